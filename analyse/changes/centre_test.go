@@ -1,0 +1,315 @@
+package changes
+
+import (
+	"fmt"
+	"math/rand"
+	"testing"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The progressions of testdata/centres with the centres that a player names.
+// Source: common practice, as the data says.
+func TestCentresOfGenericForms(t *testing.T) {
+	all := loadProgressions(t)
+	assert.GreaterOrEqual(t, len(all), 60)
+	tonics := map[tone.Class]bool{}
+	for _, p := range all {
+		t.Run(p.name, func(t *testing.T) {
+			require.NotEmpty(t, p.want, p.where)
+			got := p.find()
+			for _, w := range p.want {
+				tonics[w.Centre.Tonic.Class()] = true
+				for _, c := range p.chords {
+					if c.Start < w.Start || c.Start >= w.End {
+						continue
+					}
+					if g := centreAt(t, got, c.Start); g != w.Centre {
+						t.Fatalf("%s: bar %d: got %s, want %s\n%s", p.where, c.Bar, g, w.Centre, p.show(got))
+					}
+				}
+			}
+		})
+	}
+	assert.Len(t, tonics, 12, "the set is in all twelve keys")
+}
+
+// Stretches cover the form in order, without gaps, neighbours differ, and each
+// boundary is a chord's.
+func TestStretchesCoverTheForm(t *testing.T) {
+	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		boundary := map[int64]bool{p.length: true}
+		for _, c := range p.chords {
+			boundary[c.Start] = true
+		}
+		at := int64(0)
+		got := p.find()
+		for i, s := range got {
+			require.Equal(t, at, s.Start, p.name)
+			require.Less(t, s.Start, s.End, p.name)
+			require.True(t, boundary[s.End], p.name)
+			require.NotEmpty(t, s.Why, p.name)
+			require.False(t, i > 0 && got[i-1].Centre == s.Centre, p.name)
+			at = s.End
+		}
+		require.Equal(t, p.length, at, p.name)
+	}
+}
+
+// Any chart moved by n semitones gives the same stretches moved by n.
+func TestTransposingMovesTheStretches(t *testing.T) {
+	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		want := p.find()
+		for n := 1; n < 12; n++ {
+			moved := p
+			moved.chords = nil
+			for _, c := range p.chords {
+				c.Chord = transposed(c.Chord, n)
+				moved.chords = append(moved.chords, c)
+			}
+			got := moved.find()
+			require.Len(t, got, len(want), "%s moved by %d", p.name, n)
+			for i, s := range got {
+				require.Equal(t, want[i].End, s.End, "%s moved by %d", p.name, n)
+				require.Equal(t, want[i].Centre.Mode, s.Centre.Mode, "%s moved by %d", p.name, n)
+				require.Equal(t, tone.ClassOf(int(want[i].Centre.Tonic.Class())+n), s.Centre.Tonic.Class(), "%s moved by %d", p.name, n)
+				require.Equal(t, want[i].Why, s.Why, "%s moved by %d", p.name, n)
+			}
+		}
+	}
+}
+
+// A looped chart begun at another bar has its stretches begun there.
+func TestRotatingRotatesTheStretches(t *testing.T) {
+	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		want := p.find()
+		for first, from := range p.chords {
+			if from.Start%p.meter.Bar() != 0 {
+				continue
+			}
+			turned := p
+			turned.chords = nil
+			for i := range p.chords {
+				c := p.chords[(first+i)%len(p.chords)]
+				long := c.End - c.Start
+				c.Start = (c.Start - from.Start + p.length) % p.length
+				c.End, c.Bar = c.Start+long, int(c.Start/p.meter.Bar())+1
+				turned.chords = append(turned.chords, c)
+			}
+			got := turned.find()
+			for _, c := range p.chords {
+				w := centreAt(t, want, c.Start)
+				g := centreAt(t, got, (c.Start-from.Start+p.length)%p.length)
+				require.Equal(t, w, g, "%s begun at bar %d: chord of bar %d\n%s", p.name, from.Bar, c.Bar, turned.show(got))
+			}
+		}
+	}
+}
+
+// Bars written one chord at a time or held over several, and meters and lengths
+// of a bar, say the same thing.
+func TestHeldChordsAndMetersDoNotMatter(t *testing.T) {
+	for _, p := range loadProgressions(t) {
+		want := p.find()
+		held, slow := p, p
+		held.chords, slow.chords = nil, nil
+		for _, c := range p.chords {
+			if n := len(held.chords); n > 0 && held.chords[n-1].Chord == c.Chord {
+				held.chords[n-1].End = c.End
+			} else {
+				held.chords = append(held.chords, c)
+			}
+			c.Start, c.End = 3*c.Start, 3*c.End
+			slow.chords = append(slow.chords, c)
+		}
+		slow.length *= 3
+		for i, s := range held.find() {
+			require.Equal(t, want[i].End, s.End, p.name)
+			require.Equal(t, want[i].Centre, s.Centre, p.name)
+		}
+		for i, s := range slow.find() {
+			require.Equal(t, 3*want[i].End, s.End, p.name)
+			require.Equal(t, want[i].Centre, s.Centre, p.name)
+		}
+	}
+}
+
+// The key of the header names the centres and does not choose them.
+func TestKeyOnlySpells(t *testing.T) {
+	keys := []string{"C", "Db", "C#", "F#", "Gb", "A", "Eb"}
+	for _, p := range loadProgressions(t) {
+		want := p.find()
+		for _, key := range keys {
+			name, err := tone.ParseName(key)
+			require.NoError(t, err)
+			got := FindCentres(p.chords, p.length, name, true)
+			require.Len(t, got, len(want), p.name)
+			for i, s := range got {
+				require.Equal(t, want[i].End, s.End, p.name)
+				require.Equal(t, want[i].Centre.Mode, s.Centre.Mode, p.name)
+				require.Equal(t, want[i].Centre.Tonic.Class(), s.Centre.Tonic.Class(), p.name)
+			}
+		}
+	}
+	chords, length := chordsOf(t, "Abm7 Db7", "Gbmaj7", "Gbmaj7", "Gbmaj7")
+	for key, want := range map[string]string{"F#": "F# major", "Gb": "Gb major", "D": "Gb major"} {
+		name, err := tone.ParseName(key)
+		require.NoError(t, err)
+		assert.Equal(t, want, FindCentres(chords, length, name, true)[0].Centre.String(), "key %s", key)
+	}
+}
+
+// A centre is spelled as its tonic chord is written; without one on the side of
+// the key, where players use both names, else under its usual name.
+func TestSpellingOfCentres(t *testing.T) {
+	for _, c := range []struct {
+		tonic     int
+		mode      Mode
+		key, want string
+	}{
+		{6, Major, "", "Gb"}, {6, Major, "D", "F#"}, {6, Major, "Eb", "Gb"}, {6, Major, "F#", "F#"},
+		{6, Minor, "", "F#"}, {6, Minor, "F", "Gb"}, {6, Minor, "C", "F#"},
+		{1, Major, "A", "C#"}, {1, Major, "Ab", "Db"}, {1, Blues, "B", "C#"},
+		{8, Minor, "E", "G#"}, {8, Minor, "Db", "Ab"},
+		{10, Major, "E", "Bb"}, {3, Major, "A", "Eb"}, {0, Major, "F#", "C"},
+	} {
+		key, err := tone.ParseName(c.key)
+		got := spell(nil, part{tonic: c.tonic, mode: c.mode}, key, err == nil)
+		assert.Equal(t, c.want, got.String(), "%d %s in %q", c.tonic, c.mode, c.key)
+	}
+	for _, written := range []string{"F#maj7", "Gbmaj7"} {
+		chords, length := chordsOf(t, written, written)
+		assert.Equal(t, written[:2]+" major", FindCentres(chords, length, tone.Name{}, false)[0].Centre.String())
+	}
+	chords, length := chordsOf(t, "Cbmaj7", "Cbmaj7")
+	assert.Equal(t, "B major", FindCentres(chords, length, tone.Name{}, false)[0].Centre.String())
+}
+
+// The thresholds of the rules, each inside a song in C major. Source: common
+// practice (the visit, the two-five-one that lands and stays, the four bars).
+func TestVisitsAndStretches(t *testing.T) {
+	home := []string{"Cmaj7", "Am7", "Dm7", "G7", "Cmaj7", "Cmaj7"}
+	for _, c := range []struct {
+		bars []string
+		want string // the centre at the last of the bars
+	}{
+		{[]string{"Gm7 C7", "Fmaj7"}, "C major"},
+		{[]string{"Em7b5 A7", "Dm7"}, "C major"},
+		{[]string{"F#m7b5 B7", "Em7"}, "C major"},
+		{[]string{"Bm7b5 E7", "Am7"}, "C major"},
+		{[]string{"C7", "C7", "Fmaj7", "Fmaj7"}, "C major"},
+		{[]string{"Gm7", "C7", "Fmaj7", "Fmaj7"}, "F major"},
+		{[]string{"Gm7 C7", "Fmaj7", "Gm7 C7", "Fmaj7"}, "F major"},
+		{[]string{"Bm7b5", "E7", "Am6", "Am6"}, "A minor"},
+		{[]string{"C7", "Fmaj7", "Fmaj7", "Fmaj7", "Fmaj7"}, "F major"},
+		{[]string{"Bbm7 Eb7", "Abmaj7", "Abmaj7"}, "Ab major"},
+		{[]string{"Bbm7 Eb7", "Dm7 G7"}, "C major"},
+		{[]string{"Abmaj7", "Abmaj7", "Abmaj7"}, "C major"},
+		{[]string{"Abmaj7", "Abmaj7", "Abmaj7", "Abmaj7"}, "Ab major"},
+		{[]string{"F#m7", "F#m7", "F#m7"}, "C major"},
+		{[]string{"F#m7", "F#m7", "F#m7", "F#m7"}, "F# minor"},
+		{[]string{"Dm7b5", "G7b9", "Cm6", "Cm6"}, "C minor"},
+		{[]string{"Dm7b5", "G7b9", "Cmaj7", "Cmaj7"}, "C major"},
+		{[]string{"Fm6", "Bb7", "Cmaj7"}, "C major"},
+		{[]string{"Dm7", "Db7", "Cmaj7"}, "C major"},
+		{[]string{"Ebdim7", "Ebdim7"}, "C major"},
+		{[]string{"E7", "E7", "A7", "A7", "D7", "D7", "G7", "G7"}, "C major"},
+	} {
+		bars := append(append(append([]string(nil), home...), c.bars...), "Dm7", "G7")
+		chords, length := chordsOf(t, bars...)
+		at := int64(len(home)+len(c.bars))*timebase.Common.Bar() - 1
+		got := FindCentres(chords, length, tone.Name{}, false)
+		assert.Equal(t, c.want, centreAt(t, got, at).String(), "%v", c.bars)
+		assert.Equal(t, "C major", got[0].Centre.String(), "%v", c.bars)
+	}
+}
+
+// A diminished seventh on the leading tone is a dominant ninth without its root
+// (W. Piston, Harmony, 1941; from memory), and a dominant a tritone away takes
+// the place of V7 (M. Levine, The Jazz Theory Book, 1995; from memory). Neither
+// changes the key.
+func TestSubstitutesKeepTheCentre(t *testing.T) {
+	for _, five := range []string{"G7", "G7b9", "Bdim7", "Db7", "G9sus4", "F/G", "G7#5"} {
+		for tonic, want := range map[string]string{"Cmaj7": "C major", "C6": "C major", "Cm6": "C minor", "Cm7": "C minor"} {
+			chords, length := chordsOf(t, tonic, tonic, five, five, tonic, tonic, five, five)
+			got := FindCentres(chords, length, tone.Name{}, false)
+			require.Len(t, got, 1, "%s %s", five, tonic)
+			assert.Equal(t, want, got[0].Centre.String(), "%s %s", five, tonic)
+		}
+	}
+}
+
+// A stretch says in a player's words what it rests on.
+func TestWhy(t *testing.T) {
+	for _, c := range []struct {
+		bars []string
+		want string
+	}{
+		{[]string{"Dm7b5", "G7b9", "Cm6", "Cm6"}, "C minor: iiø-V7b9 in bars 1-2, tonic in bars 3-4"},
+		{[]string{"Cmaj7", "Cmaj7", "Dm7", "G7"}, "C major: ii-V7 in bars 3-4, tonic in bars 1-2"},
+		{[]string{"Fm7", "Bb7", "Cmaj7", "Cmaj7"}, "C major: iv-bVII7 in bars 1-2, tonic in bars 3-4"},
+		{[]string{"Dm7", "Db7", "Cmaj7", "Cmaj7"}, "C major: ii-subV7 in bars 1-2, tonic in bars 3-4"},
+		{[]string{"C7", "C7", "F7", "C7"}, "C blues: IV7 in bar 3, tonic in bars 1-2"},
+		{[]string{"Dm7", "Dm7", "Dm7", "Dm7"}, "D minor: the tonic stays in bars 1-4"},
+		{[]string{"N.C.", "N.C."}, "C major: no chords"},
+	} {
+		chords, length := chordsOf(t, c.bars...)
+		got := FindCentres(chords, length, tone.Name{}, false)
+		require.Len(t, got, 1, c.bars)
+		assert.Equal(t, c.want, fmt.Sprintf("%s: %s", got[0].Centre, got[0].Why))
+	}
+	assert.Nil(t, FindCentres(nil, 0, tone.Name{}, false))
+}
+
+// A loop is its own transposition where two dominants a tritone apart go round
+// for ever: no answer could move with the key and stand still in the loop.
+// Whatever it is, it must be the same each time.
+func TestSymmetricLoopIsStable(t *testing.T) {
+	chords, length := chordsOf(t, "C7", "Gb7")
+	first := FindCentres(chords, length, tone.Name{}, false)
+	for range 10 {
+		assert.Equal(t, first, FindCentres(chords, length, tone.Name{}, false))
+	}
+}
+
+func ExampleFindCentres() {
+	var chords []Change
+	bar := timebase.Common.Bar()
+	for i, text := range []string{"Cm7", "F7", "Bbmaj7", "Ebmaj7", "Am7b5", "D7b9", "Gm6", "Gm6"} {
+		s, err := harmony.ParseSymbol(text)
+		if err != nil {
+			panic(err)
+		}
+		chords = append(chords, Change{Start: int64(i) * bar, End: int64(i+1) * bar, Bar: i + 1, Chord: s.Chord})
+	}
+	for _, s := range FindCentres(chords, 8*bar, tone.Name{}, false) {
+		fmt.Printf("bars %d-%d: %s (%s)\n", s.Start/bar+1, s.End/bar, s.Centre, s.Why)
+	}
+	// Output:
+	// bars 1-4: Bb major (ii-V7 in bars 1-2, tonic in bar 3)
+	// bars 5-8: G minor (iiø-V7b9 in bars 5-6, tonic in bars 7-8)
+}
+
+// BenchmarkFindCentres analyses a chart of sixty-four bars, a chord or two in
+// each; the target is one millisecond.
+func BenchmarkFindCentres(b *testing.B) {
+	p := randomProgressions(1)[0]
+	for _, q := range loadProgressions(b) {
+		if q.length/q.meter.Bar() == 64 {
+			p = q
+		}
+	}
+	for name, p := range map[string]progression{"song": p, "random": randomOfBars(rand.New(rand.NewSource(64)), 64)} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				p.find()
+			}
+		})
+	}
+}

@@ -1,0 +1,139 @@
+package changes
+
+import (
+	"fmt"
+	"strings"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// What a chart may hold. The bounds are far above any tune that is played and
+// keep a file that is none from taking memory or time.
+const (
+	// MaxChartBytes bounds a chart file: 256 KiB, some 20,000 bars of text.
+	MaxChartBytes = 256 << 10
+	// MaxBars bounds the unrolled form: 2,000 bars, over an hour at 120.
+	MaxBars = 2000
+	// MinBPM and MaxBPM bound a chart's tempo in beats a minute: outside them
+	// nobody feels a beat.
+	MinBPM, MaxBPM = 10, 600
+)
+
+const (
+	maxEndings      = 9   // passes of a repeat that endings can number
+	maxSections     = 128 // more than a suite has
+	maxNameRunes    = 16  // a section's name: it stands in a corner of the screen
+	maxTitleRunes   = 200
+	maxBeatFraction = 4 // symbols and dots can stand for quarters of a beat, no less
+)
+
+// noChord is how the chart writes that nothing is played.
+const noChord = "N.C."
+
+// Chart is a tune's changes as they are written: sections of bars and the
+// order they are played in. Parse, ParseMusicXML and Generic make charts that
+// hold together; one chart may be shared by readers.
+type Chart struct {
+	Title    string
+	Key      Centre // how the tune is spelled; it does not bend the key centres
+	HasKey   bool
+	Meter    timebase.Meter // at the start
+	Tempo    int            // beats a minute; 0 where the chart says none
+	Form     []string       // section names as played; nil: as written
+	Pickup   int64          // ticks before bar 1
+	Sections []Section
+}
+
+// Section is a stretch of the chart with a name, the form letter. Only the
+// first section may be without one.
+type Section struct {
+	Name string
+	Bars []WrittenBar
+}
+
+// WrittenBar is one bar as written, with the repeat signs around it.
+type WrittenBar struct {
+	Meter       timebase.Meter
+	Stays       []Stay // at least one; their ticks add up to the bar
+	RepeatStart bool   // |: stands before it
+	RepeatEnd   bool   // :| stands after it
+	Endings     []int  // it begins the ending with these numbers, ascending
+}
+
+// Stay is a chord and how long it is held in its bar.
+type Stay struct {
+	Symbol string        // as written; "N.C." for no chord
+	Chord  harmony.Chord // no chord for N.C.
+	Ticks  int64
+	Centre Centre // the player's own, where Forced
+	Forced bool   // the chart overrides the key centre here
+}
+
+// MicrosPerQuarter returns the chart's tempo as a MIDI file holds it, or 0
+// where the chart says none. A beat is the one of the meter at the start.
+func (c *Chart) MicrosPerQuarter() int64 {
+	if c.Tempo <= 0 {
+		return 0
+	}
+	const minute = 60_000_000 // microseconds
+	return minute * timebase.Quarter / (int64(c.Tempo) * c.Meter.Beat())
+}
+
+// ParseCentre reads a key centre: a tonic alone for major, or a tonic and
+// major, minor or blues: "Bb", "F minor", "Fm", "F blues".
+func ParseCentre(text string) (Centre, error) {
+	bad := fmt.Errorf("%s is no key centre: expected a tonic and major, minor or blues, like Bb major", quote(text))
+	fields := strings.Fields(text)
+	if len(fields) == 0 || len(fields) > 2 {
+		return Centre{}, bad
+	}
+	tonic, rest, ok := tone.CutName(fields[0])
+	if !ok || tonic.Alter < -1 || tonic.Alter > 1 {
+		return Centre{}, bad
+	}
+	c := Centre{Tonic: tonic}
+	switch {
+	case rest == "m" && len(fields) == 1:
+		c.Mode = Minor
+		return c, nil
+	case rest != "":
+		return Centre{}, bad
+	case len(fields) == 1:
+		return c, nil
+	}
+	for m := Major; m <= Blues; m++ {
+		if strings.EqualFold(fields[1], m.String()) {
+			c.Mode = m
+			return c, nil
+		}
+	}
+	return Centre{}, bad
+}
+
+// section returns the section with a name.
+func (c *Chart) section(name string) (*Section, bool) {
+	for i := range c.Sections {
+		if c.Sections[i].Name == name {
+			return &c.Sections[i], true
+		}
+	}
+	return nil, false
+}
+
+// clone returns a chart that shares nothing with this one but strings.
+func (c *Chart) clone() *Chart {
+	out := *c
+	out.Form = append([]string(nil), c.Form...)
+	out.Sections = append([]Section(nil), c.Sections...)
+	for i := range out.Sections {
+		bars := append([]WrittenBar(nil), out.Sections[i].Bars...)
+		for j := range bars {
+			bars[j].Stays = append([]Stay(nil), bars[j].Stays...)
+			bars[j].Endings = append([]int(nil), bars[j].Endings...)
+		}
+		out.Sections[i].Bars = bars
+	}
+	return &out
+}

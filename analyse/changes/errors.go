@@ -1,0 +1,69 @@
+package changes
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+const (
+	maxErrors     = 50 // more than a player mends at one go
+	maxQuoteRunes = 24 // of what was found, in a message of one line
+)
+
+// Error is one thing wrong in a chart or a lead sheet: where it stands, what
+// was found there and what was expected. Its text has no control characters,
+// whatever the file holds.
+type Error struct {
+	Line, Column int    // from 1; the column counts characters, not bytes
+	Place        string // in a lead sheet: "part P1, measure 12"; else empty
+	Found        string
+	Expected     string
+}
+
+// Error says it in one line.
+func (e Error) Error() string {
+	at := fmt.Sprintf("line %d, column %d", e.Line, e.Column)
+	if e.Place != "" {
+		at = e.Place + " (" + at + ")"
+	}
+	return fmt.Sprintf("%s: found %s, expected %s", at, e.Found, e.Expected)
+}
+
+// Errors is everything found wrong in one pass, in the order of the file, at
+// most 50.
+type Errors []Error
+
+// Error says one a line.
+func (es Errors) Error() string {
+	lines := make([]string, len(es))
+	for i, e := range es {
+		lines[i] = e.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// add keeps an error while there is room.
+func (es *Errors) add(e Error) {
+	if len(*es) < maxErrors {
+		*es = append(*es, e)
+	}
+}
+
+// orNil returns the errors as an error, nil where there are none.
+func (es Errors) orNil() error {
+	if len(es) == 0 {
+		return nil
+	}
+	return es
+}
+
+// quote returns text from a file as a message may show it: in quotes, control
+// characters escaped, cut where it is long.
+func quote(text string) string {
+	if utf8.RuneCountInString(text) > maxQuoteRunes {
+		text = string([]rune(text)[:maxQuoteRunes]) + "..."
+	}
+	return strconv.QuoteToGraphic(text)
+}

@@ -1,0 +1,27 @@
+package changes
+
+import (
+	"bufio"
+	"bytes"
+	"io"
+)
+
+// Read reads a tune in any form shedlight knows and tells them apart by what
+// they hold, not by a file's name: a ZIP archive is compressed MusicXML, text
+// that begins with < is MusicXML, all else is a chart file.
+func Read(r io.Reader) (*Chart, error) {
+	const look = 512 // bytes: white space may stand before the first sign
+	b := bufio.NewReaderSize(r, look)
+	start, err := b.Peek(look)
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	text := bytes.TrimSpace(bytes.TrimPrefix(start, []byte("\uFEFF")))
+	switch {
+	case bytes.HasPrefix(start, []byte("PK\x03\x04")):
+		return ParseMXL(b)
+	case bytes.HasPrefix(text, []byte("<")), bytes.HasPrefix(start, []byte("\xFE\xFF")), bytes.HasPrefix(start, []byte("\xFF\xFE")):
+		return ParseMusicXML(b)
+	}
+	return Parse(b)
+}

@@ -1,0 +1,161 @@
+package changes
+
+import (
+	"strings"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+// maxSignature is the most accidentals a key signature has.
+const maxSignature = 7
+
+// Transpose returns the chart moved so that its key is on the tonic to; major,
+// minor or blues stays. A tonic no key signature writes (G# major) is spelled
+// as its enharmonic (Ab). Roots and basses are spelled for the new key: double
+// accidentals, Cb, Fb, E# and B# stand only where the key has them (common
+// practice). A chart without a key is moved from the centre that holds longest.
+func (c *Chart) Transpose(to tone.Name) *Chart {
+	from := c.Key
+	if !c.HasKey {
+		from = c.home()
+	}
+	out := c.clone()
+	out.Key, out.HasKey = Centre{Tonic: to, Mode: from.Mode}.spelled(), true
+	m := mover{
+		key:       out.Key,
+		letters:   int(out.Key.Tonic.Letter) - int(from.Tonic.Letter),
+		semitones: int(out.Key.Tonic.Class()) - int(from.Tonic.Class()),
+	}
+	if out.Key == from {
+		return out
+	}
+	for i := range out.Sections {
+		for _, bar := range out.Sections[i].Bars {
+			for j := range bar.Stays {
+				m.stay(&bar.Stays[j])
+			}
+		}
+	}
+	return out
+}
+
+// home returns the centre that holds longest over the chart, the first of
+// several.
+func (c *Chart) home() Centre {
+	t, err := c.Unroll()
+	if err != nil {
+		return Centre{}
+	}
+	held := map[Centre]int64{}
+	var home Centre
+	for _, s := range t.Centres {
+		held[s.Centre] += s.End - s.Start
+	}
+	for _, s := range t.Centres {
+		if held[s.Centre] > held[home] {
+			home = s.Centre
+		}
+	}
+	return home
+}
+
+// mover moves chords by one interval into one key.
+type mover struct {
+	key                Centre
+	letters, semitones int
+}
+
+func (m mover) stay(s *Stay) {
+	if s.Forced {
+		s.Centre = Centre{Tonic: s.Centre.Tonic.Transpose(m.letters, m.semitones), Mode: s.Centre.Mode}.spelled()
+	}
+	if s.Chord.None() {
+		return
+	}
+	s.Chord.Root, s.Chord.Bass = m.name(s.Chord.Root), m.name(s.Chord.Bass)
+	s.Symbol = movedSymbol(s.Symbol, s.Chord)
+}
+
+// name moves one name and spells it for the key.
+func (m mover) name(n tone.Name) tone.Name {
+	moved := n.Transpose(m.letters, m.semitones)
+	if m.key.has(moved) {
+		return moved
+	}
+	return moved.Easy()
+}
+
+// movedSymbol writes a moved chord the way the player wrote it, with the new
+// root and bass; where that is not understood, in the usual form.
+func movedSymbol(old string, chord harmony.Chord) string {
+	_, rest, _ := tone.CutName(old)
+	if i := strings.LastIndexByte(rest, '/'); i >= 0 {
+		if _, err := tone.ParseName(rest[i+1:]); err == nil {
+			rest = rest[:i+1] + chord.Bass.String()
+		}
+	}
+	text := chord.Root.String() + rest
+	if s, err := harmony.ParseSymbol(text); err == nil && s.Chord == chord && len(s.Alternate) == 0 {
+		return text
+	}
+	return chord.Symbol()
+}
+
+// fifths returns a name's place on the line of fifths: C is 0, G 1, F -1.
+func fifths(n tone.Name) int {
+	return [7]int{0, 2, 4, -1, 1, 3, 5}[n.Letter] + 7*int(n.Alter)
+}
+
+// minorShift is how many places on the line of fifths a minor key's signature
+// lies below that of the major key on its tonic.
+const minorShift = 3
+
+// signature returns the centre's key signature: sharps, or flats if negative.
+// A blues is written as major.
+func (c Centre) signature() int {
+	if c.Mode == Minor {
+		return fifths(c.Tonic) - minorShift
+	}
+	return fifths(c.Tonic)
+}
+
+// spelled returns the centre on a tonic that a key signature writes, the same
+// one if it is.
+func (c Centre) spelled() Centre {
+	best := c
+	for _, letters := range [...]int{1, 6} {
+		n, ok := tone.NameOn(tone.Letter((int(c.Tonic.Letter)+letters)%7), c.Tonic.Class())
+		other := Centre{Tonic: n, Mode: c.Mode}
+		if ok && abs(best.signature()) > maxSignature && abs(other.signature()) < abs(best.signature()) {
+			best = other
+		}
+	}
+	return best
+}
+
+// has reports whether the key has a name: the seven tones of its signature,
+// and in minor the leading tone.
+func (c Centre) has(n tone.Name) bool {
+	const below, above = 1, 5 // the signature's tones around a major tonic
+	at := fifths(n)
+	if c.Mode == Minor && at == fifths(c.Tonic)+above {
+		return true
+	}
+	return at >= c.signature()-below && at <= c.signature()+above
+}
+
+func abs(n int) int { return max(n, -n) }
+
+// withSignature returns the centre of this mode that has a key signature.
+func (c Centre) withSignature(sharps int) Centre {
+	for letter := tone.Letter(0); letter < 7; letter++ {
+		for alter := int8(-1); alter <= 1; alter++ {
+			c.Tonic = tone.Name{Letter: letter, Alter: alter}
+			if c.signature() == sharps {
+				return c
+			}
+		}
+	}
+	return Centre{Mode: c.Mode}
+}
