@@ -1,0 +1,296 @@
+package analyse
+
+import (
+	"errors"
+	"fmt"
+
+	"shedlight/analyse/timebase"
+)
+
+const (
+	// chordWindow is how far apart the keys of a struck chord may come, in
+	// microseconds: USB and DIN alone spread six notes by 4 to 6 ms, a hand
+	// that rolls a little by some tens.
+	chordWindow = 50_000
+	// settleBeats is how many beats after its onset a fate is settled at the
+	// latest.
+	settleBeats = 2
+	// recentNotes is how many notes are kept for the page and the last bars.
+	recentNotes = 256
+)
+
+// Analyser judges one session. It is not safe for use by several goroutines.
+type Analyser struct {
+	setup   Setup
+	tempo   timebase.Tempo
+	meter   timebase.Meter
+	metered int64 // tick of the last meter
+	song    song
+	sounds  sounding
+
+	now  int64
+	n    int64 // note-ons so far
+	out  []Finding
+	last [recentNotes]PageNote // note n is at n modulo recentNotes
+
+	struck group
+	open   openFates
+
+	counts    Counts
+	chords    int64
+	centres   []CentreCount
+	choruses  []ChorusCount
+	chorusRow map[int]int // chorus number to its row in choruses
+	furthest  int64       // song tick after the last one with a note, over all choruses
+}
+
+// group is the keys struck within chordWindow of the first, while it is open.
+type group struct {
+	open    bool
+	first   int64 // tick of the first onset
+	due     int64 // the last tick that is still within the window
+	members []struckNote
+}
+
+type struckNote struct {
+	n            int64
+	channel, key uint8
+}
+
+// New returns an analyser for one session. The error says what in the setup
+// cannot be used.
+func New(s Setup) (*Analyser, error) {
+	if t := s.Timeline; t != nil {
+		if t.Length <= 0 || len(t.Slots) == 0 || len(t.Bars) == 0 {
+			return nil, errors.New("the chart has no bars")
+		}
+		if last := t.Slots[len(t.Slots)-1].End; t.Slots[0].Start != 0 || last != t.Length {
+			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
+		}
+	}
+	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}}
+	contexts, centres := contextsOf(&a.setup)
+	a.song = song{setup: &a.setup, contexts: contexts}
+	for _, c := range centres {
+		a.centres = append(a.centres, CentreCount{Centre: c})
+	}
+	return a, nil
+}
+
+// Add takes one event: it advances to the event's tick, then judges it, and
+// returns what is new, in the order in which it became known. The slice is
+// valid until the next call. A tick before the last one counts as the last
+// one.
+func (a *Analyser) Add(e Event) []Finding {
+	a.out = a.out[:0]
+	a.advance(e.Tick)
+	switch e.Kind {
+	case NoteOn:
+		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off
+			a.sounds.noteOff(e.Channel, e.Key)
+		} else {
+			a.hear(e)
+		}
+	case NoteOff:
+		a.sounds.noteOff(e.Channel, e.Key)
+	case Control:
+		a.sounds.control(e.Channel, e.Key, e.Velocity)
+	case Release:
+		a.sounds = sounding{}
+	case Tempo:
+		a.setTempo(e.Value)
+	case Meter:
+		if m := (timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}); m.Valid() {
+			a.meter, a.metered = m, a.now
+		}
+	case Origin:
+		a.song.known, a.song.running = true, e.Key == 1
+		a.song.tick, a.song.at = a.now, e.Value
+	}
+	return a.out
+}
+
+// AdvanceTo settles what was due strictly before tick and returns it; the
+// slice is valid until the next call. How often it is called changes no
+// finding and no order.
+func (a *Analyser) AdvanceTo(tick int64) []Finding {
+	a.out = a.out[:0]
+	a.advance(tick)
+	return a.out
+}
+
+// Finish advances to tick, the end of the session, settles everything that is
+// still open and returns it. Only Snapshot and Summary may be called after it.
+func (a *Analyser) Finish(tick int64) []Finding {
+	a.out = a.out[:0]
+	a.advance(tick)
+	a.settleUntil(timebase.MaxTick)
+	return a.out
+}
+
+// advance settles what was due strictly before tick and moves the present
+// there.
+func (a *Analyser) advance(tick int64) {
+	if tick <= a.now {
+		return
+	}
+	a.settleUntil(tick)
+	a.now = tick
+}
+
+func (a *Analyser) settleUntil(tick int64) {
+	for {
+		group := a.struck.open && a.struck.due < tick
+		fate := a.open.len() > 0 && a.open.first().due < tick
+		switch {
+		case group && (!fate || a.struck.due <= a.open.first().due):
+			a.sortStruck()
+		case fate:
+			a.settleFirst()
+		default:
+			return
+		}
+	}
+}
+
+// setTempo changes the tempo from now on, and with it where a window given in
+// milliseconds ends. A value out of range was refused at the door and is
+// passed over here.
+func (a *Analyser) setTempo(quarter int64) {
+	if a.tempo.Set(a.now, quarter) == nil && a.struck.open {
+		a.struck.due = a.chordDue(a.struck.first)
+	}
+}
+
+func (a *Analyser) chordDue(first int64) int64 {
+	return a.tempo.Tick(a.tempo.Micros(first) + chordWindow)
+}
+
+// hear judges a note-on.
+func (a *Analyser) hear(e Event) {
+	p := a.song.find(a.now, a.meter)
+	c := &a.song.contexts[a.song.judged(p)]
+	class := e.Key % 12
+	f := Finding{
+		Stage: Heard, N: a.n, Tick: a.now, MS: a.tempo.Micros(a.now) / 1000,
+		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,
+		Chorus: p.chorus, Bar: p.bar, Beat: p.beat,
+		Name: c.name[class], Place: c.place[class], Degree: c.degree[class],
+		Chord: c.chord, ChordTone: c.chordTone>>class&1 == 1,
+		Centre: c.centre, Scale: c.scaleName,
+	}
+	a.sounds.noteOn(e.Channel, e.Key)
+	if !a.struck.open {
+		a.struck = group{open: true, first: a.now, due: a.chordDue(a.now), members: a.struck.members[:0]}
+	}
+	a.struck.members = append(a.struck.members, struckNote{n: a.n, channel: e.Channel, key: e.Key})
+
+	row := a.count(f, c.tally)
+	if at, ok := a.song.songTick(a.now); ok {
+		a.furthest = max(a.furthest, at+1)
+	}
+	if f.Place == Outside {
+		f.Fate = Pending
+		a.open.add(openFate{n: a.n, due: a.now + settleBeats*p.beatTicks, centre: c.tally, chorus: row})
+	}
+	a.last[a.n%recentNotes] = PageNote{
+		N: a.n, Tick: a.now, Key: e.Key, Name: f.Name, Place: f.Place, ChordTone: f.ChordTone, Fate: f.Fate,
+	}
+	a.n++
+	a.out = append(a.out, f)
+}
+
+// count adds a note to the running counts and returns its chorus's row, -1
+// outside a chorus.
+func (a *Analyser) count(f Finding, centre int) (row int) {
+	a.counts.Notes++
+	outside := int64(0)
+	switch f.Place {
+	case Home:
+		a.counts.Home++
+	case Dim:
+		a.counts.Dim++
+	case Outside:
+		a.counts.Outside++
+		outside = 1
+	}
+	if f.ChordTone {
+		a.counts.ChordTones++
+	}
+	if centre < len(a.centres) && f.Centre != "" {
+		a.centres[centre].Notes++
+		a.centres[centre].Outside += outside
+	}
+	if f.Chorus == 0 {
+		return -1
+	}
+	row, ok := a.chorusRow[f.Chorus]
+	if !ok {
+		row = len(a.choruses)
+		a.chorusRow[f.Chorus] = row
+		a.choruses = append(a.choruses, ChorusCount{Chorus: f.Chorus})
+	}
+	a.choruses[row].Notes++
+	a.choruses[row].Outside += outside
+	return row
+}
+
+// settleFirst settles the open fate that falls due first.
+func (a *Analyser) settleFirst() {
+	o := a.open.take()
+	a.counts.Fates[Unresolved]++
+	a.centres[o.centre].Unresolved++
+	if o.chorus >= 0 {
+		a.choruses[o.chorus].Unresolved++
+	}
+	if note := a.recent(o.n); note != nil {
+		note.Fate = Unresolved
+	}
+	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: Unresolved, By: -1})
+}
+
+// sortStruck closes the group of keys struck together and gives each its role.
+// The hands on the two sides of a split are looked at apart, so that a melody
+// note over a chord in the left hand stays in the line.
+func (a *Analyser) sortStruck() {
+	a.struck.open = false
+	var above, below keySet
+	for _, m := range a.struck.members {
+		switch {
+		case !a.sounds.has(m.channel, m.key):
+		case m.key < a.setup.Split:
+			below.add(m.key)
+		default:
+			above.add(m.key)
+		}
+	}
+	chordAbove := above.len() >= soundingAsChord
+	chordBelow := below.len() >= belowSplitAsChord
+	for _, isChord := range [...]bool{chordAbove, chordBelow} {
+		if isChord {
+			a.chords++
+		}
+	}
+	for _, m := range a.struck.members {
+		isChord := chordAbove
+		if m.key < a.setup.Split {
+			isChord = chordBelow
+		}
+		role := Line
+		if isChord && a.sounds.has(m.channel, m.key) {
+			role = Struck
+		}
+		if note := a.recent(m.n); note != nil {
+			note.Role = role
+		}
+		a.out = append(a.out, Finding{Stage: Sorted, N: m.n, Role: role})
+	}
+}
+
+// recent returns note n while it is kept.
+func (a *Analyser) recent(n int64) *PageNote {
+	if note := &a.last[n%recentNotes]; n < a.n && note.N == n {
+		return note
+	}
+	return nil
+}

@@ -1,0 +1,59 @@
+package analyse
+
+// Kind says what an Event is.
+type Kind uint8
+
+const (
+	// The channel messages of MIDI 1.0. Key and Velocity are the first and
+	// second data byte, whatever the message calls them: the controller and
+	// its value, the program, the low and high byte of a bend. A NoteOn with
+	// velocity 0 stays one, so that nothing is lost on the way to the take;
+	// the analyser reads it as a release.
+	NoteOff Kind = iota + 1
+	NoteOn
+	PolyPressure
+	Control
+	Program
+	ChannelPressure
+	PitchBend
+
+	// Tempo: from Tick on a quarter note lasts Value microseconds.
+	Tempo
+	// Meter: from Tick on the meter is Value>>8 over Value&0xff. Tick is the
+	// first beat of a bar.
+	Meter
+	// Origin: Tick lies at song tick Value; song time runs on from there when
+	// Key is 1 and stands still when it is 0. Before the first origin there is
+	// no song position.
+	Origin
+	// Release: everything that sounds stops and every pedal goes up. Value is
+	// a Reason.
+	Release
+	// Found: the instrument is there again after a Release for Unplugged.
+	Found
+	// Lost: Value messages did not fit into the input queue.
+	Lost
+	// Advance is no event: it says that none will come before Tick. A source
+	// yields it while nothing is played; it is not recorded.
+	Advance
+)
+
+// Reason says why a Release happened.
+type Reason int64
+
+const (
+	Unplugged       Reason = iota + 1 // the port is gone
+	SensingTimedOut                   // active sensing stopped (MIDI 1.0)
+	Overflowed                        // messages were lost, releases perhaps among them
+)
+
+// Event is one thing that happened, at a tick of the take. It has a fixed size
+// and no pointers; ticks never decrease from one event to the next.
+type Event struct {
+	Tick     int64 // 960 to the quarter note, from the start of the take
+	Value    int64 // see Kind
+	Kind     Kind
+	Channel  uint8 // 0 to 15
+	Key      uint8 // 0 to 127
+	Velocity uint8 // 0 to 127
+}

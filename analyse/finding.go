@@ -1,0 +1,151 @@
+package analyse
+
+import "encoding/json"
+
+// Place is where a note lies in the active scale.
+type Place uint8
+
+const (
+	NoPlace Place = iota // there is no active scale
+	Home
+	Dim
+	Outside
+)
+
+// String prints the place as the contract names it; empty for NoPlace.
+func (p Place) String() string { return [...]string{"", "home", "dim", "outside"}[p] }
+
+// Role is whether a note belongs to the line or to a struck chord.
+type Role uint8
+
+const (
+	NoRole Role = iota // not decided yet
+	Line
+	Struck
+)
+
+// String prints the role: "line", "chord", or nothing while it is open.
+func (r Role) String() string { return [...]string{"", "line", "chord"}[r] }
+
+// Fate is what became of a note outside the scale.
+type Fate uint8
+
+const (
+	NoFate Fate = iota // the note is on the scale, or there is none
+	Pending
+	Glitch
+	Ornament
+	Written
+	Push
+	Late
+	Enclosure
+	DoubleChromatic
+	Passing
+	Neighbour
+	Approach
+	Sub
+	Blue
+	Unresolved
+	fates // how many there are
+)
+
+var fateNames = [fates]string{
+	"", "pending", "glitch", "ornament", "written", "push", "late", "enclosure",
+	"double-chromatic", "passing", "neighbour", "approach", "sub", "blue", "unresolved",
+}
+
+// String prints the fate as the contract names it.
+func (f Fate) String() string { return fateNames[f] }
+
+// Stage says what a Finding tells about its note.
+type Stage uint8
+
+const (
+	// Heard is the first finding of a note, complete but for its role and, if
+	// it is outside, its fate, which is Pending.
+	Heard Stage = iota + 1
+	// Sorted gives the role, 50 ms after the note at the latest.
+	Sorted
+	// Settled gives the fate of a note that was heard as Pending.
+	Settled
+)
+
+// Finding is what the analyser says of a note. For each note-on there is one
+// Heard, in the order of N; then one Sorted; and one Settled if the fate was
+// Pending. It is a value with no memory of its own; its strings are constants
+// or belong to the Setup.
+type Finding struct {
+	Stage      Stage
+	N          int64 // counts note-ons from 0
+	Tick       int64 // the onset
+	MS         int64 // the onset in milliseconds
+	Channel    uint8 // 0 to 15
+	Key        uint8
+	Velocity   uint8
+	Chorus     int     // from 1; 0 in the pick-up, the count-in and without a chart
+	Bar        int     // from 1 in the unrolled form; 0 as Chorus
+	Beat       float64 // from 1, in thousandths; 0 as Chorus
+	Name       string  // spelled, without octave
+	Place      Place
+	Degree     string // "1" to "7", empty outside and without a scale
+	Chord      string // the symbol that sounds, as written; the home chord without a chart
+	ChordTone  bool
+	Centre     string
+	Scale      string
+	Role       Role
+	Fate       Fate
+	By         int64  // Settled: the note that settled the fate, -1 for none
+	HeardScale string // Settled with Sub: the scale that holds the note
+}
+
+// MarshalJSON writes the finding as the contract's line for its stage: the
+// whole of it when Heard, the number and the news after that.
+func (f Finding) MarshalJSON() ([]byte, error) {
+	switch f.Stage {
+	case Sorted:
+		return json.Marshal(struct {
+			N    int64  `json:"n"`
+			Role string `json:"role"`
+		}{f.N, f.Role.String()})
+	case Settled:
+		return json.Marshal(struct {
+			N     int64  `json:"n"`
+			Fate  string `json:"fate"`
+			By    int64  `json:"by"`
+			Scale string `json:"scale,omitempty"`
+		}{f.N, f.Fate.String(), f.By, f.HeardScale})
+	}
+	return json.Marshal(heardJSON(f))
+}
+
+// wholeJSON is the contract's finding. Role and by are there once they are
+// known.
+type wholeJSON struct {
+	N         int64   `json:"n"`
+	Tick      int64   `json:"tick"`
+	MS        int64   `json:"ms"`
+	Channel   uint8   `json:"channel"`
+	Chorus    int     `json:"chorus"`
+	Bar       int     `json:"bar"`
+	Beat      float64 `json:"beat"`
+	Key       uint8   `json:"key"`
+	Velocity  uint8   `json:"velocity"`
+	Name      string  `json:"name"`
+	Place     string  `json:"place"`
+	Degree    string  `json:"degree"`
+	Chord     string  `json:"chord"`
+	ChordTone bool    `json:"chord_tone"`
+	Centre    string  `json:"centre"`
+	Scale     string  `json:"scale"`
+	Fate      string  `json:"fate"`
+	Role      string  `json:"role,omitempty"`
+}
+
+func heardJSON(f Finding) wholeJSON {
+	return wholeJSON{
+		N: f.N, Tick: f.Tick, MS: f.MS, Channel: f.Channel, Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat,
+		Key: f.Key, Velocity: f.Velocity, Name: f.Name, Place: f.Place.String(), Degree: f.Degree,
+		Chord: f.Chord, ChordTone: f.ChordTone, Centre: f.Centre, Scale: f.Scale,
+		Fate: f.Fate.String(), Role: f.Role.String(),
+	}
+}

@@ -1,0 +1,28 @@
+// Package analyse judges what is played. It is told what happens, event by
+// event, and answers with findings: where each note lies in the active scale,
+// whether it belongs to the line or to a chord, and what became of it. It knows
+// no driver, no screen, no file, no clock and starts no goroutine, so that the
+// same events always give the same findings.
+package analyse
+
+import "shedlight/analyse/changes"
+
+// View says which scale is active over the changes.
+type View uint8
+
+const (
+	KeyView   View = iota // the centre's scale over all its chords
+	ChordView             // a scale chosen for each chord
+)
+
+// String prints the view as the contract names it: "key" or "chord".
+func (v View) String() string { return [...]string{"key", "chord"}[v] }
+
+// Setup is what the analyser knows before the first note. With neither
+// Timeline nor Centre notes have no place.
+type Setup struct {
+	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
+	Centre   *changes.Centre   // without a chart: the one centre
+	View     View
+	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
+}

@@ -1,0 +1,88 @@
+package analyse
+
+import "shedlight/analyse/timebase"
+
+// song maps ticks to song positions and says which chord, bar and beat is
+// active. Without a timeline everything lies in one endless slot.
+type song struct {
+	setup    *Setup
+	contexts []context // one for each slot of the timeline; one without a chart
+
+	known   bool  // an origin has been heard
+	running bool  // song time follows the ticks
+	tick    int64 // of the last origin
+	at      int64 // its song tick
+
+	slot, bar int // where the last look-up landed: the next is near
+}
+
+// position is where a tick lies in the song.
+type position struct {
+	chorus, bar int     // as in a Finding
+	beat        float64 // as in a Finding
+	index       int     // of the bar in the timeline; -1 before bar 1 and without a chart
+	slot        int     // of the slot that sounds
+	left        int64   // ticks until the slot ends
+	beatTicks   int64   // the length of a beat here
+	within      int64   // song tick within the chorus; negative before bar 1
+}
+
+// milliBeat is how finely a beat is told: in thousandths.
+const milliBeat = 1000
+
+// songTick returns the song tick of a tick. ok is false where the song has not
+// been given an origin.
+func (s *song) songTick(tick int64) (at int64, ok bool) {
+	if s.setup.Timeline == nil || !s.known {
+		return 0, false
+	}
+	if !s.running {
+		return s.at, true
+	}
+	return s.at + tick - s.tick, true
+}
+
+// tickOf is the inverse: the tick of a song tick, as long as the song runs on.
+func (s *song) tickOf(at int64) int64 { return s.tick + at - s.at }
+
+// find returns where a tick lies. meter is what counts beats without a chart.
+func (s *song) find(tick int64, meter timebase.Meter) position {
+	at, ok := s.songTick(tick)
+	if !ok {
+		return position{index: -1, beatTicks: meter.Beat(), left: timebase.MaxTick}
+	}
+	t := s.setup.Timeline
+	if at < 0 {
+		first := t.Bars[0].Meter
+		return position{index: -1, beatTicks: first.Beat(), left: timebase.MaxTick, within: at,
+			beat: beatIn(mod(at, first.Bar()), first)}
+	}
+	within := at % t.Length
+	s.slot = t.SlotAt(within, s.slot)
+	s.bar = t.BarAt(within, s.bar)
+	bar := &t.Bars[s.bar]
+	return position{
+		chorus: int(at/t.Length) + 1, bar: bar.Number, beat: beatIn(within-bar.Start, bar.Meter),
+		index: s.bar, slot: s.slot, left: t.Slots[s.slot].End - within, beatTicks: bar.Meter.Beat(), within: within,
+	}
+}
+
+// beatIn counts beats from 1, in whole thousandths, rounded down.
+func beatIn(ticks int64, m timebase.Meter) float64 {
+	return float64(milliBeat+ticks*milliBeat/m.Beat()) / milliBeat
+}
+
+func mod(a, b int64) int64 { return ((a % b) + b) % b }
+
+// earlyPart is the part of a beat before a change of chord in which a note is
+// simply early and judged by the new chord: a tenth (our own proposal: a slip
+// of the hand at 150 beats a minute is 40 ms).
+const earlyPart = 10
+
+// judged returns the slot whose chord a note at p is heard against.
+func (s *song) judged(p position) int {
+	if p.left*earlyPart > p.beatTicks {
+		return p.slot
+	}
+	return (p.slot + 1) % len(s.contexts)
+}

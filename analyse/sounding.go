@@ -1,0 +1,104 @@
+package analyse
+
+import "math/bits"
+
+// The controllers that end notes (MIDI 1.0 Detailed Specification, Channel Mode
+// Messages and controller 64).
+const (
+	sustainPedal      = 64
+	pedalDown         = 64 // a switch is on from this value up
+	allSoundOff       = 120
+	resetControllers  = 121
+	allNotesOff       = 123 // and the mode changes above it, which imply it
+	channels          = 16
+	keys              = 128
+	keyWords          = keys / 64
+	soundingAsChord   = 3 // keys that make a chord
+	belowSplitAsChord = 2 // keys that make one below the split
+)
+
+// keySet is a set of key numbers.
+type keySet [keyWords]uint64
+
+func (k *keySet) add(key uint8)      { k[key>>6] |= 1 << (key & 63) }
+func (k *keySet) remove(key uint8)   { k[key>>6] &^= 1 << (key & 63) }
+func (k *keySet) has(key uint8) bool { return k[key>>6]>>(key&63)&1 == 1 }
+
+// sounding knows which keys sound: those held down, and those the pedal holds.
+// The channels are apart, so that two strings on one pitch are two notes.
+type sounding struct {
+	down  [channels]keySet
+	kept  [channels]keySet // released under the pedal
+	pedal [channels]bool
+}
+
+func (s *sounding) noteOn(ch, key uint8) {
+	s.down[ch].add(key)
+	s.kept[ch].remove(key)
+}
+
+func (s *sounding) noteOff(ch, key uint8) {
+	if !s.down[ch].has(key) {
+		return
+	}
+	s.down[ch].remove(key)
+	if s.pedal[ch] {
+		s.kept[ch].add(key)
+	}
+}
+
+func (s *sounding) control(ch, number, value uint8) {
+	switch {
+	case number == sustainPedal:
+		s.setPedal(ch, value >= pedalDown)
+	case number == allSoundOff:
+		s.down[ch], s.kept[ch] = keySet{}, keySet{}
+	case number == resetControllers:
+		s.setPedal(ch, false)
+	case number >= allNotesOff:
+		// "All Notes Off" leaves what the pedal holds (MIDI 1.0).
+		if s.pedal[ch] {
+			for w := range s.down[ch] {
+				s.kept[ch][w] |= s.down[ch][w]
+			}
+		}
+		s.down[ch] = keySet{}
+	}
+}
+
+func (s *sounding) setPedal(ch uint8, down bool) {
+	s.pedal[ch] = down
+	if !down {
+		s.kept[ch] = keySet{}
+	}
+}
+
+func (s *sounding) has(ch, key uint8) bool { return s.down[ch].has(key) || s.kept[ch].has(key) }
+
+// each calls f for every sounding key from the lowest up, and for one key from
+// the lowest channel up.
+func (s *sounding) each(f func(ch, key uint8)) {
+	for w := 0; w < keyWords; w++ {
+		var any uint64
+		for ch := range s.down {
+			any |= s.down[ch][w] | s.kept[ch][w]
+		}
+		for ; any != 0; any &= any - 1 {
+			key := uint8(w*64 + bits.TrailingZeros64(any))
+			for ch := uint8(0); ch < channels; ch++ {
+				if s.has(ch, key) {
+					f(ch, key)
+				}
+			}
+		}
+	}
+}
+
+// len returns how many keys the set holds.
+func (k *keySet) len() int {
+	n := 0
+	for _, w := range k {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
