@@ -1,0 +1,100 @@
+package take
+
+import (
+	"fmt"
+	"strings"
+
+	"shedlight/analyse"
+	"shedlight/listen/smf"
+)
+
+// Take is a take, or any other MIDI file, as it was loaded.
+type Take struct {
+	Path     string
+	Settings *Settings       // nil for a file that is no take of ours
+	Title    string          // fit for a terminal; may be empty
+	Events   []analyse.Event // in order; see smf.File.Stream
+	End      int64           // the tick at which it ends
+	Damage   []smf.Damage
+	Tracks   []smf.TrackNotes // the tracks that have notes on the selected channels
+}
+
+// Load reads a take or any other Standard MIDI File. Of a take all that was
+// recorded is returned, every channel unless the selection names some: exactly
+// the events given to the Recorder, tempo and meter before the others at their
+// tick. Of another file it is what is selected, by default every channel but
+// 10. Where that leaves several tracks with notes and none is chosen, the error
+// is a *ChoiceError. The patterns of a format 2 file are one piece and need no
+// choice.
+func Load(path string, sel smf.Selection) (*Take, error) {
+	f, err := smf.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return fromFile(f, path, sel)
+}
+
+// Read is Load for a file that is in memory. name stands for its path in what
+// is said of it.
+func Read(data []byte, name string, sel smf.Selection) (*Take, error) {
+	f, err := smf.Read(data)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return fromFile(f, name, sel)
+}
+
+func fromFile(f *smf.File, path string, sel smf.Selection) (*Take, error) {
+	t := &Take{Path: path, Settings: settingsOf(f), End: f.End(), Damage: f.Damage}
+	if t.Settings != nil && sel.Channels == 0 {
+		sel.Channels = smf.AllChannels
+	}
+	for _, i := range sel.Tracks {
+		if i < 0 || i >= len(f.Tracks) {
+			return nil, fmt.Errorf("%s: no track %d, expected 0 to %d", path, i, len(f.Tracks)-1)
+		}
+	}
+	t.Tracks = f.NoteTracks(sel.Channels)
+	if t.Settings == nil && sel.Tracks == nil && f.Format != 2 && len(t.Tracks) > 1 {
+		return nil, &ChoiceError{Path: path, Tracks: t.Tracks}
+	}
+	if len(f.Tracks) > 0 {
+		t.Title = f.Tracks[0].Name
+	}
+	if t.Settings != nil {
+		t.Title = smf.Text([]byte(t.Settings.Title))
+	}
+	sel.Own = event
+	t.Events = f.Stream(sel)
+	return t, nil
+}
+
+// settingsOf returns the settings of one of our takes, or nil. They are looked
+// for in the first track.
+func settingsOf(f *smf.File) *Settings {
+	if len(f.Tracks) == 0 {
+		return nil
+	}
+	for e := range f.Events(&f.Tracks[0]) {
+		if e.Status == smf.StatusMeta && e.Type == smf.MetaSpecific {
+			if own, ok := decode(e.Data); ok && own.Settings != nil {
+				return own.Settings
+			}
+		}
+	}
+	return nil
+}
+
+// ChoiceError says that a file has several tracks with notes, and which.
+type ChoiceError struct {
+	Path   string
+	Tracks []smf.TrackNotes
+}
+
+func (e *ChoiceError) Error() string {
+	lines := make([]string, len(e.Tracks))
+	for i, t := range e.Tracks {
+		lines[i] = "\n  " + t.String()
+	}
+	return fmt.Sprintf("%s has several tracks with notes; choose one:%s", e.Path, strings.Join(lines, ""))
+}
