@@ -1,0 +1,50 @@
+package display_test
+
+import (
+	"fmt"
+	"os"
+
+	"shedlight/analyse"
+	"shedlight/display"
+)
+
+func ExampleClean() {
+	fmt.Println(display.Clean("Stage\x1b[2J Keys\r\n"))
+	// Output: Stage?[2J Keys??
+}
+
+func ExampleLines() {
+	lines := display.NewLines(os.Stdout, display.Options{})
+	_ = lines.Show(display.Status{Source: "Stage Keys"})
+	_ = lines.Add(analyse.Finding{
+		Stage: analyse.Heard, N: 0, MS: 1250, Key: 66, Name: "F#", Place: analyse.Outside, Chord: "F6",
+		Scale: "F major sixth-diminished", Role: analyse.Line, Fate: analyse.Pending,
+	})
+	_ = lines.Add(analyse.Finding{Stage: analyse.Settled, N: 0, Fate: analyse.Approach, By: 1})
+	// Output:
+	// -- listening to Stage Keys
+	//     1.250            F♯4      outside         F6         F6 dim
+	//     1.250            F♯4      approach
+}
+
+func ExampleWriteSummary() {
+	_ = display.WriteSummary(os.Stdout, analyse.Summary{
+		Title: "Two Bridges", Notes: 40, Seconds: 61, View: "key", ChordTones: 22,
+		Place:   analyse.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
+		Fate:    map[string]int64{"passing": 3, "unresolved": 1},
+		Centres: []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},
+	}, display.Options{ASCII: true})
+	// Output:
+	// Two Bridges
+	// 40 notes in 1:01
+	//
+	// How it lay on the scale, over one key
+	//   six             24   60 %  ##################
+	//   dim             12   30 %  #########
+	//   outside          4   10 %  ###
+	//   chord tones     22   55 %
+	//
+	// Where it slipped        notes  outside unresolved
+	//   Bb major                 40        4          1
+	// outside notes: passing 3, unresolved 1
+}

@@ -1,0 +1,56 @@
+package display
+
+import "strings"
+
+// helpText is the help page, at most 76 cells wide and 20 rows high.
+var helpText = []string{
+	"shedlight",
+	"",
+	"upper rail    notes of the home half, the chord it is named by",
+	"lower rail    notes of the diminished half",
+	"between       outside the scale, still open or resolved",
+	"below         outside the scale, left unresolved",
+	"(Bb)          a tone of the written chord",
+	"/ \\ =         up, down or the same, from the line note before",
+	"[             struck together as a chord",
+	"",
+	"q             leave; the take is kept",
+	"?             this page; any key closes it",
+	"Ctrl-L        draw the screen again",
+	"",
+	"Keep the volume low enough to talk over: hearing does not come back.",
+	"Take breaks, vary what you repeat, and stop when something hurts.",
+	"For technique and pain, ask a teacher or a clinician, not this screen.",
+}
+
+// paintHelp lays the help page over the picture, in the middle.
+func (p *painter) paintHelp() {
+	text := make([]string, len(helpText))
+	w := 0
+	for i, row := range helpText {
+		if !p.options.ASCII {
+			row = helpSigns.Replace(row)
+		}
+		text[i] = row
+		w = max(w, width(row))
+	}
+	w = min(w+2*gap, p.c.w)
+	h := min(len(text)+2, p.c.h)
+	x, y := (p.c.w-w)/2, (p.c.h-h)/2
+	for i := 0; i < h; i++ {
+		row, k := "", plain
+		if i > 0 && i <= len(text) {
+			row = text[i-1]
+		}
+		if i == 1 {
+			k = plain | bold
+		}
+		row = pad("  "+row, w)
+		if h == 1 {
+			row = pad(text[0], w)
+		}
+		p.c.put(x, y+i, row, k|reverse)
+	}
+}
+
+var helpSigns = strings.NewReplacer("(Bb) ", "(B♭) ", "/ \\ =", "▴ ▾ =")

@@ -1,0 +1,196 @@
+package display
+
+import (
+	"fmt"
+
+	"shedlight/analyse"
+)
+
+// lastWord is the verdict on the newest note of the line: its name, ringed if
+// it is a tone of the written chord, and its place, or its fate once it has met
+// one. The text is empty before the first note of a page.
+func lastWord(s *analyse.Snapshot, name func(string) string) (text, word string, k ink) {
+	last := len(s.Page.Notes) - 1
+	for last >= 0 && s.Page.Notes[last].Role == analyse.Struck {
+		last--
+	}
+	if last < 0 {
+		return "", "", plain
+	}
+	n := &s.Page.Notes[last]
+	text, word = name(n.Name), placeWord(n.Place, s.Scale.Kind)
+	if n.ChordTone {
+		text = "(" + text + ")"
+	}
+	if n.Place == analyse.Outside && n.Fate > analyse.Pending {
+		word = n.Fate.String()
+	}
+	return text, word, inkOf(n, false)
+}
+
+// paintVerdict shows the newest note large enough to be read across a room.
+func (p *painter) paintVerdict(f *Frame) {
+	at := p.at[verdict]
+	if at.n == 0 || f.Status.Quiet {
+		return
+	}
+	unicode := p.speller
+	unicode.ascii = false // the large alphabet has its own ASCII form
+	name, word, k := lastWord(&f.Snapshot, unicode.name)
+	if name == "" {
+		return
+	}
+	if nameArt, ok := large(name, p.options.ASCII); ok {
+		x := p.margin()
+		wordArt, ok := large(word, p.options.ASCII)
+		for i := range nameArt {
+			p.c.put(x, at.y+i, nameArt[i], k|bold)
+			if ok {
+				p.c.put(x+width(nameArt[0])+letterRows, at.y+i, wordArt[i], k|bold)
+			}
+		}
+		if !ok {
+			p.c.put(x+width(nameArt[0])+letterRows, at.y+letterRows/2, word, k|bold)
+		}
+		return
+	}
+	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.text(name), k | bold}, {word, k | bold}})
+}
+
+func (p *painter) paintHeld(s *analyse.Snapshot) {
+	at := p.at[held]
+	if at.n == 0 {
+		return
+	}
+	pieces := []piece{{"held", faint}}
+	if s.HeldChord != "" {
+		pieces = append(pieces, piece{p.speller.symbol(s.HeldChord), plain | bold})
+	}
+	for i := range s.Held {
+		k := inkOf(&analyse.PageNote{Place: s.Held[i].Place}, false)
+		pieces = append(pieces, piece{p.speller.name(s.Held[i].Name), k})
+	}
+	p.line(p.margin(), p.right(), at.y, pieces)
+}
+
+func (p *painter) paintFit(s *analyse.Snapshot) {
+	if at := p.at[fit]; at.n > 0 && s.Recent.Notes > 0 && !s.Scale.None() {
+		text := fmt.Sprintf("last %d bars: %d of %d on the scale", analyse.PageBars, s.Recent.Inside, s.Recent.Notes)
+		p.line(p.margin(), p.right(), at.y, []piece{{text, plain}})
+	}
+}
+
+const percent = 100
+
+func share(part, whole int64) string {
+	if whole == 0 {
+		return "0 %"
+	}
+	return fmt.Sprintf("%d %%", (part*percent+whole/2)/whole)
+}
+
+// paintCounts writes the running summary, the most telling first, so that a
+// narrow screen drops the least.
+func (p *painter) paintCounts(s *analyse.Snapshot) {
+	at := p.at[counts]
+	if at.n == 0 {
+		return
+	}
+	c := &s.Counts
+	pieces := []piece{{fmt.Sprintf("%d notes", c.Notes), plain | bold}}
+	if c.Home+c.Dim+c.Outside > 0 {
+		pieces = append(pieces,
+			piece{fmt.Sprintf("%s %d", homeWord(s.Scale.Kind), c.Home), home},
+			piece{fmt.Sprintf("dim %d", c.Dim), half},
+			piece{fmt.Sprintf("outside %d", c.Outside), plain},
+			piece{fmt.Sprintf("unresolved %d", c.Of(analyse.Unresolved)), slip},
+			piece{"chord tones " + share(c.ChordTones, c.Notes), plain},
+		)
+	}
+	p.line(p.margin(), p.right(), at.y, pieces)
+}
+
+// warnings says what has gone wrong, the most urgent first.
+func (s speller) warnings(st *Status) []string {
+	var out []string
+	if st.Gone {
+		out = append(out, "instrument gone: "+s.text(st.Source)+", plug it in again")
+	}
+	switch {
+	case st.SaveError != "" && st.Unsaved > 0:
+		out = append(out, fmt.Sprintf("not saved: %s, %d events", s.text(st.SaveError), st.Unsaved))
+	case st.SaveError != "":
+		out = append(out, "not saved: "+s.text(st.SaveError))
+	case st.Unsaved > 0:
+		out = append(out, fmt.Sprintf("not saved: %d events", st.Unsaved))
+	}
+	if st.Lost > 0 {
+		out = append(out, fmt.Sprintf("lost notes: %d messages", st.Lost))
+	}
+	return out
+}
+
+// minNews is the room below which news is not worth its cells.
+const minNews = 12
+
+// paintFoot writes the last line: news or where the take goes, and the help
+// line. Warnings take its place, and where they need more that of the lines
+// above the counts: the player must know of them before all else.
+func (p *painter) paintFoot(st *Status) {
+	if p.at[foot].n == 0 {
+		return
+	}
+	x, limit, y := p.margin(), p.right(), p.at[foot].y
+	hint := p.options.Hint
+	if hint == "" {
+		hint = "q leave  ? help"
+	}
+	hint = head(p.speller.text(hint), limit-x)
+	warnings := p.speller.warnings(st)
+	if len(warnings) == 0 {
+		p.c.putRight(limit, y, hint, faint)
+		if room := limit - x - gap - width(hint); room >= minNews {
+			p.c.put(x, y, p.news(st, room), faint)
+		}
+		return
+	}
+	free := []part{foot, fit, held}
+	for _, text := range warnings {
+		text = " " + cut(text, limit-p.margin()-2) + " "
+		if x > p.margin() && x+width(text) > limit {
+			free, x = free[1:], p.margin()
+		}
+		if len(free) == 0 || p.at[free[0]].n == 0 {
+			return
+		}
+		y = p.at[free[0]].y
+		if x == p.margin() {
+			p.c.put(0, y, pad("", p.c.w), plain)
+		}
+		x = p.c.put(x, y, text, plain|bold|reverse) + gap
+	}
+	if y == p.at[foot].y && x+width(hint) <= limit {
+		p.c.putRight(limit, y, hint, faint)
+	}
+}
+
+// news is the quiet half of the foot, cut to its room.
+func (p *painter) news(st *Status, room int) string {
+	room = max(room, 0)
+	switch {
+	case st.Message != "":
+		return cut(p.speller.text(st.Message), room)
+	case st.Recovered == 1:
+		return cut("recovered 1 take that was cut off", room)
+	case st.Recovered > 1:
+		return cut(fmt.Sprintf("recovered %d takes that were cut off", st.Recovered), room)
+	case st.Waiting && st.Source != "":
+		return cut("listening to "+p.speller.text(st.Source), room)
+	case st.TakePath != "":
+		before := "take: "
+		return before + p.speller.path(st.TakePath, max(room-len(before), 0))
+	case st.Source != "":
+		return cut(p.speller.text(st.Source)+", no take", room)
+	}
+	return ""
+}

@@ -1,0 +1,201 @@
+package display
+
+import (
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"shedlight/analyse"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+// speller turns names as the analyser writes them into names as the player
+// reads them: at written pitch, with Unicode accidentals or in ASCII.
+type speller struct {
+	ascii   bool
+	written tone.Instrument
+}
+
+func newSpeller(o Options) speller { return speller{ascii: o.ASCII, written: o.Written} }
+
+var (
+	// plainSigns says in ASCII what the other signs of chord symbols mean.
+	plainSigns = strings.NewReplacer(
+		"♭", "b", "♯", "#", "♮", "", "△", "maj", "Δ", "maj", "∆", "maj",
+		"ø7", "m7b5", "ø", "m7b5", "Ø7", "m7b5", "Ø", "m7b5", "°", "o", "º", "o", "−", "-", "–", "-")
+)
+
+// text shows any text from outside.
+func (s speller) text(t string) string { return s.lettered(Clean(t)) }
+
+// path shows the path of a file, cut from its start.
+func (s speller) path(t string, cells int) string { return cutLeft(s.lettered(Harmless(t)), cells) }
+
+// lettered writes a text in ASCII where that is asked for.
+func (s speller) lettered(t string) string {
+	if !s.ascii {
+		return t
+	}
+	return strings.Map(func(r rune) rune {
+		if r >= utf8.RuneSelf {
+			return replacement
+		}
+		return r
+	}, plainSigns.Replace(t))
+}
+
+// print writes a name as it stands: "B♭", or "Bb" in ASCII.
+func (s speller) print(n tone.Name) string {
+	if s.ascii {
+		return n.String()
+	}
+	return n.Unicode()
+}
+
+// name shows the name of a note. What is no name is shown as outside text.
+func (s speller) name(t string) string {
+	n, rest, ok := tone.CutName(t)
+	if !ok || rest != "" {
+		return s.text(t)
+	}
+	return s.print(s.written.Written(n))
+}
+
+// pitch shows a sounding note with the octave its letter stands in; key 60 is
+// C4. Written pitch is shown less than an octave above what sounds.
+func (s speller) pitch(t string, key uint8) string {
+	n, rest, ok := tone.CutName(t)
+	if !ok || rest != "" {
+		return s.text(t)
+	}
+	moved := s.written.Written(n)
+	up := tone.ClassOf(int(moved.Class()) - int(n.Class()))
+	p, ok := moved.At(key + uint8(up))
+	if !ok {
+		return s.print(moved)
+	}
+	return s.print(moved) + strconv.Itoa(int(p.Octave))
+}
+
+// centre shows a key centre: "B♭ major".
+func (s speller) centre(t string) string {
+	n, rest, ok := tone.CutName(t)
+	if !ok {
+		return s.text(t)
+	}
+	return s.print(s.written.WrittenRoot(n)) + s.text(rest)
+}
+
+// symbol shows a chord symbol: "B♭7♭9/D". Root and bass move to written pitch.
+// What is no chord, like N.C., stays as it is.
+func (s speller) symbol(t string) string {
+	body := strings.TrimLeft(t, "([")
+	opening := t[:len(t)-len(body)]
+	root, rest, ok := tone.CutName(body)
+	if !ok {
+		return s.text(t)
+	}
+	out := opening + s.print(s.written.WrittenRoot(root))
+	if i := strings.LastIndexByte(rest, '/'); i >= 0 {
+		if bass, tail, ok := tone.CutName(rest[i+1:]); ok && strings.Trim(tail, ")]") == "" {
+			return s.text(out + s.alterations(rest[:i]) + "/" + s.print(s.written.Written(bass)) + tail)
+		}
+	}
+	return s.text(out + s.alterations(rest))
+}
+
+// alterations turns a b before a number and every # into the signs.
+func (s speller) alterations(t string) string {
+	if s.ascii {
+		return t
+	}
+	var b strings.Builder
+	for i := 0; i < len(t); i++ {
+		after := strings.TrimLeft(t[i:], "b")
+		switch {
+		case t[i] == '#':
+			b.WriteString("♯")
+		case t[i] == 'b' && after != "" && '0' <= after[0] && after[0] <= '9':
+			b.WriteString("♭")
+		default:
+			b.WriteByte(t[i])
+		}
+	}
+	return b.String()
+}
+
+// degree shows a degree label: "♭6".
+func (s speller) degree(t string) string { return s.alterations(t) }
+
+// scale moves a scale to written pitch; its tones are then spelled there.
+func (s speller) scale(sc harmony.Scale) harmony.Scale {
+	if !sc.None() {
+		sc.Root = s.written.WrittenRoot(sc.Root)
+	}
+	return sc
+}
+
+// halves shows the two halves of a scale as the rails are labelled:
+// "B♭6: B♭ D F G" and "dim: C E♭ G♭ A".
+func (s speller) halves(sc harmony.Scale) (home, dim string) {
+	if sc.None() {
+		return "", ""
+	}
+	there := speller{ascii: s.ascii}
+	moved := s.scale(sc)
+	home, dim = there.symbol(strings.TrimSuffix(moved.Short(), " dim"))+":", "dim:"
+	for i, n := range moved.Tones() {
+		if i%2 == 0 {
+			home += " " + there.print(n)
+		} else {
+			dim += " " + there.print(n)
+		}
+	}
+	return home, dim
+}
+
+// short shows a scale's name: "B♭6 dim".
+func (s speller) short(sc harmony.Scale) string {
+	if sc.None() {
+		return ""
+	}
+	return s.symbol(sc.Short())
+}
+
+// scaleNamed shows a scale that is given by its whole name, like "Bb major
+// sixth-diminished", as short shows it.
+func (s speller) scaleNamed(t string) string {
+	if sc, ok := findScale(t); ok {
+		return s.short(sc)
+	}
+	return s.symbol(t)
+}
+
+// findScale returns the scale of a whole name.
+func findScale(t string) (sc harmony.Scale, ok bool) {
+	root, _, ok := tone.CutName(t)
+	for kind := harmony.MajorSixth; ok && kind <= harmony.DominantSeventhFlatFive; kind++ {
+		if sc := harmony.NewScale(kind, root); sc.String() == t {
+			return sc, true
+		}
+	}
+	return harmony.Scale{}, false
+}
+
+// placeWord is what the screen calls a place: the home half by the top tone of
+// its chord.
+func placeWord(p analyse.Place, kind harmony.ScaleKind) string {
+	if p == analyse.Home {
+		return homeWord(kind)
+	}
+	return p.String()
+}
+
+func homeWord(kind harmony.ScaleKind) string {
+	switch kind {
+	case harmony.DominantSeventh, harmony.DominantSeventhFlatFive:
+		return "seven"
+	}
+	return "six"
+}

@@ -1,0 +1,41 @@
+package display
+
+import (
+	"shedlight/analyse"
+	"shedlight/analyse/tone"
+)
+
+// Options say how everything in this package writes. The zero value writes
+// concert pitch with Unicode signs.
+type Options struct {
+	// ASCII writes b and # for the accidentals and no other character beyond
+	// ASCII. The screen turns it on by itself where the terminal's character
+	// set lacks the signs or draws them two cells wide.
+	ASCII bool
+	// Written is the instrument whose written pitch is shown; the zero value
+	// shows concert pitch.
+	Written tone.Instrument
+	// Hint stands at the lower right of the screen in place of the usual
+	// "q leave  ? help".
+	Hint string
+}
+
+// Status is what the player must know of the instrument and the take.
+type Status struct {
+	Source    string // the instrument or the file; outside text
+	Gone      bool   // the instrument was unplugged and is looked for
+	Waiting   bool   // nothing has been heard yet
+	Lost      int64  // messages that did not fit into the input queue
+	Unsaved   int64  // events that did not reach the take
+	SaveError string // why the take cannot be written, empty while it can
+	TakePath  string // where the take goes, empty without a take
+	Recovered int    // takes recovered at the start
+	Message   string // one line of news
+	Quiet     bool   // verdicts only when the page turns
+}
+
+// Frame is everything a screen shows at one moment.
+type Frame struct {
+	Snapshot analyse.Snapshot
+	Status   Status
+}

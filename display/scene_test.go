@@ -1,0 +1,198 @@
+package display
+
+import (
+	"shedlight/analyse"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// The scenes are invented: a band works on its own tune for a residency in the
+// harbour town of Lindmouth.
+
+const beat = timebase.Quarter
+
+func scaleOn(kind harmony.ScaleKind, root string) harmony.Scale {
+	n, err := tone.ParseName(root)
+	if err != nil {
+		panic(err)
+	}
+	return harmony.NewScale(kind, n)
+}
+
+// fourBars is a page of common time from a bar on; 0 is free time.
+func fourBars(first int) analyse.Page {
+	p := analyse.Page{Start: 0, End: 4 * 4 * beat}
+	for i := range analyse.PageBars {
+		bar := analyse.PageBar{Start: int64(i) * 4 * beat, Meter: timebase.Common}
+		if first > 0 {
+			bar.Number = first + i
+		}
+		p.Bars = append(p.Bars, bar)
+	}
+	return p
+}
+
+// player writes a line as a musician would say it: names with their key,
+// length in ticks between onsets.
+type player struct {
+	page *analyse.Page
+	at   int64
+}
+
+func (p *player) play(step int64, notes ...analyse.PageNote) {
+	for _, n := range notes {
+		n.Tick = p.at
+		n.N = int64(len(p.page.Notes))
+		if n.Role == analyse.NoRole {
+			n.Role = analyse.Line
+		}
+		p.page.Notes = append(p.page.Notes, n)
+		if n.Role == analyse.Line {
+			p.at += step
+		}
+	}
+}
+
+func six(name string, key uint8) analyse.PageNote {
+	return analyse.PageNote{Name: name, Key: key, Place: analyse.Home}
+}
+
+func dim(name string, key uint8) analyse.PageNote {
+	return analyse.PageNote{Name: name, Key: key, Place: analyse.Dim}
+}
+
+func out(name string, key uint8, fate analyse.Fate) analyse.PageNote {
+	return analyse.PageNote{Name: name, Key: key, Place: analyse.Outside, Fate: fate}
+}
+
+func ring(n analyse.PageNote) analyse.PageNote {
+	n.ChordTone = true
+	return n
+}
+
+func struck(n analyse.PageNote) analyse.PageNote {
+	n.Role = analyse.Struck
+	return n
+}
+
+// tune is the second page of an invented tune, in the third beat of bar 7.
+func tune() Frame {
+	s := analyse.Snapshot{
+		Tick: 2*4*beat + 2*beat + beat/2, HasChart: true,
+		Chorus: 2, Bar: 7, Bars: 32, Beat: 3.5, Section: "A",
+		Chord: "Bbmaj7", NextChord: "G7b9", Centre: "Bb major",
+		Scale: scaleOn(harmony.MajorSixth, "Bb"),
+		Held:  []analyse.Held{{Key: 70, Name: "Bb", Place: analyse.Home}},
+		Page:  fourBars(5),
+	}
+	s.Page.Symbols = []analyse.PageSymbol{
+		{Start: 0, Symbol: "Cm7"}, {Start: 2 * beat, Symbol: "F7"}, {Start: 4 * beat, Symbol: "Dm7b5"},
+		{Start: 6 * beat, Symbol: "G7b9"}, {Start: 8 * beat, Symbol: "Bbmaj7"}, {Start: 12 * beat, Symbol: "Cm7"},
+	}
+	p := player{page: &s.Page}
+	p.play(beat/2, ring(dim("C", 72)), six("D", 74), ring(dim("Eb", 75)), six("F", 77),
+		ring(six("F", 77)), dim("Gb", 78), ring(six("G", 79)), ring(dim("A", 81)))
+	p.play(beat/2, ring(six("F", 77)), out("E", 76, analyse.Passing), ring(dim("Eb", 75)), six("D", 74),
+		ring(six("D", 74)), out("Db", 73, analyse.Unresolved), dim("C", 72), out("B", 71, analyse.Approach))
+	p.at = 8 * beat
+	p.play(0, struck(ring(six("Bb", 46))), struck(dim("C", 60)), struck(ring(six("D", 62))), struck(ring(six("F", 65))))
+	p.play(beat/2, ring(six("Bb", 70)), dim("A", 69), six("G", 67), out("Ab", 68, analyse.Pending), ring(dim("A", 69)))
+	s.Counts = analyse.Counts{Notes: 214, Home: 121, Dim: 74, Outside: 19, ChordTones: 118}
+	s.Counts.Fates[analyse.Unresolved] = 3
+	s.Recent = analyse.Recent{Notes: 32, Inside: 28}
+	return Frame{Snapshot: s, Status: Status{Source: "Reed Controller", TakePath: "takes/two-bridges-0007.mid"}}
+}
+
+// free is playing without a chart, in free time.
+func free() Frame {
+	s := analyse.Snapshot{
+		Tick: 5 * beat, Chord: "F6", Centre: "F major", Scale: scaleOn(harmony.MajorSixth, "F"),
+		Page:      fourBars(0),
+		Held:      []analyse.Held{{Key: 53, Name: "F", Place: analyse.Home}, {Key: 57, Name: "A", Place: analyse.Home}, {Key: 60, Name: "C", Place: analyse.Home}, {Key: 62, Name: "D", Place: analyse.Home}},
+		HeldChord: "F6",
+		Counts:    analyse.Counts{Notes: 9, Home: 6, Dim: 3, ChordTones: 6},
+		Recent:    analyse.Recent{Notes: 9, Inside: 9},
+	}
+	p := player{page: &s.Page}
+	p.play(beat, ring(six("F", 65)), dim("G", 67), ring(six("A", 69)), dim("Bb", 70), ring(six("C", 72)))
+	p.play(0, struck(ring(six("F", 53))), struck(ring(six("A", 57))), struck(ring(six("C", 60))), struck(ring(six("D", 62))))
+	return Frame{Snapshot: s, Status: Status{Source: "Stage Keys", Waiting: true}}
+}
+
+const tenor = tone.InBFlat
+
+func countIn() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Tick, s.Bar, s.Chorus, s.Beat, s.CountIn = 0, 0, 0, 2, 3
+	s.Chord, s.NextChord = "Bb6", ""
+	s.Held, s.Page.Notes, s.Counts, s.Recent = nil, nil, analyse.Counts{}, analyse.Recent{}
+	s.Page.Bars = fourBars(1).Bars
+	return f
+}
+
+// semiquavers is a bar of sixteenths up the scale, then one with every note in
+// the home half, which is more than a rail can write out.
+func semiquavers() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Tick = 8*beat - 1
+	s.Page.Notes = nil
+	p := player{page: &s.Page}
+	scale := []analyse.PageNote{ring(six("Bb", 58)), dim("C", 60), six("D", 62), dim("Eb", 63), six("F", 65), dim("Gb", 66), six("G", 67), dim("A", 69)}
+	p.play(beat/4, scale...)
+	p.play(beat/4, scale...)
+	for range 16 {
+		p.play(beat/4, ring(six("Bb", 70)))
+	}
+	return f
+}
+
+func gone() Frame {
+	f := tune()
+	f.Status.Gone, f.Status.Lost, f.Status.SaveError, f.Status.Unsaved = true, 12, "no space left", 340
+	return f
+}
+
+func quiet() Frame {
+	f := tune()
+	f.Status.Quiet = true
+	return f
+}
+
+// hostile comes from outside with everything a name can hold.
+func hostile() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Chord = "\x1b[2J\x1b]0;x\aC7"
+	s.NextChord = "C7\x9b31m\u202eb9"
+	s.Section = "\r\nA\x00"
+	s.Page.Symbols[0].Symbol = "\x1b[31mCm7"
+	s.Page.Symbols[2].Symbol = "漢字漢字漢字漢字漢字"
+	s.Page.Notes[2].Name = "E\x1bb"
+	s.Held[0].Name = "\xff\xfe"
+	f.Status.Message = "port \x1b[8m\u2066a\u0301\u0301\u0301\u0301\u0301\U000e0041 \xc3\x28 " + string(make([]byte, 5000))
+	return f
+}
+
+// waltz mixes meters on a page that the end of the form cuts short.
+func waltz() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Page = analyse.Page{
+		End: 3*beat + 3*beat + 4*beat,
+		Bars: []analyse.PageBar{
+			{Start: 0, Number: 29, Meter: timebase.Meter{Num: 3, Den: 4}},
+			{Start: 3 * beat, Number: 30, Meter: timebase.Meter{Num: 6, Den: 8}},
+			{Start: 6 * beat, Number: 31, Meter: timebase.Common},
+		},
+		Symbols: []analyse.PageSymbol{{Start: -2 * beat, Symbol: "F7sus4"}, {Start: 3 * beat, Symbol: "Bbmaj7#11/D"}, {Start: 6 * beat, Symbol: "Eb6"}},
+	}
+	s.Tick = 4 * beat
+	s.Chord, s.NextChord, s.Bar, s.Bars, s.Beat = "Bbmaj7#11/D", "Eb6", 30, 31, 1.666
+	p := player{page: &s.Page}
+	p.play(beat, ring(six("F", 65)), six("G", 67), ring(dim("Eb", 63)))
+	p.play(beat/2, ring(six("D", 62)), dim("C", 60))
+	return f
+}

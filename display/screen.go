@@ -1,0 +1,253 @@
+// Package display is what the player sees: the live screen, plain lines for
+// where there is no terminal, the summary and the review page. It is told what
+// the analyser found and knows no instrument and no file.
+package display
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"runtime/debug"
+	"sync/atomic"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/gdamore/tcell/v2/encoding"
+)
+
+// minInterval is the least time between two pictures: 60 a second, the most
+// that terminals show.
+const minInterval = time.Second / 60
+
+// OpenTerminal returns the terminal of the process for NewScreen. It fails
+// where TERM names none that a screen can be drawn on; plain lines still work.
+func OpenTerminal() (tcell.Screen, error) {
+	encoding.Register()
+	ts, err := tcell.NewScreen()
+	if err != nil {
+		// tcell's own text speaks of terminfo and of a program that it ran.
+		return nil, fmt.Errorf("no screen can be drawn on this terminal (TERM is %q); try --plain", Clean(os.Getenv("TERM")))
+	}
+	return ts, nil
+}
+
+// Screen is the live screen.
+//
+//	any goroutine --Post--> newest frame --Run--> terminal
+//
+// Post leaves a frame where Run finds it; a newer one replaces it, so that a
+// slow terminal costs pictures and never time elsewhere. Run is the one
+// goroutine that draws and the only caller of Init, Show, Sync, Suspend, Resume
+// and Fini: a Show after Fini would hang. tcell's own queue carries keys and
+// sizes only. A channel of frames was refused: full, it would either block the
+// sender or keep the older frame.
+type Screen struct {
+	ts      tcell.Screen
+	options Options
+
+	newest atomic.Pointer[Frame]
+	wake   chan struct{} // holds one token while newest has not been looked at
+
+	// All below belong to Run.
+	painter *painter
+	palette *palette
+	shown   canvas // what the terminal was last told
+	stale   bool   // the terminal must be drawn whole
+}
+
+// NewScreen returns a screen on a tcell screen that is not initialised yet.
+// The tcell screen then belongs to Run alone.
+func NewScreen(ts tcell.Screen, o Options) *Screen {
+	return &Screen{ts: ts, options: o, wake: make(chan struct{}, 1)}
+}
+
+// Post shows a frame, at the latest when the terminal has taken the picture
+// before it and a sixtieth of a second has passed. A frame that comes before
+// that replaces it. Post never blocks and may be called from any goroutine,
+// also before and after Run; the frame must not be changed afterwards.
+func (s *Screen) Post(f Frame) {
+	s.newest.Store(&f)
+	select {
+	case s.wake <- struct{}{}:
+	default:
+	}
+}
+
+// Run owns the terminal until the player leaves (q, Ctrl-C) or ctx is done,
+// both without an error, or until the terminal fails. It is called once. When
+// it returns, by a panic too, the terminal is as it was before. It returns no
+// sooner than the terminal has taken what was being drawn: what must not wait
+// for that, like saving the take, comes first.
+func (s *Screen) Run(ctx context.Context) error {
+	if err := s.ts.Init(); err != nil {
+		return fmt.Errorf("the terminal cannot be drawn on: %w; try --plain", err)
+	}
+	events := make(chan tcell.Event)
+	quit := make(chan struct{})
+	failed := make(chan error, 1)
+	go func() {
+		defer func() {
+			if r := recover(); r != nil {
+				failed <- fmt.Errorf("reading the terminal: %v\n%s", r, debug.Stack())
+			}
+		}()
+		s.ts.ChannelEvents(events, quit)
+	}()
+	// Deferred, so that a panic below passes with the terminal restored.
+	defer s.ts.Fini()
+	defer close(quit)
+
+	stops := watchStops()
+	defer stops.end()
+	s.start()
+	s.draw()
+
+	ready := time.NewTimer(minInterval)
+	defer ready.Stop()
+	resting, wanted := false, false // the last picture is old enough; a newer one waits
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case err := <-failed:
+			panic(err)
+		case <-stops.asked():
+			if err := s.pause(stops); err != nil {
+				return err
+			}
+		case <-stops.resumed():
+			// Stopped and continued behind our back: the terminal may be in any state.
+			if err := s.renew(); err != nil {
+				return err
+			}
+		case ev, open := <-events:
+			if !open {
+				return fmt.Errorf("the terminal has gone")
+			}
+			leave, err := s.handle(ev, stops)
+			if leave || err != nil {
+				return err
+			}
+		case <-s.wake:
+			wanted = true
+		case <-ready.C:
+			resting = true
+		}
+		if resting && (wanted || s.stale) {
+			s.draw()
+			resting, wanted = false, false
+			ready.Reset(minInterval)
+		}
+	}
+}
+
+// start prepares what depends on the terminal: its character set, the width it
+// gives to signs, its colours.
+func (s *Screen) start() {
+	o := s.options
+	for _, sign := range []rune{'♭', '♯', '─', '█', '▴'} {
+		// A box character is two cells wide where tcell is told that the
+		// terminal is an East Asian one.
+		if !s.ts.CanDisplay(sign, false) || width(string(sign)) != 1 {
+			o.ASCII = true
+		}
+	}
+	s.painter = newPainter(o)
+	s.palette = newPalette(s.ts.Colors())
+	s.ts.HideCursor()
+	s.stale = true
+}
+
+// handle answers an event of the terminal; leave says that the player is done.
+func (s *Screen) handle(ev tcell.Event, stops *stops) (leave bool, err error) {
+	switch ev := ev.(type) {
+	case *tcell.EventError:
+		return true, fmt.Errorf("the terminal has gone: %w", ev)
+	case *tcell.EventResize:
+		s.stale = true
+	case *tcell.EventKey:
+		switch {
+		case ev.Key() == tcell.KeyCtrlC, ev.Rune() == 'q', ev.Rune() == 'Q':
+			return true, nil
+		case ev.Key() == tcell.KeyCtrlZ:
+			return false, s.pause(stops)
+		case ev.Key() == tcell.KeyCtrlL:
+			s.stale = true
+		case s.painter.help:
+			s.setHelp(false)
+		case ev.Rune() == '?':
+			s.setHelp(true)
+		}
+	}
+	return false, nil
+}
+
+func (s *Screen) setHelp(open bool) {
+	s.painter.help = open
+	select {
+	case s.wake <- struct{}{}:
+	default:
+	}
+}
+
+// pause gives the terminal back, stops the process and takes the terminal
+// again when it goes on.
+func (s *Screen) pause(stops *stops) error {
+	if !canStop {
+		return nil
+	}
+	if err := s.ts.Suspend(); err != nil {
+		return fmt.Errorf("giving the terminal back: %w", err)
+	}
+	stops.stop()
+	return s.resume()
+}
+
+func (s *Screen) resume() error {
+	if err := s.ts.Resume(); err != nil {
+		return fmt.Errorf("taking the terminal again: %w", err)
+	}
+	s.stale = true
+	return nil
+}
+
+func (s *Screen) renew() error {
+	if err := s.ts.Suspend(); err != nil {
+		return fmt.Errorf("giving the terminal back: %w", err)
+	}
+	return s.resume()
+}
+
+// draw brings the terminal up to the newest frame. It tells tcell the cells
+// that changed, and nothing at all where none did.
+func (s *Screen) draw() {
+	f := s.newest.Load()
+	if f == nil {
+		f = &Frame{}
+	}
+	w, h := s.ts.Size()
+	picture := s.painter.paint(f, w, h)
+	whole := s.stale || picture.w != s.shown.w || picture.h != s.shown.h
+	if whole {
+		s.shown.reset(w, h)
+	}
+	changed := false
+	for i := range picture.cells {
+		one := picture.cells[i]
+		if !whole && one == s.shown.cells[i] {
+			continue
+		}
+		changed = true
+		s.shown.cells[i] = one
+		if one.text != "" {
+			s.ts.Put(i%w, i/w, one.text, s.palette[one.ink])
+		}
+	}
+	s.stale = false
+	switch {
+	case whole:
+		s.ts.Sync()
+	case changed:
+		s.ts.Show()
+	}
+}
