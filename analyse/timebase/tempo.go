@@ -98,7 +98,7 @@ func (t *Tempo) Micros(tick int64) int64 {
 // Tick returns the last tick that is not after a time in microseconds from
 // tick 0. Times before 0 give 0.
 func (t *Tempo) Tick(micros int64) int64 {
-	if micros <= 0 {
+	if micros < 0 {
 		return 0
 	}
 	// The first tick whose time, rounded down, is past micros starts at or

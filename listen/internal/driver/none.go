@@ -1,0 +1,19 @@
+//go:build !cgo
+
+package driver
+
+import "slices"
+
+// Load fails: without cgo there is no way to the sound system.
+func Load(name string) (Driver, error) {
+	if name != "" && !slices.Contains(APIs(), name) {
+		return nil, UnknownAPI
+	}
+	return nil, NotBuilt
+}
+
+// Compiled reports whether this build speaks the named sound system: none.
+func Compiled(string) bool { return false }
+
+// NewOutput fails: without cgo there is no way to the sound system.
+func NewOutput(string, string, string) (Output, error) { return nil, NotBuilt }

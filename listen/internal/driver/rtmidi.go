@@ -1,0 +1,293 @@
+//go:build cgo
+
+package driver
+
+import (
+	"fmt"
+	"os"
+	"slices"
+	"sync/atomic"
+	"time"
+
+	"gitlab.com/gomidi/midi/v2/drivers/rtmididrv/imported/rtmidi"
+)
+
+const (
+	// askLimit bounds a list or an open: JACK takes 60 ms for one.
+	askLimit = 5 * time.Second
+	// closeLimit bounds a close: on Windows it hangs after an unplug.
+	closeLimit = 2 * time.Second
+	// jackSettles is how long a JACK client is left alone before it is closed.
+	// libjack 1.9.21 walks the list of our ports on a thread of its own, for
+	// every change of the graph (a port comes, goes, is connected), without a
+	// lock against the close that shortens it: seen to end the process once in
+	// 200 closes right after an open. A tenth of a second is 20 usual periods.
+	jackSettles = 100 * time.Millisecond
+	// queueSize must not be 0: what comes without a callback goes into a ring
+	// of this size, through a nil pointer where it has none.
+	queueSize = 64
+	// portName is what our input is called in patch bays; JACK takes no empty one.
+	portName = "in"
+)
+
+type api struct {
+	id   rtmidi.API
+	name string
+}
+
+// apis are the sound systems by name; the first that is compiled in is the
+// default.
+func apis() []api {
+	return []api{
+		{rtmidi.APILinuxALSA, ALSA},
+		{rtmidi.APIMacOSXCore, Core},
+		{rtmidi.APIWindowsMM, WinMM},
+		{rtmidi.APIUnixJack, JACK},
+	}
+}
+
+func find(name string) (api, error) {
+	compiled := rtmidi.CompiledAPI()
+	for _, a := range apis() {
+		built := slices.Contains(compiled, a.id)
+		switch {
+		case name == "" && built, name == a.name && built:
+			return a, nil
+		case name == a.name:
+			return api{}, OtherAPI
+		}
+	}
+	if name == "" {
+		return api{}, OtherAPI
+	}
+	return api{}, UnknownAPI
+}
+
+// Compiled reports whether this build speaks the named sound system.
+func Compiled(name string) bool {
+	_, err := find(name)
+	return err == nil
+}
+
+// Load reaches the named sound system, "" for the usual one of this machine.
+// The error is a Fault.
+func Load(name string) (Driver, error) {
+	a, err := find(name)
+	if err != nil {
+		return nil, err
+	}
+	if a.name == ALSA {
+		if err := alsaReady(); err != nil {
+			return nil, err
+		}
+	}
+	return &system{api: a, thread: newThread()}, nil
+}
+
+type system struct {
+	api    api
+	thread *thread
+}
+
+func (s *system) API() string { return s.api.name }
+
+func (s *system) Close() { s.thread.stop() }
+
+func (s *system) Inputs() ([]string, error) {
+	return on(s.thread, askLimit, func() ([]string, error) {
+		in, err := s.handle()
+		if err != nil {
+			return nil, err
+		}
+		defer in.Destroy()
+		list, err := names(in)
+		if err == nil && len(list) == 0 && s.api.name == JACK && in.OpenVirtualPort(portName) != nil {
+			return nil, NoJACK
+		}
+		return list, err
+	})
+}
+
+func (s *system) Outputs() ([]string, error) {
+	return on(s.thread, askLimit, func() ([]string, error) {
+		out, err := rtmidi.NewMIDIOut(s.api.id, s.client())
+		if err != nil {
+			return nil, Refused
+		}
+		defer out.Destroy()
+		list, err := names(out)
+		if err == nil && len(list) == 0 && s.api.name == JACK && out.OpenVirtualPort(portName) != nil {
+			return nil, NoJACK
+		}
+		return list, err
+	})
+}
+
+func (s *system) handle() (rtmidi.MIDIIn, error) {
+	in, err := rtmidi.NewMIDIIn(s.api.id, s.client(), queueSize)
+	if err != nil {
+		return nil, Refused
+	}
+	return in, nil
+}
+
+// client is our name. ALSA lets several clients have the same, and the watch
+// must know its own there.
+func (s *system) client() string {
+	if s.api.name == ALSA {
+		return fmt.Sprintf("%s %d", clientName, os.Getpid())
+	}
+	return clientName
+}
+
+func names(m rtmidi.MIDI) ([]string, error) {
+	n, err := m.PortCount()
+	if err != nil {
+		return nil, Refused
+	}
+	list := make([]string, 0, n)
+	for i := range n {
+		name, err := m.PortName(i)
+		if err != nil {
+			return nil, Refused
+		}
+		list = append(list, name)
+	}
+	return list, nil
+}
+
+func (s *system) Open(index int, name string, receive Receive) (Input, error) {
+	in, err := on(s.thread, askLimit, func() (*input, error) { return s.open(index, name, receive) })
+	if err != nil {
+		return nil, err
+	}
+	return in, nil
+}
+
+func (s *system) open(index int, name string, receive Receive) (*input, error) {
+	in, err := s.handle()
+	if err != nil {
+		return nil, err
+	}
+	port := &input{system: s, in: in, name: name, server: JACKServer(""), line: &line{}}
+	port.line.receive.Store(&receive)
+	stands := func() bool {
+		now, err := in.PortName(index)
+		return err == nil && now == name
+	}
+	// System exclusive stays off; clock and active sensing come, so that the
+	// time they take is not missing from the deltas.
+	switch {
+	case !stands():
+		err = Moved
+	case in.IgnoreTypes(true, false, false) != nil, port.line.tie(in) != nil, in.OpenPort(index, portName) != nil:
+		err = NotOpened
+	case !stands():
+		err = Moved
+	}
+	if err != nil {
+		port.release()
+		return nil, err
+	}
+	return port, nil
+}
+
+// line leads from the library's callback to ours.
+type line struct {
+	receive atomic.Pointer[Receive] // nil once it is cut
+}
+
+func (l *line) message(_ rtmidi.MIDIIn, message []byte, delta float64) {
+	if receive := l.receive.Load(); receive != nil {
+		(*receive)(message, delta)
+	}
+}
+
+// tie makes the line the callback of an input, for good.
+//
+// Both ways the library has to end a callback forget it before they stop
+// calling it, and a message in between ends the process: seen once in 300
+// closes under 10,000 messages a second. So it is never ended. The input is
+// freed with the callback in place; that stops the messages and waits for the
+// thread they come on. The callback is set twice because freeing an input also
+// frees the record of the callback set last, and the one in use is the first.
+// Each input so leaves two such records behind, some hundred bytes.
+func (l *line) tie(in rtmidi.MIDIIn) error {
+	if err := in.SetCallback(l.message); err != nil {
+		return err
+	}
+	return in.SetCallback(l.message)
+}
+
+type input struct {
+	system *system
+	in     rtmidi.MIDIIn
+	name   string
+	server string // the JACK server at the time, where it can be seen
+	line   *line  // of its own: the library keeps it
+}
+
+func (p *input) Present() bool {
+	there, err := on(p.system.thread, askLimit, func() (bool, error) {
+		switch p.system.api.name {
+		case ALSA:
+			if feeds, known := alsaFeeds(p.system.client()); known {
+				return feeds, nil
+			}
+		case JACK:
+			if p.server != "" && JACKServer("") != p.server {
+				return false, nil
+			}
+		}
+		list, err := names(p.in)
+		return slices.Contains(list, p.name), err
+	})
+	return there && err == nil
+}
+
+func (p *input) Close() {
+	// A close that hangs is given up: the thread stays behind with it, and no
+	// second attempt is made.
+	_, _ = on(p.system.thread, closeLimit, func() (struct{}, error) {
+		p.release()
+		return struct{}{}, nil
+	})
+}
+
+// release cuts the line, then frees. Freeing also closes; the library's own
+// Close would keep three descriptors and two threads after an open that failed.
+func (p *input) release() {
+	p.line.receive.Store(nil)
+	if p.system.api.name == JACK {
+		time.Sleep(jackSettles)
+	}
+	p.in.Destroy()
+}
+
+// NewOutput makes an output port of our own, named client:port on JACK.
+func NewOutput(name, client, port string) (Output, error) {
+	a, err := find(name)
+	if err != nil {
+		return nil, err
+	}
+	out, err := rtmidi.NewMIDIOut(a.id, client)
+	if err != nil {
+		return nil, Refused
+	}
+	if out.OpenVirtualPort(port) != nil {
+		out.Destroy()
+		return nil, NotOpened
+	}
+	return output{out: out}, nil
+}
+
+type output struct{ out rtmidi.MIDIOut }
+
+func (o output) Send(message []byte) error {
+	if o.out.SendMessage(message) != nil {
+		return Refused
+	}
+	return nil
+}
+
+func (o output) Close() { o.out.Destroy() }

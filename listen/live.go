@@ -1,0 +1,338 @@
+package listen
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"iter"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+	"shedlight/listen/internal/driver"
+)
+
+// The threads of a live port:
+//
+//   - the driver's callback, on a thread of the sound system: takes the time,
+//     copies three bytes, does one send that never waits, returns;
+//   - the caller of Events: stamps, makes ticks, yields;
+//   - the watch: opens, closes and looks for the port, and alone touches the
+//     driver. What it finds goes through the same queue as the messages, so
+//     that a loss comes after the last message and a return before the first.
+//
+// When something is slow: a caller that does not keep up loses messages, which
+// are counted and yielded as Lost at their place; the driver never waits.
+
+const (
+	// queueSize is the number of messages between callback and caller: three
+	// seconds at 10,000 messages a second, three times what a DIN cable carries.
+	queueSize = 1 << 15
+	// idle is how often the passing of time is looked at while nothing comes.
+	idle = 10 * time.Millisecond
+	// behind is the distance of an Advance from the wall clock.
+	behind = 50 * time.Millisecond
+	// sensingLimit is how long a sender that has begun active sensing may be
+	// silent (MIDI 1.0, active sensing: 300 ms; a little more for the way).
+	sensingLimit = 330 * time.Millisecond
+)
+
+// Options say what to open and how to read it.
+type Options struct {
+	// Port is the name of the input, exactly or without what changes from day
+	// to day (client numbers); "" for the only instrument.
+	Port string
+	// API is the sound system: alsa, jack, core or winmm; "" for the usual one.
+	API string
+	// Lag is how late the player's notes come by themselves: it is taken off
+	// every stamp before the tick is made. It may be negative.
+	Lag time.Duration
+	// Opening is yielded first: Tempo, Meter and Origin events at tick 0. The
+	// tempo decides the ticks; without one a quarter note lasts 500 ms.
+	Opening []analyse.Event
+}
+
+// Live is a MIDI input port as a Source. Tick 0 is the moment Events is called;
+// what arrived before is at tick 0. The sequence has no end of its own. When ctx
+// is done everything queued is yielded, and an Advance to that moment.
+//
+// Active sensing is followed as MIDI 1.0 has it: once it has been received,
+// silence of more than 330 ms yields a Release, and sensing must be received
+// again before the next one. System exclusive, clock and sensing themselves are
+// not yielded.
+type Live struct {
+	driver  driver.Driver
+	options Options
+	tempo   timebase.Tempo
+	epoch   time.Time
+	queue   chan message
+	lost    atomic.Uint32
+	dropped atomic.Uint64
+	name    atomic.Pointer[string]
+	started atomic.Bool
+	crashed chan any // what the watch panicked with
+	stop    chan struct{}
+	stopped chan struct{}
+	once    sync.Once
+}
+
+// message is what a callback, or the watch, puts into the queue.
+type message struct {
+	wall       time.Duration // of the callback's entry, after the epoch
+	delta      float64       // the driver's, in seconds, of lost messages too
+	lost       uint32        // how many did not fit right before this one
+	connection uint32        // counts the openings of the port
+	mark       mark
+	size       uint8 // of the message; more than longest if it was longer
+	bytes      [longest]byte
+}
+
+// mark says what an item of the queue is.
+type mark uint8
+
+const (
+	received mark = iota // by the callback
+	opened               // by the watch: the port is there again
+	gone                 // by the watch: the port is there no more
+)
+
+// OpenLive opens an input port. The error is a Fault, a *PortError, or says
+// what is wrong with the options.
+func OpenLive(o Options) (*Live, error) {
+	drv, err := driver.Load(o.API)
+	if err != nil {
+		return nil, err
+	}
+	l, err := openLive(drv, o)
+	if err != nil {
+		drv.Close()
+		return nil, err
+	}
+	return l, nil
+}
+
+func openLive(drv driver.Driver, o Options) (*Live, error) {
+	l := &Live{
+		driver:  drv,
+		options: o,
+		epoch:   time.Now(),
+		queue:   make(chan message, queueSize),
+		crashed: make(chan any, 1),
+		stop:    make(chan struct{}),
+		stopped: make(chan struct{}),
+	}
+	for _, e := range o.Opening {
+		if err := l.open(e); err != nil {
+			return nil, err
+		}
+	}
+	input, err := l.connect(o.Port, 1)
+	if err != nil {
+		return nil, err
+	}
+	go l.watch(input)
+	return l, nil
+}
+
+func (l *Live) open(e analyse.Event) error {
+	if e.Tick != 0 {
+		return fmt.Errorf("opening event at tick %d: expected tick 0", e.Tick)
+	}
+	switch e.Kind {
+	case analyse.Tempo:
+		return l.tempo.Set(0, e.Value)
+	case analyse.Meter, analyse.Origin:
+		return nil
+	}
+	return fmt.Errorf("opening event of kind %d: expected a tempo, a meter or an origin", e.Kind)
+}
+
+// Name returns the name of the port, as the sound system has it; it may change
+// when the instrument comes back. Safe from any goroutine.
+func (l *Live) Name() string { return *l.name.Load() }
+
+// Dropped returns how many messages were no whole MIDI messages and were left
+// out. Safe from any goroutine.
+func (l *Live) Dropped() uint64 { return l.dropped.Load() }
+
+// Close ends the watch and closes the port. It waits for the sound system, at
+// most a few seconds if that hangs.
+func (l *Live) Close() error {
+	l.once.Do(func() { close(l.stop) })
+	<-l.stopped
+	return nil
+}
+
+// receive returns the callback of one connection.
+func (l *Live) receive(connection uint32) driver.Receive {
+	var carried float64 // the deltas of messages that did not fit
+	return func(b []byte, delta float64) {
+		now := time.Now()
+		defer func() {
+			if recover() != nil {
+				l.dropped.Add(1)
+			}
+		}()
+		lost := l.lost.Swap(0)
+		m := message{
+			wall:       now.Sub(l.epoch),
+			delta:      carried + delta,
+			lost:       lost,
+			connection: connection,
+			size:       uint8(min(len(b), longest+1)),
+		}
+		copy(m.bytes[:], b)
+		select {
+		case l.queue <- m:
+			carried = 0
+		default:
+			carried += delta
+			l.lost.Add(lost + 1)
+		}
+	}
+}
+
+// errStartedTwice is yielded by a second call of Events.
+var errStartedTwice = errors.New("a source is started once")
+
+// Events implements Source. It never yields an error of its own: a port that
+// disappears is no error.
+func (l *Live) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		if l.started.Swap(true) {
+			yield(analyse.Event{}, errStartedTwice)
+			return
+		}
+		r := reader{live: l, zero: time.Since(l.epoch), connection: 1, present: true, yield: yield}
+		for _, e := range l.options.Opening {
+			if !r.emit(e) {
+				return
+			}
+		}
+		ticker := time.NewTicker(idle)
+		defer ticker.Stop()
+		for goOn := true; goOn; {
+			select {
+			case m := <-l.queue:
+				goOn = r.take(m)
+			case <-ticker.C:
+				// The time is taken before the look at the queue: what comes
+				// in between is later.
+				if now := time.Since(l.epoch); len(l.queue) == 0 {
+					goOn = r.idle(now)
+				}
+			case reason := <-l.crashed:
+				panic(reason)
+			case <-ctx.Done():
+				r.finish()
+				return
+			}
+		}
+	}
+}
+
+// reader is the state of a running sequence.
+type reader struct {
+	live       *Live
+	yield      func(analyse.Event, error) bool
+	stamper    stamper
+	zero       time.Duration // the wall clock at tick 0
+	last       int64         // the last tick yielded
+	connection uint32
+	present    bool
+	sensing    bool          // active sensing has been received
+	heard      time.Duration // when anything was last received
+}
+
+// tick returns the tick of a moment on the wall clock, but none before the last.
+func (r *reader) tick(at time.Duration) int64 {
+	at -= r.zero + r.live.options.Lag
+	return max(r.last, r.live.tempo.Tick(at.Microseconds()))
+}
+
+func (r *reader) emit(e analyse.Event) bool {
+	r.last = e.Tick
+	return r.yield(e, nil)
+}
+
+// take yields what an item of the queue says. It reports whether to go on.
+func (r *reader) take(m message) bool {
+	if m.connection > r.connection {
+		r.connection, r.present = m.connection, true
+		if !r.emit(analyse.Event{Tick: r.tick(m.wall - behind), Kind: analyse.Found}) {
+			return false
+		}
+	}
+	if m.connection < r.connection || !r.present {
+		return true
+	}
+	switch m.mark {
+	case gone:
+		r.present, r.sensing = false, false
+		return r.release(r.tick(m.wall-behind), analyse.Unplugged)
+	case opened:
+		return true
+	}
+	at := r.tick(r.stamper.stamp(m.wall, m.delta))
+	r.heard = m.wall
+	if m.lost > 0 && !r.overflow(at, m.lost) {
+		return false
+	}
+	if e, ok := channelMessage(m.bytes[:min(m.size, longest)]); ok && m.size <= longest {
+		e.Tick = at
+		return r.emit(e)
+	}
+	switch status := m.bytes[0]; {
+	case status == activeSensing:
+		r.sensing = true
+	case status < systemStatus:
+		r.live.dropped.Add(1)
+	}
+	return true
+}
+
+// idle yields what the passing of time brings while the queue is empty.
+func (r *reader) idle(now time.Duration) bool {
+	at := r.tick(now - behind)
+	if lost := r.live.lost.Swap(0); lost > 0 && !r.overflow(at, lost) {
+		return false
+	}
+	if r.sensing && now-r.heard > sensingLimit {
+		r.sensing = false
+		if !r.release(at, analyse.SensingTimedOut) {
+			return false
+		}
+	}
+	if at > r.last {
+		return r.emit(analyse.Event{Tick: at, Kind: analyse.Advance})
+	}
+	return true
+}
+
+// finish yields what was queued when the end was called for.
+func (r *reader) finish() {
+	now := time.Since(r.live.epoch)
+	for range len(r.live.queue) {
+		if !r.take(<-r.live.queue) {
+			return
+		}
+	}
+	at := r.tick(now)
+	if lost := r.live.lost.Swap(0); lost > 0 && !r.overflow(at, lost) {
+		return
+	}
+	if at > r.last {
+		r.emit(analyse.Event{Tick: at, Kind: analyse.Advance})
+	}
+}
+
+func (r *reader) overflow(at int64, lost uint32) bool {
+	return r.emit(analyse.Event{Tick: at, Kind: analyse.Lost, Value: int64(lost)}) &&
+		r.release(at, analyse.Overflowed)
+}
+
+func (r *reader) release(at int64, why analyse.Reason) bool {
+	return r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)})
+}
