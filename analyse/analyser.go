@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
 )
 
 const (
@@ -28,20 +29,30 @@ type Analyser struct {
 	song    song
 	sounds  sounding
 
-	now  int64
+	now  int64 // the present: the tick of the last event
+	seen int64 // every event before this tick is known
 	n    int64 // note-ons so far
 	out  []Finding
 	last [recentNotes]PageNote // note n is at n modulo recentNotes
 
-	struck group
-	open   openFates
+	lastOn   [channels][keys]int64 // the note a key was last struck for
+	struck   group
+	chord    []lineNote // memory for the chord being looked at
+	arrivals arrivals
+	line     line
+	open     []openFate // in the order of their notes
 
+	stretches []stretch
+	stretchID int64
+
+	subs      []SubUse
 	counts    Counts
 	chords    int64
 	centres   []CentreCount
 	choruses  []ChorusCount
 	chorusRow map[int]int // chorus number to its row in choruses
 	furthest  int64       // song tick after the last one with a note, over all choruses
+	tally     tally
 }
 
 // group is the keys struck within chordWindow of the first, while it is open.
@@ -68,7 +79,7 @@ func New(s Setup) (*Analyser, error) {
 			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
 		}
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}}
+	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}, tally: newTally(s.Timeline)}
 	contexts, centres := contextsOf(&a.setup)
 	a.song = song{setup: &a.setup, contexts: contexts}
 	for _, c := range centres {
@@ -87,15 +98,21 @@ func (a *Analyser) Add(e Event) []Finding {
 	switch e.Kind {
 	case NoteOn:
 		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off
-			a.sounds.noteOff(e.Channel, e.Key)
+			a.keyUp(e.Channel, e.Key)
 		} else {
 			a.hear(e)
 		}
 	case NoteOff:
-		a.sounds.noteOff(e.Channel, e.Key)
+		a.keyUp(e.Channel, e.Key)
 	case Control:
+		if e.Key == allSoundOff || e.Key >= allNotesOff {
+			a.keysUp(e.Channel)
+		}
 		a.sounds.control(e.Channel, e.Key, e.Velocity)
 	case Release:
+		for ch := range uint8(channels) {
+			a.keysUp(ch)
+		}
 		a.sounds = sounding{}
 	case Tempo:
 		a.setTempo(e.Value)
@@ -104,6 +121,7 @@ func (a *Analyser) Add(e Event) []Finding {
 			a.meter, a.metered = m, a.now
 		}
 	case Origin:
+		a.endStretches(true)
 		a.song.known, a.song.running = true, e.Key == 1
 		a.song.tick, a.song.at = a.now, e.Value
 	}
@@ -125,6 +143,7 @@ func (a *Analyser) Finish(tick int64) []Finding {
 	a.out = a.out[:0]
 	a.advance(tick)
 	a.settleUntil(timebase.MaxTick)
+	a.endStretches(true)
 	return a.out
 }
 
@@ -138,17 +157,63 @@ func (a *Analyser) advance(tick int64) {
 	a.now = tick
 }
 
+// settleUntil goes from one tick at which something is due to the next, so that
+// what is settled, and in which order, does not hang on how far it is called to
+// go.
 func (a *Analyser) settleUntil(tick int64) {
 	for {
-		group := a.struck.open && a.struck.due < tick
-		fate := a.open.len() > 0 && a.open.first().due < tick
-		switch {
-		case group && (!fate || a.struck.due <= a.open.first().due):
+		due := a.nextDue()
+		if due >= tick {
+			break
+		}
+		a.seen = due + 1
+		if a.struck.open && a.struck.due < a.seen {
 			a.sortStruck()
-		case fate:
-			a.settleFirst()
-		default:
-			return
+		}
+		a.admit()
+		a.judge()
+		a.endStretches(false)
+	}
+	a.seen = max(a.seen, tick)
+}
+
+// nextDue returns the first tick from seen on at which something is due. What
+// was due before waits for a note, not for time.
+func (a *Analyser) nextDue() int64 {
+	due := int64(never)
+	sooner := func(tick int64) {
+		if tick >= a.seen && tick < due {
+			due = tick
+		}
+	}
+	if a.struck.open {
+		sooner(a.struck.due)
+	}
+	if a.setup.Legato && a.arrivals.len() > 0 {
+		sooner(a.arrivals.first().due)
+	}
+	for i := range a.open {
+		sooner(a.open[i].due)
+	}
+	for i := range a.stretches {
+		sooner(a.stretches[i].due)
+	}
+	return due
+}
+
+// keyUp releases a key.
+func (a *Analyser) keyUp(ch, key uint8) {
+	if a.sounds.down[ch].has(key) {
+		a.release(ch, key)
+	}
+	a.sounds.noteOff(ch, key)
+}
+
+// keysUp releases every key of a channel.
+func (a *Analyser) keysUp(ch uint8) {
+	for key := range uint8(keys) {
+		if a.sounds.down[ch].has(key) {
+			a.release(ch, key)
 		}
 	}
 }
@@ -157,8 +222,15 @@ func (a *Analyser) settleUntil(tick int64) {
 // milliseconds ends. A value out of range was refused at the door and is
 // passed over here.
 func (a *Analyser) setTempo(quarter int64) {
-	if a.tempo.Set(a.now, quarter) == nil && a.struck.open {
+	if a.tempo.Set(a.now, quarter) != nil {
+		return
+	}
+	if a.struck.open {
 		a.struck.due = a.chordDue(a.struck.first)
+	}
+	for i := a.arrivals.head; i < len(a.arrivals.items); i++ {
+		w := &a.arrivals.items[i]
+		w.due = a.glitchDue(w.tick)
 	}
 }
 
@@ -166,38 +238,110 @@ func (a *Analyser) chordDue(first int64) int64 {
 	return a.tempo.Tick(a.tempo.Micros(first) + chordWindow)
 }
 
+// glitchDue is the last tick at which a next note makes the one at tick a
+// glitch.
+func (a *Analyser) glitchDue(tick int64) int64 {
+	return a.tempo.Tick(a.tempo.Micros(tick) + glitchMicros - 1)
+}
+
 // hear judges a note-on.
 func (a *Analyser) hear(e Event) {
 	p := a.song.find(a.now, a.meter)
-	c := &a.song.contexts[a.song.judged(p)]
-	class := e.Key % 12
+	slot := a.song.judged(p)
+	c := &a.song.contexts[slot]
+	class := tone.Class(e.Key % 12)
 	f := Finding{
 		Stage: Heard, N: a.n, Tick: a.now, MS: a.tempo.Micros(a.now) / 1000,
 		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,
 		Chorus: p.chorus, Bar: p.bar, Beat: p.beat,
 		Name: c.name[class], Place: c.place[class], Degree: c.degree[class],
-		Chord: c.chord, ChordTone: c.chordTone>>class&1 == 1,
+		Chord: c.chord, ChordTone: c.chordTone.Has(class),
 		Centre: c.centre, Scale: c.scaleName,
-	}
-	a.sounds.noteOn(e.Channel, e.Key)
-	if !a.struck.open {
-		a.struck = group{open: true, first: a.now, due: a.chordDue(a.now), members: a.struck.members[:0]}
-	}
-	a.struck.members = append(a.struck.members, struckNote{n: a.n, channel: e.Channel, key: e.Key})
-
-	row := a.count(f, c.tally)
-	if at, ok := a.song.songTick(a.now); ok {
-		a.furthest = max(a.furthest, at+1)
 	}
 	if f.Place == Outside {
 		f.Fate = Pending
-		a.open.add(openFate{n: a.n, due: a.now + settleBeats*p.beatTicks, centre: c.tally, chorus: row})
+	}
+	if a.sounds.down[e.Channel].has(e.Key) {
+		a.release(e.Channel, e.Key) // struck again without a release
+	}
+	a.sounds.noteOn(e.Channel, e.Key)
+	a.lastOn[e.Channel][e.Key] = a.n
+	row := a.count(f, c.tally)
+	a.tally.heard(p.index, slot, f.Place)
+	f.row = a.tally.row(p.index, slot)
+	if at, ok := a.song.songTick(a.now); ok {
+		a.furthest = max(a.furthest, at+1)
 	}
 	a.last[a.n%recentNotes] = PageNote{
 		N: a.n, Tick: a.now, Key: e.Key, Name: f.Name, Place: f.Place, ChordTone: f.ChordTone, Fate: f.Fate,
 	}
-	a.n++
 	a.out = append(a.out, f)
+	a.n++
+
+	a.follow()
+	w := arrival{
+		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
+		velocity: e.Velocity, nextAny: stillDown, due: a.glitchDue(a.now), outside: f.Place == Outside,
+	}
+	w.fate = openFate{
+		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
+	}
+	w.fate.n = f.N
+	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, position: p}
+	if i, ok := c.scale.Index(class); ok {
+		w.played.index = i
+	}
+	if a.setup.Timeline != nil {
+		w.fate.stretch = a.join(p, slot)
+		w.fate.change, w.fate.late = a.song.pushes(p, class, a.now), a.song.lateIn(p, slot, class)
+	}
+	if w.outside && f.ChordTone {
+		w.settled = true
+		a.settle(&w.fate, Written, -1, "")
+	}
+	a.arrivals.push(w)
+	if !a.struck.open {
+		a.struck = group{open: true, first: a.now, due: a.chordDue(a.now), members: a.struck.members[:0]}
+	}
+	a.struck.members = append(a.struck.members, struckNote{n: f.N, channel: e.Channel, key: e.Key})
+	if a.setup.Legato {
+		a.admit()
+	}
+}
+
+// follow tells the notes before this one that another comes.
+func (a *Analyser) follow() {
+	for i := len(a.arrivals.items) - 1; i >= a.arrivals.head; i-- {
+		w := &a.arrivals.items[i]
+		if w.nextAny != stillDown {
+			break
+		}
+		if w.tick < a.now {
+			w.nextAny = a.now
+		}
+	}
+	for i := range a.open {
+		if o := &a.open[i]; o.nextAny == stillDown && o.tick < a.now {
+			o.nextAny = a.now
+			o.askAgain(a.now)
+		}
+	}
+}
+
+// settle tells what became of a note and counts it.
+func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
+	a.counts.Fates[fate]++
+	if fate == Unresolved {
+		a.centres[o.centre].Unresolved++
+		a.tally.unresolved(o.bar, o.slot)
+		if o.chorus >= 0 {
+			a.choruses[o.chorus].Unresolved++
+		}
+	}
+	if note := a.recent(o.n); note != nil {
+		note.Fate = fate
+	}
+	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: fate, By: by, HeardScale: scale})
 }
 
 // count adds a note to the running counts and returns its chorus's row, -1
@@ -235,20 +379,6 @@ func (a *Analyser) count(f Finding, centre int) (row int) {
 	return row
 }
 
-// settleFirst settles the open fate that falls due first.
-func (a *Analyser) settleFirst() {
-	o := a.open.take()
-	a.counts.Fates[Unresolved]++
-	a.centres[o.centre].Unresolved++
-	if o.chorus >= 0 {
-		a.choruses[o.chorus].Unresolved++
-	}
-	if note := a.recent(o.n); note != nil {
-		note.Fate = Unresolved
-	}
-	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: Unresolved, By: -1})
-}
-
 // sortStruck closes the group of keys struck together and gives each its role.
 // The hands on the two sides of a split are looked at apart, so that a melody
 // note over a chord in the left hand stays in the line.
@@ -271,6 +401,7 @@ func (a *Analyser) sortStruck() {
 			a.chords++
 		}
 	}
+	a.chord = a.chord[:0]
 	for _, m := range a.struck.members {
 		isChord := chordAbove
 		if m.key < a.setup.Split {
@@ -283,7 +414,15 @@ func (a *Analyser) sortStruck() {
 		if note := a.recent(m.n); note != nil {
 			note.Role = role
 		}
+		w := a.arrivals.byNumber(m.n)
+		w.role = role
+		if role == Struck {
+			a.chord = append(a.chord, w.lineNote)
+		}
 		a.out = append(a.out, Finding{Stage: Sorted, N: m.n, Role: role})
+	}
+	if len(a.chord) > 0 {
+		a.judgeStruck(a.chord[0].tick, a.chord)
 	}
 }
 

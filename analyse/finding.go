@@ -96,6 +96,7 @@ type Finding struct {
 	Fate       Fate
 	By         int64  // Settled: the note that settled the fate, -1 for none
 	HeardScale string // Settled with Sub: the scale that holds the note
+	row        int    // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
 }
 
 // MarshalJSON writes the finding as the contract's line for its stage: the

@@ -25,7 +25,8 @@ func (a *Analyser) Summary() Summary {
 		Fate:    map[string]int64{}, ChordTones: a.counts.ChordTones,
 		OnBeat: []OnBeat{}, Figures: FigureCounts{Chord: a.chords}, Family: []FamilyUse{},
 		Centres: append([]CentreCount{}, a.centres...), ChorusesDetail: append([]ChorusCount{}, a.choruses...),
-		Subs: []SubUse{},
+		Subs:       append([]SubUse{}, a.subs...),
+		BarsDetail: append([]BarCount{}, a.tally.bars...), ChordsDetail: append([]ChordCount{}, a.tally.chords...),
 	}
 	for f := Glitch; f < fates; f++ {
 		s.Fate[f.String()] = a.counts.Of(f)
@@ -68,6 +69,11 @@ func (a *Analyser) Snapshot() Snapshot {
 	s.HeldChord = heldChord(s.Held, c)
 	s.Page = a.page(p)
 	s.Recent = a.recently(p)
+	for i := range s.Choruses {
+		if row, ok := a.chorusRow[p.chorus-1-i]; ok {
+			s.Choruses[i] = a.choruses[row]
+		}
+	}
 	return s
 }
 

@@ -25,4 +25,6 @@ type Setup struct {
 	Centre   *changes.Centre   // without a chart: the one centre
 	View     View
 	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
+	Gate     uint8 // notes with a lower velocity are glitches, 0 to 127; 0: no gate
+	Legato   bool  // a wind controller: a note under 30 ms between two others is a glitch
 }

@@ -36,6 +36,10 @@ type Snapshot struct {
 	Page   Page
 	Counts Counts
 	Recent Recent
+
+	// The last two choruses that are over, the later first; Chorus is 0 where
+	// there is none yet, or where nothing was played in it.
+	Choruses [2]ChorusCount
 }
 
 // Held is one sounding key.

@@ -1,6 +1,9 @@
 package analyse
 
-import "shedlight/analyse/timebase"
+import (
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
 
 // song maps ticks to song positions and says which chord, bar and beat is
 // active. Without a timeline everything lies in one endless slot.
@@ -85,4 +88,36 @@ func (s *song) judged(p position) int {
 		return p.slot
 	}
 	return (p.slot + 1) % len(s.contexts)
+}
+
+// pushes returns the tick of the change that a note at p may push: it is a home
+// tone of the scale to come, more than a tenth and up to six tenths of a beat
+// ahead. 0: none.
+func (s *song) pushes(p position, class tone.Class, now int64) int64 {
+	if p.index < 0 || !s.running {
+		return 0
+	}
+	next := &s.contexts[(p.slot+1)%len(s.contexts)]
+	left := p.left * tenths
+	if left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !next.home.Has(class) ||
+		next.changes == s.contexts[p.slot].changes {
+		return 0
+	}
+	return now + p.left
+}
+
+// lateIn reports whether a note judged by slot lies in the scale before it and
+// comes at most half a beat after the change.
+func (s *song) lateIn(p position, slot int, class tone.Class) bool {
+	if p.index < 0 || !s.running {
+		return false
+	}
+	since := p.within - s.setup.Timeline.Slots[slot].Start
+	switch {
+	case slot != p.slot: // early: the change is still to come
+	case since > p.beatTicks/2, slot == 0 && p.chorus <= 1:
+		return false
+	}
+	before := &s.contexts[(slot+len(s.contexts)-1)%len(s.contexts)]
+	return before.set.Has(class) && before.changes != s.contexts[slot].changes
 }

@@ -18,6 +18,9 @@ type Summary struct {
 	Centres        []CentreCount    `json:"centres"`
 	ChorusesDetail []ChorusCount    `json:"choruses_detail"`
 	Subs           []SubUse         `json:"subs"`
+	BarsDetail     []BarCount       `json:"bars_detail"`   // every bar of the chart; empty without one
+	ChordsDetail   []ChordCount     `json:"chords_detail"` // every chord of the chart, in order
+	Meant          int64            `json:"meant"`         // unresolved notes that were meant and are in no other count of them
 }
 
 // PlaceCounts counts notes by place.

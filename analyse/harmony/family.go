@@ -164,14 +164,25 @@ func (s Scale) list() string {
 }
 
 // Spell returns the step's tones as they are written when the step is called
-// by a chord's name: E G# B D for E7 in C, where the scale alone has Ab. A
-// spelling that needs a double accidental, or Cb, Fb, E# or B# where the scale
-// has the plain note, is not worth it: Fdim(maj7) in C stays F Ab B E.
+// by a chord's name: E G# B D for E7 in C, where the scale alone has Ab. All of
+// it is common practice.
+//
+// The tones that a chord is built of in thirds, and its sixth, keep the letter
+// that the chord gives them, F# A C# E# for F#m(maj7) in A, unless that takes a
+// double accidental. A tension on Cb, Fb, E# or B# is not worth it where the
+// scale has the plain note. A diminished chord, with whatever seventh, stays as
+// the scale has it, because it is the dim half that is heard: Fdim(maj7) is
+// F Ab B E in C, and F G# B E in A.
 func (st Step) Spell(named Chord) []tone.Name {
 	out := slices.Clone(st.Tones)
+	if named.Formula.diminished() {
+		return out
+	}
 	for i, n := range out {
+		d, own := named.Formula.at(int(tone.ClassOf(int(n.Class()) - int(named.Root.Class()))))
 		chordal, ok := named.Spell(n.Class())
-		if ok && chordal.Easy() == chordal && !named.diminishedSeventh(chordal) {
+		built := own && FormulaOf(d)&(stacked|1<<Six) != 0
+		if ok && (chordal.Easy() == chordal || built && chordal.Plain() == chordal) {
 			out[i] = chordal
 		}
 	}

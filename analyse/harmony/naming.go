@@ -192,7 +192,7 @@ func firstAbove(set tone.Set, bass tone.Class) tone.Class {
 
 func (c candidate) spell(bass tone.Class, sp *RootSpelling) Chord {
 	root := sp.root(c.root, c.formula)
-	return Chord{Root: root, Bass: sp.bass(root, c.formula, bass), Formula: c.formula}
+	return Chord{Root: root, Bass: sp.spellBass(root, c.formula, bass), Formula: c.formula}
 }
 
 // exactNames returns all names that hold the sounding tones and no others.

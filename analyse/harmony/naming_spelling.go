@@ -6,11 +6,13 @@ import (
 	"shedlight/analyse/tone"
 )
 
-// RootSpelling says how the root of a chord is written for each pitch class:
-// under a minor third, and otherwise. It is a value, to be taken from
-// UsualRoots or RootsIn.
+// RootSpelling says how the root and the bass of a chord are written for each
+// pitch class. It is a value, to be taken from UsualRoots or RootsIn.
 type RootSpelling struct {
-	minor, major, alone [12]tone.Name
+	minor, major [12]tone.Name // roots, under a minor third and otherwise
+	alone        [12]tone.Name // a tone by itself
+	bass         [12]tone.Name // a bass that its chord does not spell
+	scale        tone.Set      // the tones that the scale writes; none without one
 }
 
 // UsualRoots spells roots where no key is known (common practice): Db, Eb, Gb,
@@ -33,61 +35,140 @@ func namesOf(text string) (names [12]tone.Name) {
 }
 
 // RootsIn spells roots as a scale spells its notes, and those outside it as
-// Scale.Spell does: Gb7 in F. Two exceptions keep roots readable (common
-// practice): a root outside the scale under a minor third is spelled as without
-// a key (C#dim7 in C), and a root is never Fb, nor Cb under a minor third (Bdim7
-// in Eb, though the note is Cb there). Without a scale it is UsualRoots.
+// Scale.Spell does, Gb7 in F, but for the raised tonic that a minor or
+// diminished chord takes there: C#dim7 in C, G#dim7 in G (common practice).
+//
+// Where the scale writes the chord's third, fifth and seventh as the chord does
+// the root stays, whatever it is: E#m7b5 in F#, Dbm6 in Ab, Cbmaj7 in Gb.
+// Elsewhere a root that makes the chord hard to read gives way to its
+// neighbour; see hard. Without a scale it is UsualRoots.
 func RootsIn(s Scale) RootSpelling {
 	if s.None() {
 		return usualRoots
 	}
-	sp := usualRoots
+	sp := RootSpelling{scale: s.Set()}
 	for class := range tone.Class(12) {
 		n := s.Spell(class, Chord{})
-		sp.alone[class], sp.major[class] = n, n
-		if s.Set().Has(class) {
-			sp.minor[class] = n
-		}
+		sp.alone[class], sp.minor[class], sp.major[class], sp.bass[class] = n, n, n, n
 	}
-	const b, e = 11, 4
-	if sp.minor[b].Alter < 0 {
-		sp.minor[b] = usualRoots.minor[b]
+	if raised := s.Root.Transpose(0, 1); !sp.scale.Has(raised.Class()) {
+		sp.minor[raised.Class()] = raised.Easy()
 	}
-	if sp.minor[e].Alter < 0 {
-		sp.minor[e], sp.major[e] = usualRoots.minor[e], usualRoots.major[e]
-	}
+	flatSix := s.Tones()[flatSixPlace]
+	sp.bass[flatSix.Class()] = flatSix.Easy()
 	return sp
 }
 
+// flatSixPlace is where the flat six stands among the tones of every kind of
+// scale. It is the one tone that players read respelled, B for the Cb of Eb
+// (common practice).
+const flatSixPlace = 5
+
 // root returns the spelled root of a chord.
 func (sp *RootSpelling) root(class tone.Class, f Formula) tone.Name {
+	n, usual := sp.major[class], usualRoots.major[class]
 	if f.Has(FlatThree) {
-		return sp.minor[class]
+		n, usual = sp.minor[class], usualRoots.minor[class]
 	}
-	return sp.major[class]
+	if sp.scale != 0 && !sp.writes(n, f) && hard(n, f) {
+		return usual
+	}
+	return n
+}
+
+// writes reports whether the scale writes root, third, fifth and seventh as a
+// chord on the root does. A diminished seventh is read as the sixth it sounds.
+func (sp *RootSpelling) writes(root tone.Name, f Formula) bool {
+	c := Chord{Root: root, Bass: root, Formula: f}
+	for d := One; d < degrees; d++ {
+		n := c.Name(d)
+		if f.Has(d) && FormulaOf(d)&stacked != 0 && !(sp.scale.Has(n.Class()) && sp.alone[n.Class()] == n) {
+			return false
+		}
+	}
+	return true
+}
+
+// stacked are the tones that a chord is spelled by, in thirds from its root.
+const stacked = 1<<One | thirds | fifths | 1<<FlatSeven | 1<<Seven
+
+// mostSigns is the number of accidentals in the widest key signature: C# major
+// and Cb major.
+const mostSigns = 7
+
+// hard reports whether a root makes its chord hard to read. All of it is common
+// practice.
+//
+//   - A diminished chord is written as the scale writes it, Gbdim7 in Bb, but
+//     not on Cb or Fb.
+//   - A root under a minor third is one that a minor key has: C#m and F#m for
+//     Dbm and Gbm, Bm and Em for Cbm and Fbm, Fm and Cm for E#m and B#m.
+//   - Any other root is hard if it is E#, B# or Fb, or if third, fifth or
+//     seventh would take a double accidental: Eb7 for D#7, Bb7 for A#7, Abmaj7
+//     for G#maj7, B7 for Cb7; but G#7 stays. An altered fifth is no reason, B7#5
+//     and Db7b5 are everyday names, unless no key has the root: Ab7#5 for G#7#5.
+func hard(root tone.Name, f Formula) bool {
+	c := Chord{Root: root, Bass: root, Formula: f}
+	const minorKey = 3 // signs fewer on the sharp side than the major key
+	switch {
+	case f.diminished():
+		return root.Alter < 0 && root.Easy() != root
+	case f.Has(FlatThree):
+		signs := signature(root) - minorKey
+		return signs > mostSigns || signs < -mostSigns
+	case root.Easy() != root && signature(root) != -mostSigns: // Cb has a key
+		return true
+	}
+	counted := Formula(1<<Three | 1<<Five | 1<<FlatSeven | 1<<Seven)
+	if signs := signature(root); signs > mostSigns || signs < -mostSigns {
+		counted |= fifths
+	}
+	for d := One; d < degrees; d++ {
+		if n := c.Name(d); f&counted&FormulaOf(d) != 0 && n.Plain() != n {
+			return true
+		}
+	}
+	return false
+}
+
+// signature returns the number of sharps in the signature of the major key on a
+// root, negative for flats; beyond seven no such key is written.
+func signature(root tone.Name) int {
+	return [...]int{0, 2, 4, -1, 1, 3, 5}[root.Letter] + mostSigns*int(root.Alter)
 }
 
 // foreignDegree is the degree as which a bass outside its chord is spelled: a
 // triad's bass is Bb over A, F# over C, G# over Em.
 var foreignDegree = [12]Degree{One, FlatNine, Nine, FlatThree, Three, Four, SharpEleven, Five, FlatThirteen, Six, FlatSeven, Seven}
 
-// bass returns how a chord's bass is written: as the chord spells it (E7/G#,
-// Abm/Cb, whatever the key), but never with a double accidental. A tension, a
-// raised fifth or a foreign bass is never Cb, Fb, E# or B# either: A(add#9)/C.
-func (sp *RootSpelling) bass(root tone.Name, f Formula, class tone.Class) tone.Name {
+// spellBass returns how a chord's bass is written (common practice). A tone of
+// the chord is written as the chord spells it, whatever the key: E7/G#, Abm/Cb,
+// C#7/E#. Tones that would take a double accidental, and tensions and raised
+// fifths on Cb, Fb, E# or B#, are written as in the scale: A(add#9)/C.
+//
+// A bass outside its chord is written as in the scale too, its flat six without
+// Cb or Fb: Bb6/Gb in Bb, Bb/B in Eb; but not on the letter of the root, Gm7/F#
+// there. Without a scale it is spelled from the root.
+func (sp *RootSpelling) spellBass(root tone.Name, f Formula, class tone.Class) tone.Name {
 	interval := tone.ClassOf(int(class) - int(root.Class()))
 	d, ok := f.at(int(interval))
 	if !ok {
 		d = foreignDegree[interval]
 	}
-	n := Chord{Root: root, Bass: root, Formula: f}.Name(d)
-	switch {
-	case !ok, FormulaOf(d)&(ninths|elevenths|sixths|1<<SharpFive) != 0:
-		return n.Easy()
-	case n.Plain() != n:
-		return sp.alone[class]
+	own := Chord{Root: root, Bass: root, Formula: f}.Name(d)
+	keyed := usualRoots.alone[class]
+	if sp.scale != 0 {
+		keyed = sp.bass[class]
 	}
-	return n
+	switch {
+	case !ok && (sp.scale == 0 || keyed.Letter == root.Letter):
+		return own.Easy()
+	case !ok, own.Plain() != own:
+		return keyed
+	case FormulaOf(d)&(ninths|elevenths|1<<FlatThirteen|1<<SharpFive) != 0 && own.Easy() != own:
+		return keyed
+	}
+	return own
 }
 
 // NoteNames writes the tones of a set from the bass up: "C Db D Eb". It is what

@@ -58,11 +58,15 @@ func (i Instrument) Concert(written Name) Name {
 	return written.Transpose(-t.letters, -t.semitones).Plain()
 }
 
-// WrittenRoot is Written for the root of a chord, a scale or a key. Roots that
-// players do not like to read are written as their neighbours: D# G# A# E# B#
-// become Eb Ab Bb F C, and Cb Fb become B E (common practice). What stands on
-// the root is spelled from it anew.
+// WrittenRoot is Written for the root of a chord, a scale or a key. At concert
+// pitch it stays as it is: whoever wrote D# meant it. A root that transposing
+// makes is written as its neighbour where players do not like to read it: D#
+// G# A# E# B# become Eb Ab Bb F C, and Cb Fb become B E (common practice). What
+// stands on the root is spelled from it anew.
 func (i Instrument) WrittenRoot(concert Name) Name {
+	if i == InC {
+		return concert
+	}
 	n := i.Written(concert).Easy()
 	switch n {
 	case Name{Letter: 1, Alter: 1}, Name{Letter: 4, Alter: 1}, Name{Letter: 5, Alter: 1}:

@@ -1,0 +1,275 @@
+package analyse
+
+// next returns the line note j places after this one, 1 to 3, where it comes by
+// limit and by the deadline. Where m is nil, missing says whether to wait for
+// it or that it does not come.
+func (o *openFate) next(j int, limit, known int64) (m *lineNote, missing answer) {
+	limit = min(limit, o.deadline())
+	switch {
+	case j <= o.nAfter && o.after[j-1].tick <= limit:
+		return &o.after[j-1], answer{}
+	case j <= o.nAfter || known > limit:
+		return nil, answer{}
+	}
+	return nil, waits(limit)
+}
+
+// prev returns the line note j places before this one, 1 to 3, or nil.
+func (o *openFate) prev(j int) *lineNote {
+	if j > o.nBefore {
+		return nil
+	}
+	return &o.before[j-1]
+}
+
+// apart returns how many semitones two keys lie apart.
+func apart(a, b int) int { return max(a-b, b-a) }
+
+// step reports whether two keys lie a semitone or a whole step apart.
+func step(a, b int) bool { return a != b && apart(a, b) <= 2 }
+
+// ornament: a grace note up to 90 ms into a longer one a step away, or one of
+// four notes that alternate between two pitches a step apart.
+func (o *openFate) ornament(known int64, a *Analyser) answer {
+	if got := o.grace(known, a); got.kind != no {
+		return got
+	}
+	return o.trill(known)
+}
+
+func (o *openFate) grace(known int64, a *Analyser) answer {
+	main, missing := o.next(1, a.tempo.Tick(a.tempo.Micros(o.tick)+graceMicros), known)
+	if main == nil {
+		return missing
+	}
+	if !step(o.key, main.key) {
+		return answer{}
+	}
+	// It must last longer than the way to it, until its release or the next
+	// note of the line.
+	until := main.tick + main.tick - o.tick
+	end := main.off
+	if o.nAfter > 1 {
+		end = min(end, o.after[1].tick)
+	} else if known <= min(end, until) {
+		return waits(min(end, until))
+	}
+	return when(end > until, main.n)
+}
+
+// trillNotes is how many alternating notes make a trill.
+const trillNotes = 4
+
+func (o *openFate) trill(known int64) answer {
+	for first := -(trillNotes - 1); first <= 0; first++ {
+		if got := o.trillFrom(first, known); got.kind != no {
+			return got
+		}
+	}
+	return answer{}
+}
+
+// trillFrom looks at the four notes that start first places from this one.
+func (o *openFate) trillFrom(first int, known int64) answer {
+	if -first > o.nBefore {
+		return answer{}
+	}
+	var notes [trillNotes]*lineNote
+	for i := range notes {
+		place := first + i
+		switch {
+		case place < 0:
+			notes[i] = o.prev(-place)
+		case place == 0:
+			notes[i] = &o.lineNote
+		default:
+			limit := notes[i-1].tick + o.beat/2
+			var missing answer
+			if notes[i], missing = o.next(place, limit, known); notes[i] == nil {
+				return missing
+			}
+		}
+		switch {
+		case i > 0 && notes[i].tick-notes[i-1].tick > o.beat/2,
+			i == 1 && !step(notes[0].key, notes[1].key),
+			i > 1 && notes[i].key != notes[i-2].key:
+			return answer{}
+		}
+	}
+	return applies(notes[trillNotes-1].n)
+}
+
+// push: a home tone of the scale to come, played shortly before the change and
+// held over it, or left alone around it, or struck again.
+func (o *openFate) push(known int64, a *Analyser) answer {
+	if o.change == 0 {
+		return answer{}
+	}
+	heldUntil := o.change + o.beat/tenths
+	quietUntil := o.change + o.beat/2
+	if o.off >= heldUntil && a.seen >= heldUntil || o.nextAny > quietUntil && a.seen > quietUntil {
+		return applies(-1)
+	}
+	if o.off == stillDown && a.seen < heldUntil {
+		return waits(heldUntil - 1)
+	}
+	if o.nextAny == stillDown && a.seen <= quietUntil {
+		return waits(quietUntil)
+	}
+	again, missing := o.next(1, o.deadline(), known)
+	if again == nil {
+		return missing
+	}
+	return when(again.key == o.key, again.n)
+}
+
+func (o *openFate) isLate(int64, *Analyser) answer { return when(o.late, -1) }
+
+// enclosure: two tones on opposite sides of a target, or two on one side and
+// one on the other, each a step from it, then the target.
+func (o *openFate) enclosure(known int64, _ *Analyser) answer {
+	for target := 1; target <= neighbours; target++ {
+		for _, tones := range [...]int{2, 3} {
+			if tones < target {
+				continue
+			}
+			if got := o.encloseWith(tones, target, known); got.kind != no {
+				return got
+			}
+		}
+	}
+	return answer{}
+}
+
+// encloseWith looks at the enclosure of so many tones whose target is so many
+// places after this one.
+func (o *openFate) encloseWith(tones, target int, known int64) answer {
+	if tones-target > o.nBefore {
+		return answer{}
+	}
+	var seq [neighbours + 1]*lineNote // the tones, then the target
+	for i := range tones + 1 {
+		place := target - tones + i
+		switch {
+		case place < 0:
+			seq[i] = o.prev(-place)
+		case place == 0:
+			seq[i] = &o.lineNote
+		default:
+			limit := min(seq[i-1].tick+o.gap, seq[0].tick+settleBeats*o.gap)
+			var missing answer
+			if seq[i], missing = o.next(place, limit, known); seq[i] == nil {
+				if missing.kind == wait && !canEnclose(seq[:i], tones) {
+					return answer{}
+				}
+				return missing
+			}
+		}
+		if i > 0 && seq[i].tick-seq[i-1].tick > o.gap {
+			return answer{}
+		}
+	}
+	m := seq[tones]
+	if !m.target || m.tick-seq[0].tick > settleBeats*o.gap || !enclosed(seq[:tones], m.key) {
+		return answer{}
+	}
+	return applies(m.n)
+}
+
+// enclosed reports whether all tones lie a step from key and not all on one
+// side of it.
+func enclosed(tones []*lineNote, key int) bool {
+	above := 0
+	for _, t := range tones {
+		if !step(t.key, key) {
+			return false
+		}
+		if t.key > key {
+			above++
+		}
+	}
+	return above > 0 && above < len(tones)
+}
+
+// canEnclose reports whether some target is still possible for the first tones
+// of an enclosure.
+func canEnclose(first []*lineNote, tones int) bool {
+	const reach = 2 // semitones
+	for key := first[0].key - reach; key <= first[0].key+reach; key++ {
+		if len(first) == tones {
+			if enclosed(first, key) {
+				return true
+			}
+			continue
+		}
+		fits := true
+		for _, t := range first {
+			fits = fits && step(t.key, key)
+		}
+		if fits {
+			return true
+		}
+	}
+	return false
+}
+
+// doubleChromatic: two semitones from a target, then one from the same side,
+// then the target.
+func (o *openFate) doubleChromatic(known int64, _ *Analyser) answer {
+	if x := o.prev(1); x != nil && apart(x.key, o.key) == 1 {
+		if got := o.chromaticInto(1, x, &o.lineNote, known); got.kind != no {
+			return got
+		}
+	}
+	y, missing := o.next(1, o.tick+settleBeats*o.gap, known)
+	if y == nil {
+		return missing
+	}
+	if apart(o.key, y.key) != 1 {
+		return answer{}
+	}
+	return o.chromaticInto(2, &o.lineNote, y, known)
+}
+
+func (o *openFate) chromaticInto(place int, x, y *lineNote, known int64) answer {
+	m, missing := o.next(place, x.tick+settleBeats*o.gap, known)
+	if m == nil {
+		return missing
+	}
+	return when(m.target && m.key == 2*y.key-x.key, m.n)
+}
+
+// passing: between two tones a whole step apart, in one direction.
+func (o *openFate) passing(known int64, _ *Analyser) answer {
+	p := o.prev(1)
+	if p == nil || apart(p.key, o.key) != 1 || o.tick-p.tick > o.gap {
+		return answer{}
+	}
+	n, missing := o.next(1, o.tick+o.gap, known)
+	if n == nil {
+		return missing
+	}
+	return when(n.key == 2*o.key-p.key, n.n)
+}
+
+// neighbour: a semitone from a target that sounds before and after.
+func (o *openFate) neighbour(known int64, _ *Analyser) answer {
+	p := o.prev(1)
+	if p == nil || !p.target || apart(p.key, o.key) != 1 || o.tick-p.tick > o.gap {
+		return answer{}
+	}
+	n, missing := o.next(1, o.tick+o.gap, known)
+	if n == nil {
+		return missing
+	}
+	return when(n.key == p.key && n.target, n.n)
+}
+
+// approach: the next onset is a target a semitone away.
+func (o *openFate) approach(known int64, _ *Analyser) answer {
+	n, missing := o.next(1, o.tick+o.gap, known)
+	if n == nil {
+		return missing
+	}
+	return when(n.target && apart(n.key, o.key) == 1, n.n)
+}

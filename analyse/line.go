@@ -1,0 +1,220 @@
+package analyse
+
+import (
+	"slices"
+
+	"shedlight/analyse/tone"
+)
+
+const (
+	// connected is how far two notes of a line lie apart at most and still
+	// belong together, as a multiple (halves) of the recent median gap: slow
+	// practice connects over more than a beat.
+	connectedHalves = 3
+	// medianOf is how many gaps the recent median is taken of, and medianLeast
+	// how many there must be.
+	medianOf, medianLeast = 7, 3
+)
+
+// arrival is a note that has been heard and is not yet in the line or in a
+// chord: its role is open, or whether it is a glitch.
+type arrival struct {
+	lineNote
+	channel  uint8
+	velocity uint8
+	class    tone.Class
+	role     Role
+	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
+	due      int64 // on a legato instrument: once this is past it is no glitch
+	outside  bool
+	settled  bool // its fate is settled: it is written
+	fate     openFate
+	played   played
+}
+
+// played is a note of the line as figures, phrases and beats look at it. It
+// comes in order of n, once it is known to be line and no glitch: up to 50 ms
+// after it was heard.
+type played struct {
+	n, tick  int64
+	key      int
+	velocity uint8
+	place    Place
+	index    int      // its place in the scale, 0 to 7, home on the even ones; -1 outside
+	slot     int      // of the timeline, whose chord it is judged by; 0 without a chart
+	context  *context // of that slot: chord, scale, centre; never changed
+	position position // where it lies in the song
+}
+
+// arrivals is a queue of them in order of n; its memory is used again.
+type arrivals struct {
+	items []arrival
+	head  int
+}
+
+func (q *arrivals) len() int { return len(q.items) - q.head }
+
+func (q *arrivals) first() *arrival { return &q.items[q.head] }
+
+func (q *arrivals) push(a arrival) {
+	if q.head > len(q.items)/2 && len(q.items) == cap(q.items) {
+		q.items = q.items[:copy(q.items, q.items[q.head:])]
+		q.head = 0
+	}
+	q.items = append(q.items, a)
+}
+
+func (q *arrivals) pop() {
+	q.head++
+	if q.head == len(q.items) {
+		q.items, q.head = q.items[:0], 0
+	}
+}
+
+// byNumber returns note n while it is queued.
+func (q *arrivals) byNumber(n int64) *arrival {
+	if q.len() == 0 {
+		return nil
+	}
+	i := n - q.first().n
+	if i < 0 || i >= int64(q.len()) {
+		return nil
+	}
+	return &q.items[q.head+int(i)]
+}
+
+// line is the notes that make the melody, in order: what the rules look at.
+type line struct {
+	last [neighbours]lineNote // nearest first
+	n    int                  // how many of them there are
+	gaps [medianOf]int64      // the latest gaps between onsets, in a ring
+	seen int                  // how many gaps there were
+}
+
+// add appends a note to the line.
+func (l *line) add(note lineNote) {
+	if l.n > 0 {
+		l.gaps[l.seen%medianOf] = note.tick - l.last[0].tick
+		l.seen++
+	}
+	copy(l.last[1:], l.last[:])
+	l.last[0] = note
+	l.n = min(l.n+1, neighbours)
+}
+
+// gap returns the longest gap that still connects two notes: a beat, or one
+// and a half times the recent median gap where that is longer.
+func (l *line) gap(beat int64) int64 {
+	n := min(l.seen, medianOf)
+	if n < medianLeast {
+		return beat
+	}
+	sorted := l.gaps
+	slices.Sort(sorted[:n])
+	return max(beat, sorted[(n-1)/2]*connectedHalves/2)
+}
+
+// known is the tick before which every note of the line is known.
+func (a *Analyser) known() int64 {
+	if a.arrivals.len() > 0 {
+		return min(a.seen, a.arrivals.first().tick)
+	}
+	return a.seen
+}
+
+// admit takes the notes off the queue that have their role and are known to be
+// played on purpose or not, and asks the open fates again.
+func (a *Analyser) admit() {
+	admitted := false
+	for a.arrivals.len() > 0 {
+		next := a.arrivals.first()
+		glitch, open := a.isGlitch(next)
+		if next.role == NoRole || open {
+			break
+		}
+		a.place(next, glitch)
+		a.arrivals.pop()
+		admitted = true
+	}
+	if admitted {
+		a.judge()
+		a.decide()
+	}
+}
+
+// isGlitch reports whether a note was not meant: too soft for the gate, or
+// between two others on a legato instrument and gone in less than 30 ms. open
+// says that the next note can still make it one.
+func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
+	switch {
+	case n.velocity < a.setup.Gate:
+		return true, false
+	case !a.setup.Legato || a.line.n == 0:
+		return false, false
+	case a.arrivals.len() > 1:
+		next := a.arrivals.byNumber(n.n + 1)
+		return a.tempo.Micros(next.tick)-a.tempo.Micros(n.tick) < glitchMicros, false
+	}
+	return false, a.seen <= n.due
+}
+
+// place puts a note where it belongs: into the line, into its chord, or nowhere
+// if it is a glitch.
+func (a *Analyser) place(n *arrival, glitch bool) {
+	switch {
+	case glitch:
+		a.leave(&n.fate)
+		if n.outside && !n.settled {
+			a.settle(&n.fate, Glitch, -1, "")
+		}
+		return
+	case n.role == Line:
+		for i := range a.open {
+			if o := &a.open[i]; !o.struck && o.nAfter < neighbours {
+				o.after[o.nAfter] = n.lineNote
+				o.nAfter++
+			}
+		}
+		n.fate.before, n.fate.nBefore = a.line.last, a.line.n
+		a.line.add(n.lineNote)
+	}
+	if !n.outside || n.settled {
+		a.countIn(&n.fate)
+		return
+	}
+	o := n.fate
+	o.lineNote, o.struck, o.nextAny = n.lineNote, n.role == Struck, n.nextAny
+	o.gap = a.line.gap(o.beat)
+	if o.due = o.tick; o.struck {
+		o.due = o.deadline()
+	}
+	a.open = append(a.open, o)
+}
+
+// release notes that a key goes up.
+func (a *Analyser) release(ch, key uint8) {
+	n := a.lastOn[ch][key]
+	tick := a.now
+	if w := a.arrivals.byNumber(n); w != nil && w.off == stillDown {
+		w.off = tick
+		return
+	}
+	for i := range a.line.last[:a.line.n] {
+		if a.line.last[i].n == n && a.line.last[i].off == stillDown {
+			a.line.last[i].off = tick
+		}
+	}
+	for i := range a.open {
+		o := &a.open[i]
+		if o.n == n && o.off == stillDown {
+			o.off = tick
+			o.askAgain(tick)
+		}
+		for j := range o.after[:o.nAfter] {
+			if o.after[j].n == n && o.after[j].off == stillDown {
+				o.after[j].off = tick
+				o.askAgain(tick)
+			}
+		}
+	}
+}

@@ -1,0 +1,323 @@
+package analyse_test
+
+import (
+	"math"
+	"slices"
+
+	"shedlight/analyse"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// How the reference judge hears: from events to notes that know their chord,
+// their role and when their key came up. Every question is answered by going
+// through the events again from the first.
+
+const (
+	chordMicros = 50_000 // a chord is struck within this
+	blues       = changes.Blues
+	never       = math.MaxInt64
+)
+
+// refNote is a note-on.
+type refNote struct {
+	n            int64
+	event        int // its place in the list of events
+	tick, micros int64
+	channel      uint8
+	key          int
+	velocity     uint8
+	released     int64 // when the key came up or was struck again; never if it did not
+
+	beat    int64         // ticks
+	slot    *changes.Slot // the chord it is judged by
+	scale   harmony.Scale
+	song    refPosition
+	stretch refStretch
+
+	role   analyse.Role
+	group  int // of what was struck together, counted from 0
+	glitch bool
+	fate   analyse.Fate
+}
+
+// refPosition is where the song stands at a note.
+type refPosition struct {
+	running        bool          // it has begun and goes on
+	sounding, next *changes.Slot // the chord that sounds and the one that follows
+	left           int64         // ticks until that one
+	before         *changes.Slot // the chord before the one the note is judged by; nil if none was
+	since          int64         // ticks since the chord it is judged by began; negative before
+}
+
+// refStretch names four bars of one stay on a chord. A new origin, as after a
+// stop, begins a new stay.
+type refStretch struct {
+	origin *analyse.Event
+	slot   *changes.Slot
+	start  int64 // song tick
+	part   int64
+}
+
+func (i *refNote) class() tone.Class { return tone.ClassOf(i.key) }
+func (i *refNote) outside() bool     { return !i.scale.None() && !i.scale.Set().Has(i.class()) }
+func (i *refNote) chordTone() bool   { return i.slot.Chord.Set().Has(i.class()) }
+func (i *refNote) target() bool      { return i.scale.Set().Has(i.class()) || i.chordTone() }
+
+func distance(a, b *refNote) int { return max(a.key-b.key, b.key-a.key) }
+func isStep(a, b *refNote) bool  { return distance(a, b) == 1 || distance(a, b) == 2 }
+
+func scaleOf(s *changes.Slot, view analyse.View) harmony.Scale {
+	switch {
+	case s.Chord.None():
+		return harmony.Scale{}
+	case view == analyse.ChordView:
+		return s.Own
+	}
+	return s.Key
+}
+
+// refNotes hears a whole take.
+func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
+	events = inOrder(events)
+	tempo := tempoMap(events)
+	var notes []*refNote
+	for at, e := range events {
+		if !strikes(e) {
+			continue
+		}
+		i := &refNote{
+			n: int64(len(notes)), event: at, tick: e.Tick, micros: tempo.Micros(e.Tick),
+			channel: e.Channel, key: int(e.Key), velocity: e.Velocity,
+			released: releaseOf(events, at),
+		}
+		if setup.Timeline == nil {
+			i.free(setup, events)
+		} else {
+			i.place(setup.Timeline, events)
+		}
+		i.scale = scaleOf(i.slot, setup.View)
+		notes = append(notes, i)
+	}
+	giveRoles(notes, events, tempo, int(setup.Split))
+	return notes
+}
+
+// inOrder returns the events with no tick before the one ahead of it, nor
+// before 0.
+func inOrder(events []analyse.Event) []analyse.Event {
+	out := slices.Clone(events)
+	var now int64
+	for i := range out {
+		now = max(now, out[i].Tick)
+		out[i].Tick = now
+	}
+	return out
+}
+
+func tempoMap(events []analyse.Event) *timebase.Tempo {
+	tempo := &timebase.Tempo{}
+	for _, e := range events {
+		if e.Kind == analyse.Tempo {
+			_ = tempo.Set(e.Tick, e.Value) // a tempo out of range changes nothing
+		}
+	}
+	return tempo
+}
+
+func strikes(e analyse.Event) bool { return e.Kind == analyse.NoteOn && e.Velocity > 0 }
+
+// releases reports whether an event lifts a key, whatever the pedal does.
+func releases(e analyse.Event, channel, key uint8) bool {
+	switch e.Kind {
+	case analyse.Release:
+		return true
+	case analyse.NoteOn, analyse.NoteOff:
+		return e.Channel == channel && e.Key == key
+	case analyse.Control: // all sound off, all notes off and the modes that imply it
+		return e.Channel == channel && (e.Key == 120 || e.Key >= 123)
+	}
+	return false
+}
+
+func releaseOf(events []analyse.Event, at int) int64 {
+	for _, e := range events[at+1:] {
+		if releases(e, events[at].Channel, events[at].Key) {
+			return e.Tick
+		}
+	}
+	return never
+}
+
+// meterAt returns the last meter told before an event.
+func meterAt(events []analyse.Event) timebase.Meter {
+	meter := timebase.Common
+	for _, e := range events {
+		if m := (timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}); e.Kind == analyse.Meter && m.Valid() {
+			meter = m
+		}
+	}
+	return meter
+}
+
+// free places a note where there is no chart: over the centre's home chord.
+func (i *refNote) free(setup analyse.Setup, events []analyse.Event) {
+	i.beat = meterAt(events[:i.event]).Beat()
+	i.slot = &changes.Slot{}
+	if c := setup.Centre; c != nil {
+		i.slot = &changes.Slot{Centre: *c, Key: c.Scale(), Own: c.Scale(), Chord: c.Scale().HomeChord()}
+	}
+}
+
+// place finds a note's chord in the song.
+func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
+	var origin *analyse.Event
+	for at := range events[:i.event] {
+		if events[at].Kind == analyse.Origin {
+			origin = &events[at]
+		}
+	}
+	i.slot = &t.Slots[0]
+	i.stretch = refStretch{origin: origin, slot: i.slot}
+	if origin == nil {
+		i.beat = meterAt(events[:i.event]).Beat()
+		return
+	}
+	running := origin.Key == 1
+	at := origin.Value
+	if running {
+		at += i.tick - origin.Tick
+	}
+	if at < 0 { // the count-in and the pick-up: nothing has sounded yet
+		i.beat = t.Bars[0].Meter.Beat()
+		return
+	}
+	chorus, within := at/t.Length, at%t.Length
+	i.beat = barAt(t, within).Meter.Beat()
+
+	count := len(t.Slots)
+	sounding := slices.IndexFunc(t.Slots, func(s changes.Slot) bool { return within < s.End })
+	judged, begins := sounding, chorus*t.Length+t.Slots[sounding].Start
+	left := t.Slots[sounding].End - within
+	if left*10 <= i.beat { // a tenth of a beat or less: early
+		judged, begins = (sounding+1)%count, at+left
+	}
+	i.slot = &t.Slots[judged]
+	i.song = refPosition{
+		running: running, sounding: &t.Slots[sounding], next: &t.Slots[(sounding+1)%count], left: left,
+		since: at - begins,
+	}
+	if begins > 0 {
+		i.song.before = &t.Slots[(judged+count-1)%count]
+	}
+	// Slots in a row with one chord are one stay.
+	stay := judged
+	for stay > 0 && t.Slots[stay-1].Chord == i.slot.Chord && t.Slots[stay-1].Own == i.slot.Own {
+		stay--
+	}
+	begins -= i.slot.Start - t.Slots[stay].Start
+	four := stretchBars * barAt(t, t.Slots[stay].Start).Meter.Bar()
+	i.stretch = refStretch{origin: origin, slot: &t.Slots[stay], start: begins, part: max(0, at-begins) / four}
+}
+
+func barAt(t *changes.Timeline, within int64) *changes.Bar {
+	bar := &t.Bars[0]
+	for i := range t.Bars {
+		if t.Bars[i].Start <= within {
+			bar = &t.Bars[i]
+		}
+	}
+	return bar
+}
+
+// giveRoles tells struck chords from the line: what is struck within 50 ms of
+// the first and sounds together at the end of that, three keys or more, or two
+// below the split.
+func giveRoles(notes []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int) {
+	for from, group := 0, 0; from < len(notes); group++ {
+		due := tempo.Tick(notes[from].micros + chordMicros)
+		to := from
+		for to < len(notes) && notes[to].tick <= due {
+			to++
+		}
+		sounds := soundingAt(events, due)
+		above, below := map[int]bool{}, map[int]bool{}
+		hand := func(i *refNote) (keys map[int]bool, enough int) {
+			if i.key < split {
+				return below, 2
+			}
+			return above, 3
+		}
+		for _, i := range notes[from:to] {
+			if keys, _ := hand(i); sounds[sound{i.channel, i.key}] {
+				keys[i.key] = true
+			}
+		}
+		for _, i := range notes[from:to] {
+			i.role, i.group = analyse.Line, group
+			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] {
+				i.role = analyse.Struck
+			}
+		}
+		from = to
+	}
+}
+
+type sound struct {
+	channel uint8
+	key     int
+}
+
+// soundingAt returns what sounds after all events up to a tick, pedal included
+// (MIDI 1.0 Detailed Specification: controllers 64, 120, 121, 123 to 127).
+func soundingAt(events []analyse.Event, tick int64) map[sound]bool {
+	down, kept, pedal := map[sound]bool{}, map[sound]bool{}, map[uint8]bool{}
+	drop := func(from map[sound]bool, channel uint8) {
+		for s := range from {
+			if s.channel == channel {
+				delete(from, s)
+			}
+		}
+	}
+	lift := func(s sound) {
+		if down[s] && pedal[s.channel] {
+			kept[s] = true
+		}
+		delete(down, s)
+	}
+	for _, e := range events {
+		s := sound{e.Channel, int(e.Key)}
+		switch {
+		case e.Tick > tick:
+		case strikes(e):
+			down[s] = true
+			delete(kept, s)
+		case e.Kind == analyse.NoteOn, e.Kind == analyse.NoteOff:
+			lift(s)
+		case e.Kind == analyse.Release:
+			clear(down)
+			clear(kept)
+			clear(pedal)
+		case e.Kind == analyse.Control && e.Key == 64 && e.Velocity >= 64:
+			pedal[e.Channel] = true
+		case e.Kind == analyse.Control && (e.Key == 64 || e.Key == 121):
+			pedal[e.Channel] = false
+			drop(kept, e.Channel)
+		case e.Kind == analyse.Control && e.Key == 120:
+			drop(down, e.Channel)
+			drop(kept, e.Channel)
+		case e.Kind == analyse.Control && e.Key >= 123:
+			for held := range down {
+				if held.channel == e.Channel {
+					lift(held)
+				}
+			}
+		}
+	}
+	for s := range kept {
+		down[s] = true
+	}
+	return down
+}

@@ -1,0 +1,374 @@
+package analyse_test
+
+import (
+	"slices"
+
+	"shedlight/analyse"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+// This is the judge written a second time: slow, with the whole take in hand,
+// one function for each row of the table of fates and in its order. It shares
+// no code with the analyser, which must agree with it on anything that can be
+// played (TestReferenceAgrees). Whoever changes a rule changes it twice.
+//
+// All differences are of key numbers, all times in ticks but for the two that
+// are in milliseconds, all limits inclusive unless a rule says otherwise.
+
+// The numbers of the rules. A beat is the one at the note.
+const (
+	glitchMicros   = 30_000 // a glitch is shorter than this
+	graceMicros    = 90_000
+	gapsRemembered = 7 // the median gap is that of so many gaps at most
+	gapsEnough     = 3 // and of so many at least
+	blueFlats      = 1<<3 | 1<<6 | 1<<10
+	aFourth        = 5
+	stretchBars    = 4
+)
+
+// verdict is what is said of one note in the end.
+type verdict struct {
+	role  analyse.Role
+	fate  analyse.Fate
+	by    int64
+	scale string
+}
+
+// judge is the whole take and what is worked out of it.
+type judge struct {
+	chart bool
+	view  analyse.View
+	notes []*refNote // every note-on, by number
+	line  []*refNote // the notes of the line, without glitches
+}
+
+// reference judges a whole take.
+func reference(setup analyse.Setup, events []analyse.Event) []verdict {
+	j := &judge{chart: setup.Timeline != nil, view: setup.View, notes: refNotes(setup, events)}
+	j.takeGlitchesOut(setup)
+	out := make([]verdict, len(j.notes))
+	for i, note := range j.notes {
+		out[i] = verdict{role: note.role}
+		if note.outside() {
+			out[i].fate, out[i].by = j.fate(note)
+			note.fate = out[i].fate
+		}
+	}
+	for i, note := range j.notes {
+		if note.fate == analyse.Unresolved {
+			out[i].fate, out[i].scale = j.behind(note)
+		}
+	}
+	return out
+}
+
+// fate goes through the rules that look at the notes themselves; Unresolved is
+// what is left for behind.
+func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
+	if i.chordTone() {
+		return analyse.Written, -1
+	}
+	if i.glitch {
+		return analyse.Glitch, -1
+	}
+	if i.role == analyse.Struck {
+		if by := j.voiceLeads(i); by != nil {
+			return analyse.Approach, by.n
+		}
+		return analyse.Unresolved, -1
+	}
+	for _, rule := range []struct {
+		fate    analyse.Fate
+		applies func(*refNote) (by *refNote, ok bool)
+	}{
+		{analyse.Ornament, j.ornament},
+		{analyse.Push, j.push},
+		{analyse.Late, j.late},
+		{analyse.Enclosure, j.enclosure},
+		{analyse.DoubleChromatic, j.doubleChromatic},
+		{analyse.Passing, j.passing},
+		{analyse.Neighbour, j.neighbour},
+		{analyse.Approach, j.approach},
+	} {
+		by, ok := rule.applies(i)
+		switch {
+		case ok && by != nil:
+			return rule.fate, by.n
+		case ok:
+			return rule.fate, -1
+		}
+	}
+	return analyse.Unresolved, -1
+}
+
+// behind goes through what stands behind the other rules.
+func (j *judge) behind(i *refNote) (analyse.Fate, string) {
+	if s := j.heardIn(i); !s.None() && s.Set().Has(i.class()) {
+		return analyse.Sub, s.String()
+	}
+	if j.blue(i) {
+		return analyse.Blue, ""
+	}
+	return analyse.Unresolved, ""
+}
+
+// takeGlitchesOut makes the line.
+func (j *judge) takeGlitchesOut(setup analyse.Setup) {
+	for n, note := range j.notes {
+		soft := note.velocity < setup.Gate
+		short := setup.Legato && len(j.line) > 0 && n+1 < len(j.notes) &&
+			j.notes[n+1].micros-note.micros < glitchMicros
+		note.glitch = soft || short
+		if !note.glitch && note.role == analyse.Line {
+			j.line = append(j.line, note)
+		}
+	}
+}
+
+// at returns the line note that stands a number of places from i; ok is false
+// where there is none.
+func (j *judge) at(i *refNote, places int) (note *refNote, ok bool) {
+	at := slices.Index(j.line, i) + places
+	if at < 0 || at >= len(j.line) {
+		return nil, false
+	}
+	return j.line[at], true
+}
+
+// inTime returns the line note a number of places after i, if it comes before
+// i's fate must be settled.
+func (j *judge) inTime(i *refNote, places int) (note *refNote, ok bool) {
+	note, ok = j.at(i, places)
+	return note, ok && (places <= 0 || note.tick <= j.deadline(i))
+}
+
+func (j *judge) deadline(i *refNote) int64 { return i.tick + 2*max(i.beat, j.gap(i)) }
+
+// gap is the longest gap that i's figure may have: a beat, or one and a half
+// times the median of the gaps before it where the playing is slower than that.
+func (j *judge) gap(i *refNote) int64 {
+	var gaps []int64
+	for k := 1; k < len(j.line) && j.line[k].n <= i.n; k++ {
+		gaps = append(gaps, j.line[k].tick-j.line[k-1].tick)
+	}
+	gaps = gaps[max(0, len(gaps)-gapsRemembered):]
+	if len(gaps) < gapsEnough {
+		return i.beat
+	}
+	slices.Sort(gaps)
+	median := gaps[(len(gaps)-1)/2] // of an even number the lower of the two in the middle
+	return max(i.beat, median*3/2)
+}
+
+// ornament: a grace note into a longer one a step away, or a trill.
+func (j *judge) ornament(i *refNote) (*refNote, bool) {
+	if n, ok := j.inTime(i, 1); ok && isStep(n, i) && n.micros-i.micros <= graceMicros {
+		gap := n.tick - i.tick
+		until := n.released
+		if after, ok := j.at(n, 1); ok {
+			until = min(until, after.tick)
+		}
+		if until-n.tick > gap && n.tick+gap <= j.deadline(i) {
+			return n, true
+		}
+	}
+	for first := -3; first <= 0; first++ {
+		if last, ok := j.trill(i, first); ok {
+			return last, true
+		}
+	}
+	return nil, false
+}
+
+// trill looks at four line notes, the first of them first places from i, and
+// returns the last.
+func (j *judge) trill(i *refNote, first int) (*refNote, bool) {
+	var four [4]*refNote
+	for k := range four {
+		note, ok := j.inTime(i, first+k)
+		if !ok || k > 0 && note.tick-four[k-1].tick > i.beat/2 {
+			return nil, false
+		}
+		four[k] = note
+	}
+	return four[3], isStep(four[0], four[1]) && four[0].key == four[2].key && four[1].key == four[3].key
+}
+
+// push: a home tone of the next chord more than a tenth and up to six tenths of
+// a beat before it, that lasts into it.
+func (j *judge) push(i *refNote) (*refNote, bool) {
+	if !j.chart || !i.song.running || i.song.left*10 <= i.beat || i.song.left*10 > 6*i.beat {
+		return nil, false
+	}
+	sounding, next := i.song.sounding, i.song.next
+	if sounding.Chord == next.Chord || !scaleOf(next, j.view).Home().Has(i.class()) {
+		return nil, false
+	}
+	change := i.tick + i.song.left
+	struck := slices.ContainsFunc(j.notes, func(o *refNote) bool {
+		return o.tick > i.tick && o.tick <= change+i.beat/2
+	})
+	if i.released >= change+i.beat/10 || !struck {
+		return nil, true
+	}
+	if again, ok := j.inTime(i, 1); ok && again.key == i.key {
+		return again, true
+	}
+	return nil, false
+}
+
+// late: still in the previous scale, up to half a beat after the change.
+func (j *judge) late(i *refNote) (*refNote, bool) {
+	if !j.chart || !i.song.running || i.song.before == nil || i.song.since > i.beat/2 {
+		return nil, false
+	}
+	before := i.song.before
+	return nil, before.Chord != i.slot.Chord && scaleOf(before, j.view).Set().Has(i.class())
+}
+
+// enclosure: two notes on opposite sides of a target, or three of which one
+// stands on the other side, then the target.
+func (j *judge) enclosure(i *refNote) (*refNote, bool) {
+	for target := 1; target <= 3; target++ {
+		for notes := max(2, target); notes <= 3; notes++ {
+			if m, ok := j.encloses(i, target, notes); ok {
+				return m, true
+			}
+		}
+	}
+	return nil, false
+}
+
+// encloses looks at the given number of notes before the line note that stands
+// target places after i.
+func (j *judge) encloses(i *refNote, target, notes int) (*refNote, bool) {
+	m, ok := j.inTime(i, target)
+	if !ok || !m.target() {
+		return nil, false
+	}
+	above, below := 0, 0
+	for k := target - notes; k < target; k++ {
+		note, ok := j.at(i, k)
+		if !ok || !isStep(note, m) {
+			return nil, false
+		}
+		after, _ := j.at(i, k+1)
+		if after.tick-note.tick > j.gap(i) {
+			return nil, false
+		}
+		if note.key > m.key {
+			above++
+		} else {
+			below++
+		}
+	}
+	first, _ := j.at(i, target-notes)
+	return m, above > 0 && below > 0 && m.tick-first.tick <= 2*j.gap(i)
+}
+
+// doubleChromatic: two semitones, then one, from one side into a target.
+func (j *judge) doubleChromatic(i *refNote) (*refNote, bool) {
+	for target := 1; target <= 2; target++ {
+		m, ok := j.inTime(i, target)
+		x, okX := j.at(i, target-2)
+		if !ok || !okX || !m.target() {
+			continue
+		}
+		y, _ := j.at(i, target-1)
+		side := y.key - m.key
+		if distance(y, m) == 1 && x.key-m.key == 2*side && m.tick-x.tick <= 2*j.gap(i) {
+			return m, true
+		}
+	}
+	return nil, false
+}
+
+// passing: in the middle between two notes a whole step apart.
+func (j *judge) passing(i *refNote) (*refNote, bool) {
+	p, n, ok := j.around(i)
+	return n, ok && distance(p, n) == 2 && 2*i.key == p.key+n.key
+}
+
+// neighbour: a semitone from a target that sounds before and after.
+func (j *judge) neighbour(i *refNote) (*refNote, bool) {
+	p, n, ok := j.around(i)
+	return n, ok && p.key == n.key && distance(i, p) == 1 && p.target() && n.target()
+}
+
+// around returns the notes before and after i, where both gaps are short
+// enough.
+func (j *judge) around(i *refNote) (p, n *refNote, ok bool) {
+	p, okP := j.at(i, -1)
+	n, okN := j.inTime(i, 1)
+	ok = okP && okN && i.tick-p.tick <= j.gap(i) && n.tick-i.tick <= j.gap(i)
+	return p, n, ok
+}
+
+// approach: the next note is a target a semitone away.
+func (j *judge) approach(i *refNote) (*refNote, bool) {
+	n, ok := j.inTime(i, 1)
+	return n, ok && n.tick-i.tick <= j.gap(i) && distance(n, i) == 1 && n.target()
+}
+
+// voiceLeads is the approach of a voice of a struck chord: the next chord has
+// a target a semitone away. It returns the lowest.
+func (j *judge) voiceLeads(i *refNote) *refNote {
+	var next []*refNote
+	for _, note := range j.notes {
+		if note.role != analyse.Struck || note.group <= i.group {
+			continue
+		}
+		if len(next) > 0 && note.group != next[0].group {
+			break
+		}
+		next = append(next, note)
+	}
+	if len(next) == 0 || next[0].tick > j.deadline(i) {
+		return nil
+	}
+	var lowest *refNote
+	for _, note := range next {
+		if distance(note, i) == 1 && note.target() && (lowest == nil || note.key < lowest.key) {
+			lowest = note
+		}
+	}
+	return lowest
+}
+
+// heardIn returns the scale that the notes of i's stretch are heard in where it
+// is not the default one.
+func (j *judge) heardIn(i *refNote) harmony.Scale {
+	if !j.chart || j.view != analyse.ChordView {
+		return harmony.Scale{}
+	}
+	held := func(s tone.Set) int {
+		count := 0
+		for _, note := range j.notes {
+			if note.stretch == i.stretch && !note.glitch && note.fate != analyse.Push && s.Has(note.class()) {
+				count++
+			}
+		}
+		return count
+	}
+	var best harmony.Scale
+	most := held(i.scale.Set())
+	for _, s := range i.slot.Admitted {
+		if n := held(s.Set()); n > most {
+			best, most = s, n
+		}
+	}
+	return best
+}
+
+// blue: the flat third, fifth or seventh of the centre, over its first or
+// fourth degree; over anything in a blues.
+func (j *judge) blue(i *refNote) bool {
+	tonic := int(i.slot.Centre.Tonic.Class())
+	above := func(c tone.Class) int { return int(tone.ClassOf(int(c) - tonic)) }
+	if blueFlats>>above(i.class())&1 == 0 {
+		return false
+	}
+	root := above(i.slot.Chord.Root.Class())
+	return i.slot.Centre.Mode == blues || root == 0 || root == aFourth
+}
