@@ -106,7 +106,6 @@ func admit(out []Choice, c Chord, r scaleRule) []Choice {
 func scaleRoot(chordRoot tone.Name, r scaleRule) tone.Name {
 	n := chordRoot.Transpose(r.above.letters, r.above.semitones).Easy()
 	switch {
-	case r.above.semitones == 0:
 	case r.kind == MinorSixth && n == gFlat:
 		n = fSharp
 	case n == aSharp, r.kind != MinorSixth && (n == dSharp || n == gSharp):

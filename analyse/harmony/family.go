@@ -167,22 +167,26 @@ func (s Scale) list() string {
 // by a chord's name: E G# B D for E7 in C, where the scale alone has Ab. All of
 // it is common practice.
 //
-// The tones that a chord is built of in thirds, and its sixth, keep the letter
-// that the chord gives them, F# A C# E# for F#m(maj7) in A, unless that takes a
-// double accidental. A tension on Cb, Fb, E# or B# is not worth it where the
-// scale has the plain note. A diminished chord, with whatever seventh, stays as
-// the scale has it, because it is the dim half that is heard: Fdim(maj7) is
-// F Ab B E in C, and F G# B E in A.
+// The tones that a chord is built of keep the letter that the chord gives them,
+// F# A C# E# for F#m(maj7) in A, unless that takes a double accidental. A
+// tension or an altered fifth on Cb, Fb, E# or B# is not worth it where the
+// scale has the plain note, and the bass is written as in the name. A diminished
+// chord, with whatever seventh, stays as the scale has it, because it is the dim
+// half that is heard: Fdim(maj7) is F Ab B E in C, and F G# B E in A.
 func (st Step) Spell(named Chord) []tone.Name {
 	out := slices.Clone(st.Tones)
 	if named.Formula.diminished() {
 		return out
 	}
 	for i, n := range out {
-		d, own := named.Formula.at(int(tone.ClassOf(int(n.Class()) - int(named.Root.Class()))))
+		if n.Class() == named.Bass.Class() {
+			out[i] = named.Bass
+			continue
+		}
 		chordal, ok := named.Spell(n.Class())
-		built := own && FormulaOf(d)&(stacked|1<<Six) != 0
-		if ok && (chordal.Easy() == chordal || built && chordal.Plain() == chordal) {
+		d, _ := named.Formula.at(int(tone.ClassOf(int(n.Class()) - int(named.Root.Class()))))
+		built := named.Formula.built().Has(d) && chordal.Plain() == chordal
+		if ok && (built || chordal.Easy() == chordal) {
 			out[i] = chordal
 		}
 	}

@@ -245,22 +245,31 @@ func TestWhatExpandRefuses(t *testing.T) {
 	assert.Equal(t, "C# D#", words(lowKeyed.Steps[0].Tones))
 }
 
-// Common practice: E7 in C is read with G#; a diminished chord is read as the
-// scale is.
+// Common practice: E7 in C is read with G#, F#m(maj7) in A with E#, and a
+// diminished chord as the scale is.
 func TestAStepIsSpelledByTheChordItIsCalled(t *testing.T) {
-	c := scale(t, harmony.MajorSixth, "C")
 	for _, s := range []struct {
-		voiced, want string
-		named        harmony.Chord
+		kind              harmony.ScaleKind
+		key, voiced, want string
+		named             harmony.Chord
 	}{
-		{"E4 Ab4 B4 D5", "E G# B D", chord(t, "E", "7")},
-		{"D4 F4 Ab4 B4", "D F Ab B", chord(t, "D", "dim7")},
-		{"F4 Ab4 B4 E5", "F Ab B E", chord(t, "F", "dim(maj7)")},
-		{"A4 C5 E5 G#5", "A C E G#", chord(t, "A", "m(maj7)")},
-		{"Ab3 C4 E4 G4", "Ab C E G", chord(t, "Ab", "maj7#5")},
+		{harmony.MajorSixth, "C", "E4 Ab4 B4 D5", "E G# B D", chord(t, "E", "7")},
+		{harmony.MajorSixth, "C", "D4 F4 Ab4 B4", "D F Ab B", chord(t, "D", "dim7")},
+		{harmony.MajorSixth, "C", "F4 Ab4 B4 E5", "F Ab B E", chord(t, "F", "dim(maj7)")},
+		{harmony.MajorSixth, "C", "A4 C5 E5 G#5", "A C E G#", chord(t, "A", "m(maj7)")},
+		{harmony.MajorSixth, "C", "Ab3 C4 E4 G4", "Ab C E G", chord(t, "Ab", "maj7#5")},
+		{harmony.MajorSixth, "A", "F#4 A4 C#5 F5", "F# A C# E#", chord(t, "F#", "m(maj7)")},
+		{harmony.MajorSixth, "E", "C#4 E4 G#4 C5", "C# E G# B#", chord(t, "C#", "m(maj7)")},
+		{harmony.MajorSixth, "B", "G#4 B4 D#5 G5", "G# B D# G", chord(t, "G#", "m(maj7)")},
+		{harmony.MajorSixth, "A", "F4 G#4 B4 E5", "F G# B E", chord(t, "F", "dim(maj7)")},
+		{harmony.MajorSixth, "Eb", "Cb4 D4 F4 Bb4", "Cb D F Bb", chord(t, "B", "dim(maj7)")},
+		{harmony.MinorSixth, "C", "F4 Ab4 B4 Eb5", "F Ab Cb Eb", chord(t, "F", "m7b5")},
+		{harmony.MinorSixth, "F", "E4 Ab4 C5 D5", "E G# C D", chord(t, "E", "7#5")},
+		{harmony.MinorSixth, "A", "G#4 C5 E5 F#5", "Ab C E Gb", chord(t, "Ab", "7#5")},
+		{harmony.MajorSixth, "C", "Ab4 E5 G5 B5", "G# E G B", slash(t, "E", "", "G#")},
 	} {
-		step := expand(t, c, voicing(t, s.voiced)).Steps[0]
-		assert.Equal(t, s.want, words(step.Spell(s.named)), s.voiced)
+		step := expand(t, scale(t, s.kind, s.key), voicing(t, s.voiced)).Steps[0]
+		assert.Equal(t, s.want, words(step.Spell(s.named)), "%s in %s", s.voiced, s.key)
 	}
 }
 

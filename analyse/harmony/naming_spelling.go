@@ -25,6 +25,7 @@ var usualRoots = RootSpelling{
 	minor: namesOf("C C# D Eb E F F# G Ab A Bb B"),
 	major: namesOf("C Db D Eb E F Gb G Ab A Bb B"),
 	alone: namesOf("C Db D Eb E F F# G Ab A Bb B"),
+	bass:  namesOf("C Db D Eb E F F# G Ab A Bb B"),
 }
 
 func namesOf(text string) (names [12]tone.Name) {
@@ -39,7 +40,7 @@ func namesOf(text string) (names [12]tone.Name) {
 // diminished chord takes there: C#dim7 in C, G#dim7 in G (common practice).
 //
 // Where the scale writes the chord's third, fifth and seventh as the chord does
-// the root stays, whatever it is: E#m7b5 in F#, Dbm6 in Ab, Cbmaj7 in Gb.
+// the root stays, unless it is Fb: E#m7b5 in F#, Dbm6 in Ab, Cbmaj7 in Gb.
 // Elsewhere a root that makes the chord hard to read gives way to its
 // neighbour; see hard. Without a scale it is UsualRoots.
 func RootsIn(s Scale) RootSpelling {
@@ -51,11 +52,12 @@ func RootsIn(s Scale) RootSpelling {
 		n := s.Spell(class, Chord{})
 		sp.alone[class], sp.minor[class], sp.major[class], sp.bass[class] = n, n, n, n
 	}
+	for _, n := range [...]tone.Name{s.Tones()[flatSixPlace], fFlat} {
+		sp.bass[n.Class()] = sp.bass[n.Class()].Easy()
+	}
 	if raised := s.Root.Transpose(0, 1); !sp.scale.Has(raised.Class()) {
 		sp.minor[raised.Class()] = raised.Easy()
 	}
-	flatSix := s.Tones()[flatSixPlace]
-	sp.bass[flatSix.Class()] = flatSix.Easy()
 	return sp
 }
 
@@ -63,6 +65,9 @@ func RootsIn(s Scale) RootSpelling {
 // scale. It is the one tone that players read respelled, B for the Cb of Eb
 // (common practice).
 const flatSixPlace = 5
+
+// fFlat is never a root or a foreign bass.
+var fFlat = tone.Name{Letter: 3, Alter: -1}
 
 // root returns the spelled root of a chord.
 func (sp *RootSpelling) root(class tone.Class, f Formula) tone.Name {
@@ -76,21 +81,33 @@ func (sp *RootSpelling) root(class tone.Class, f Formula) tone.Name {
 	return n
 }
 
-// writes reports whether the scale writes root, third, fifth and seventh as a
-// chord on the root does. A diminished seventh is read as the sixth it sounds.
+// writes reports whether the scale writes the tones that a chord on the root is
+// built of, and its altered fifth, as the chord does.
 func (sp *RootSpelling) writes(root tone.Name, f Formula) bool {
+	if root == fFlat {
+		return false
+	}
 	c := Chord{Root: root, Bass: root, Formula: f}
 	for d := One; d < degrees; d++ {
 		n := c.Name(d)
-		if f.Has(d) && FormulaOf(d)&stacked != 0 && !(sp.scale.Has(n.Class()) && sp.alone[n.Class()] == n) {
+		if (f.built() | f&fifths).Has(d) && !(sp.scale.Has(n.Class()) && sp.alone[n.Class()] == n) {
 			return false
 		}
 	}
 	return true
 }
 
-// stacked are the tones that a chord is spelled by, in thirds from its root.
-const stacked = 1<<One | thirds | fifths | 1<<FlatSeven | 1<<Seven
+// built returns the degrees by which a player knows a chord: root, third, fifth,
+// sixth and minor or major seventh. An altered fifth is one of them in a
+// half-diminished chord; over a major third it is heard as a sharp eleventh or
+// flat thirteenth, and a diminished seventh as a sixth (common practice).
+func (f Formula) built() Formula {
+	own := Formula(1<<One | thirds | 1<<Five | 1<<Six | 1<<FlatSeven | 1<<Seven)
+	if f.Has(FlatThree) {
+		own |= 1 << FlatFive
+	}
+	return f & own
+}
 
 // mostSigns is the number of accidentals in the widest key signature: C# major
 // and Cb major.
@@ -143,12 +160,13 @@ var foreignDegree = [12]Degree{One, FlatNine, Nine, FlatThree, Three, Four, Shar
 
 // spellBass returns how a chord's bass is written (common practice). A tone of
 // the chord is written as the chord spells it, whatever the key: E7/G#, Abm/Cb,
-// C#7/E#. Tones that would take a double accidental, and tensions and raised
+// C#7/E#. Tones that would take a double accidental, and tensions and altered
 // fifths on Cb, Fb, E# or B#, are written as in the scale: A(add#9)/C.
 //
-// A bass outside its chord is written as in the scale too, its flat six without
-// Cb or Fb: Bb6/Gb in Bb, Bb/B in Eb; but not on the letter of the root, Gm7/F#
-// there. Without a scale it is spelled from the root.
+// A bass outside its chord, and that of a diminished chord, is written as in
+// the scale too, its flat six without Cb or Fb: Bb6/Gb in Bb, Bb/B and Bdim/Ab in
+// Eb. A foreign bass is spelled from the root where there is no scale, and where
+// the root is not as the scale has it: F#m/D# in Db.
 func (sp *RootSpelling) spellBass(root tone.Name, f Formula, class tone.Class) tone.Name {
 	interval := tone.ClassOf(int(class) - int(root.Class()))
 	d, ok := f.at(int(interval))
@@ -156,16 +174,17 @@ func (sp *RootSpelling) spellBass(root tone.Name, f Formula, class tone.Class) t
 		d = foreignDegree[interval]
 	}
 	own := Chord{Root: root, Bass: root, Formula: f}.Name(d)
-	keyed := usualRoots.alone[class]
-	if sp.scale != 0 {
-		keyed = sp.bass[class]
-	}
+	keyed := sp.bass[class]
 	switch {
-	case !ok && (sp.scale == 0 || keyed.Letter == root.Letter):
+	case class == root.Class():
+		return root
+	case sp.scale != 0 && f.diminished():
+		return keyed
+	case !ok && (sp.scale == 0 || sp.alone[root.Class()] != root):
 		return own.Easy()
 	case !ok, own.Plain() != own:
 		return keyed
-	case FormulaOf(d)&(ninths|elevenths|1<<FlatThirteen|1<<SharpFive) != 0 && own.Easy() != own:
+	case !f.built().Has(d) && own.Easy() != own:
 		return keyed
 	}
 	return own

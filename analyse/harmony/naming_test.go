@@ -2,6 +2,7 @@ package harmony
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -229,11 +230,106 @@ func TestSpellingFollowsTheKey(t *testing.T) {
 		{"Cb Eb Ab", "Ab", MinorSixth, "Abm/Cb"},
 		{"E# G# B C#", "F#", MajorSixth, "C#7/E#"},
 		{"Bb E G# B", "E", MajorSixth, "E/A#"},
+
+		// A dominant whose third or seventh would take a double accidental, or
+		// on E# or B#, takes the neighbouring root; so does G#7#5, but not G#7.
+		{"D# G A# C#", "B", MajorSixth, "Eb7"},
+		{"A# D F G#", "F#", MajorSixth, "Bb7"},
+		{"Bb D F# G#", "B", MinorSixth, "Bb7#5"},
+		{"C E G# A#", "C#", MinorSixth, "C7#5"},
+		{"F A C# D#", "F#", MinorSixth, "F7#5"},
+		{"Eb G B C#", "E", MinorSixth, "Eb7#5"},
+		{"G# C E F#", "A", MinorSixth, "Ab7#5"},
+		{"G# C D# F#", "E", MajorSixth, "G#7"},
+		{"B D# G A", "C", MinorSixth, "B7#5"},
+		{"C# F A B", "D", MinorSixth, "C#7#5"},
+		{"Cb Eb Gb A", "Gb", MajorSixth, "B7"},
+		{"Cb Eb Gb Bb", "Gb", MajorSixth, "Cbmaj7"},
+		{"E G# B D#", "Ab", MinorSixth, "Emaj7"},
+
+		// A minor chord stands on the root of a minor key, or as the scale has it.
+		{"Gb A Db E", "Db", MajorSixth, "F#m7"},
+		{"Db E Ab B", "Gb", MajorSixth, "C#m7"},
+		{"Db Fb Ab Bb", "Ab", MajorSixth, "Dbm6"},
+		{"Cb D Gb Ab", "Gb", MajorSixth, "Bm6"},
+		{"E# G# B D#", "F#", MajorSixth, "E#m7b5"},
+		{"A# C# E G#", "E", MajorSixth, "A#m7b5"},
+		{"Gb A C Eb", "Bb", MajorSixth, "Gbdim7"},
+		{"G# B D F", "G", MajorSixth, "G#dim7"},
+		{"Fb G Bb Db", "Ab", MajorSixth, "Edim7"},
+
+		// A foreign bass is the note that the scale writes.
+		{"Gb Bb D F G", "Bb", MajorSixth, "Bb6/Gb"},
+		{"Cb Eb G Bb C", "Eb", MajorSixth, "Eb6/B"},
 	} {
 		set, bass := sounding(t, c.notes)
 		got, ok := NameChordIn(set, bass, RootsIn(scaleOn(t, c.kind, c.key)))
 		assert.True(t, ok)
 		assert.Equal(t, c.want, got.Symbol(), "%s in %s", c.notes, c.key)
+	}
+}
+
+// The other names of a chord write its bass as the first does, where it is no
+// tone of theirs: C6/Ab and Am7/Ab in C (common practice).
+func TestOneBassHasOneName(t *testing.T) {
+	for _, c := range []struct{ notes, key, want string }{
+		{"Ab C E G A", "C", "C6/Ab Am7/Ab"},
+		{"Gb Bb D F G", "Bb", "Bb6/Gb Gm7/Gb"},
+		{"Bb D F# A B", "D", "D6/Bb Bm7/Bb"},
+		{"Cb D F Ab", "Eb", "Bdim7 Ddim/B"},
+		{"Bb D F Ab Cb", "Eb", "Bb7(b9) Bdim7(maj7)/Bb Bdim7/Bb"},
+		{"Eb Gb A Db", "Db", "Ebm7b5 F#m6/D# F#m/D#"},
+	} {
+		set, bass := sounding(t, c.notes)
+		var got []string
+		for _, n := range NamesIn(set, bass, RootsIn(scaleOn(t, MajorSixth, c.key))) {
+			if n.Reading == ReadExact {
+				got = append(got, n.Chord.Symbol())
+			}
+		}
+		assert.Equal(t, c.want, strings.Join(got, " "), "%s in %s", c.notes, c.key)
+	}
+}
+
+// In each key that has a signature, every set of two to seven of its tones over
+// each of its basses: no root is Fb, and E# and B# are roots only where the
+// scale writes them; a chord with a major third takes no double accidental in
+// its third, fifth or seventh unless the fifth is altered; one with a minor
+// third stands on the root of a minor key or is spelled as the scale is.
+func TestNoRootIsHardToRead(t *testing.T) {
+	for kind := MajorSixth; kind <= DominantSeventhFlatFive; kind++ {
+		for _, key := range strings.Fields("C C# Db D Eb E F F# Gb G Ab A Bb B") {
+			s := scaleOn(t, kind, key)
+			sp, written := RootsIn(s), s.Tones()
+			for chosen := tone.Set(0); chosen <= tone.All; chosen++ {
+				if !chosen.Within(s.Set()) {
+					continue
+				}
+				for _, bass := range chosen.Classes() {
+					for _, n := range NamesIn(chosen, bass, sp) {
+						c := n.Chord
+						symbol := c.Symbol() + " in " + s.Short()
+						require.NotEqual(t, "Fb", c.Root.String(), symbol)
+						if slices.Contains([]string{"E#", "B#"}, c.Root.String()) {
+							require.Contains(t, written, c.Root, symbol)
+						}
+						require.Equal(t, c.Bass.Plain(), c.Bass, symbol)
+						for _, d := range []Degree{Three, Five, FlatSeven, Seven} {
+							if c.Formula.Has(Three) && c.Formula.Has(d) {
+								require.Equal(t, c.Name(d).Plain(), c.Name(d), symbol)
+							}
+						}
+						if !c.Formula.Has(FlatThree) || c.Formula.diminished() {
+							continue
+						}
+						if hasMinorKey := strings.Fields("C C# D D# Eb E F F# G G# Ab A A# Bb B"); !slices.Contains(hasMinorKey, c.Root.String()) {
+							require.Contains(t, written, c.Root, symbol)
+							require.Contains(t, written, c.Name(FlatThree), symbol)
+						}
+					}
+				}
+			}
+		}
 	}
 }
 

@@ -69,8 +69,19 @@ func (i Instrument) WrittenRoot(concert Name) Name {
 	}
 	n := i.Written(concert).Easy()
 	switch n {
-	case Name{Letter: 1, Alter: 1}, Name{Letter: 4, Alter: 1}, Name{Letter: 5, Alter: 1}:
+	case Name{Letter: 1, Alter: 1}, gSharp, Name{Letter: 5, Alter: 1}:
 		return n.Class().Name()
 	}
 	return n
 }
+
+// WrittenMinorRoot is WrittenRoot under a minor third, where G# stays: G# minor
+// has five sharps, Ab minor seven flats (common practice).
+func (i Instrument) WrittenMinorRoot(concert Name) Name {
+	if n := i.Written(concert); n == gSharp {
+		return n
+	}
+	return i.WrittenRoot(concert)
+}
+
+var gSharp = Name{Letter: 4, Alter: 1}
