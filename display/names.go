@@ -84,7 +84,25 @@ func (s speller) centre(t string) string {
 	if !ok {
 		return s.text(t)
 	}
-	return s.print(s.written.WrittenRoot(n)) + s.text(rest)
+	return s.print(s.root(n, strings.HasPrefix(strings.TrimSpace(rest), "minor"))) + s.text(rest)
+}
+
+// root moves the root of a chord, a scale or a key to written pitch.
+func (s speller) root(n tone.Name, minor bool) tone.Name {
+	if minor {
+		return s.written.WrittenMinorRoot(n)
+	}
+	return s.written.WrittenRoot(n)
+}
+
+// isMinor reports whether what follows a root in a chord symbol, or in the name
+// of a scale, makes it minor.
+func isMinor(root tone.Name, rest string) bool {
+	if strings.HasSuffix(rest, " dim") || strings.HasPrefix(rest, " ") {
+		return strings.HasPrefix(rest, "m6") || strings.HasPrefix(rest, " minor")
+	}
+	parsed, err := harmony.ParseSymbol(root.String() + strings.TrimRight(rest, ")]"))
+	return err == nil && parsed.Chord.Formula.Has(harmony.FlatThree)
 }
 
 // symbol shows a chord symbol: "B♭7♭9/D". Root and bass move to written pitch.
@@ -96,7 +114,7 @@ func (s speller) symbol(t string) string {
 	if !ok {
 		return s.text(t)
 	}
-	out := opening + s.print(s.written.WrittenRoot(root))
+	out := opening + s.print(s.root(root, isMinor(root, rest)))
 	if i := strings.LastIndexByte(rest, '/'); i >= 0 {
 		if bass, tail, ok := tone.CutName(rest[i+1:]); ok && strings.Trim(tail, ")]") == "" {
 			return s.text(out + s.alterations(rest[:i]) + "/" + s.print(s.written.Written(bass)) + tail)
@@ -131,7 +149,7 @@ func (s speller) degree(t string) string { return s.alterations(t) }
 // scale moves a scale to written pitch; its tones are then spelled there.
 func (s speller) scale(sc harmony.Scale) harmony.Scale {
 	if !sc.None() {
-		sc.Root = s.written.WrittenRoot(sc.Root)
+		sc.Root = s.root(sc.Root, sc.Kind == harmony.MinorSixth)
 	}
 	return sc
 }

@@ -134,9 +134,11 @@ func (s *Screen) Run(ctx context.Context) error {
 			resting = true
 		}
 		if resting && (wanted || s.stale) {
-			s.draw()
-			resting, wanted = false, false
-			ready.Reset(minInterval)
+			wanted = false
+			if s.draw() { // a picture like the last one keeps no other waiting
+				resting = false
+				ready.Reset(minInterval)
+			}
 		}
 	}
 }
@@ -219,8 +221,8 @@ func (s *Screen) renew() error {
 }
 
 // draw brings the terminal up to the newest frame. It tells tcell the cells
-// that changed, and nothing at all where none did.
-func (s *Screen) draw() {
+// that changed, and nothing at all where none did; then it returns false.
+func (s *Screen) draw() bool {
 	f := s.newest.Load()
 	if f == nil {
 		f = &Frame{}
@@ -250,4 +252,5 @@ func (s *Screen) draw() {
 	case changed:
 		s.ts.Show()
 	}
+	return whole || changed
 }
