@@ -42,8 +42,18 @@ type Analyser struct {
 	line     line
 	open     []openFate // in the order of their notes
 
+	figures   figures
+	alignment alignment
+	hanging   hangingNote
+	fit       fitWindow
+	ear       centreEar
+
 	stretches []stretch
 	stretchID int64
+
+	phrases phrases
+	feel    feel
+	habits  habits
 
 	subs      []SubUse
 	counts    Counts
@@ -79,9 +89,13 @@ func New(s Setup) (*Analyser, error) {
 			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
 		}
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}, tally: newTally(s.Timeline)}
+	if err := checkVoicing(s.Voicing); err != nil {
+		return nil, err
+	}
+	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}, tally: newTally(s.Timeline), phrases: newPhrases(s.Timeline)}
 	contexts, centres := contextsOf(&a.setup)
 	a.song = song{setup: &a.setup, contexts: contexts}
+	a.figures, a.ear.heard, a.ear.rival = newFigures(&a.setup, contexts), noCentre, noCentre
 	for _, c := range centres {
 		a.centres = append(a.centres, CentreCount{Centre: c})
 	}
@@ -144,6 +158,10 @@ func (a *Analyser) Finish(tick int64) []Finding {
 	a.advance(tick)
 	a.settleUntil(timebase.MaxTick)
 	a.endStretches(true)
+	a.endLine()
+	a.figures.end()
+	a.alignment.close()
+	a.hanging.finish(&a.phrases)
 	return a.out
 }
 
@@ -172,6 +190,7 @@ func (a *Analyser) settleUntil(tick int64) {
 		}
 		a.admit()
 		a.judge()
+		a.phrases.advance(a.known())
 		a.endStretches(false)
 	}
 	a.seen = max(a.seen, tick)
@@ -198,6 +217,7 @@ func (a *Analyser) nextDue() int64 {
 	for i := range a.stretches {
 		sooner(a.stretches[i].due)
 	}
+	sooner(a.phrases.due())
 	return due
 }
 
@@ -291,6 +311,7 @@ func (a *Analyser) hear(e Event) {
 	if i, ok := c.scale.Index(class); ok {
 		w.played.index = i
 	}
+	w.played.pulse, w.played.next = a.pulseAt(p), a.song.following(p)
 	if a.setup.Timeline != nil {
 		w.fate.stretch = a.join(p, slot)
 		w.fate.change, w.fate.late = a.song.pushes(p, class, a.now), a.song.lateIn(p, slot, class)
@@ -340,6 +361,9 @@ func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
 	}
 	if note := a.recent(o.n); note != nil {
 		note.Fate = fate
+	}
+	if !o.struck {
+		a.phrases.settled(o.n, fate)
 	}
 	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: fate, By: by, HeardScale: scale})
 }
@@ -423,6 +447,7 @@ func (a *Analyser) sortStruck() {
 	}
 	if len(a.chord) > 0 {
 		a.judgeStruck(a.chord[0].tick, a.chord)
+		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)
 	}
 }
 

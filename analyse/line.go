@@ -44,6 +44,8 @@ type played struct {
 	slot     int      // of the timeline, whose chord it is judged by; 0 without a chart
 	context  *context // of that slot: chord, scale, centre; never changed
 	position position // where it lies in the song
+	pulse    pulse    // where it lies in its bar
+	next     *context // of the slot that follows, where its chord is another and the song runs on; else nil
 }
 
 // arrivals is a queue of them in order of n; its memory is used again.
@@ -177,6 +179,8 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 		}
 		n.fate.before, n.fate.nBefore = a.line.last, a.line.n
 		a.line.add(n.lineNote)
+		a.joinPhrase(n)
+		a.inLine(&n.played)
 	}
 	if !n.outside || n.settled {
 		a.countIn(&n.fate)
@@ -199,6 +203,7 @@ func (a *Analyser) release(ch, key uint8) {
 		w.off = tick
 		return
 	}
+	a.phrases.released(n, tick)
 	for i := range a.line.last[:a.line.n] {
 		if a.line.last[i].n == n && a.line.last[i].off == stillDown {
 			a.line.last[i].off = tick

@@ -23,11 +23,15 @@ func (a *Analyser) Summary() Summary {
 		View:    a.setup.View.String(),
 		Place:   PlaceCounts{Home: a.counts.Home, Dim: a.counts.Dim, Outside: a.counts.Outside},
 		Fate:    map[string]int64{}, ChordTones: a.counts.ChordTones,
-		OnBeat: []OnBeat{}, Figures: FigureCounts{Chord: a.chords}, Family: []FamilyUse{},
-		Centres: append([]CentreCount{}, a.centres...), ChorusesDetail: append([]ChorusCount{}, a.choruses...),
+		OnBeat: a.alignment.report(a.setup.View), LeftHanging: a.hanging.counts, HalfSteps: a.figures.halfSteps,
+		Figures: a.figures.counted(a.chords), Links: a.figures.links, Family: a.figures.uses(),
+		HeardCentres: append([]HeardCentre{}, a.ear.list...),
+		Centres:      append([]CentreCount{}, a.centres...), ChorusesDetail: append([]ChorusCount{}, a.choruses...),
 		Subs:       append([]SubUse{}, a.subs...),
 		BarsDetail: append([]BarCount{}, a.tally.bars...), ChordsDetail: append([]ChordCount{}, a.tally.chords...),
 	}
+	s.Phrases, s.Habits = a.phrases.report(), a.habits.report()
+	s.Feel = a.feel.report(a.setup.Counted || a.setup.Timeline != nil, a.setup.Quantum, &a.phrases.counts)
 	for f := Glitch; f < fates; f++ {
 		s.Fate[f.String()] = a.counts.Of(f)
 	}
@@ -69,9 +73,13 @@ func (a *Analyser) Snapshot() Snapshot {
 	s.HeldChord = heldChord(s.Held, c)
 	s.Page = a.page(p)
 	s.Recent = a.recently(p)
-	for i := range s.Choruses {
-		if row, ok := a.chorusRow[p.chorus-1-i]; ok {
-			s.Choruses[i] = a.choruses[row]
+	a.lately(&s, p)
+	s.Phrase, s.InPhrase = a.phrases.last(), a.phrases.playing
+	if p.index == 0 {
+		for i := range s.Choruses {
+			if row, ok := a.chorusRow[p.chorus-1-i]; ok {
+				s.Choruses[i] = a.choruses[row]
+			}
 		}
 	}
 	return s

@@ -19,12 +19,15 @@ const (
 func (v View) String() string { return [...]string{"key", "chord"}[v] }
 
 // Setup is what the analyser knows before the first note. With neither
-// Timeline nor Centre notes have no place.
+// Timeline nor Centre notes have no place until the analyser hears a centre.
 type Setup struct {
 	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
 	Centre   *changes.Centre   // without a chart: the one centre
 	View     View
 	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
+	Voicing  []int // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
 	Gate     uint8 // notes with a lower velocity are glitches, 0 to 127; 0: no gate
 	Legato   bool  // a wind controller: a note under 30 ms between two others is a glitch
+	Counted  bool  // the beat is known: a tempo or a clock gives it; with a Timeline it always is
+	Quantum  int64 // how finely the source tells time, in microseconds; 0: finer than can be heard
 }

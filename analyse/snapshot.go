@@ -37,8 +37,19 @@ type Snapshot struct {
 	Counts Counts
 	Recent Recent
 
-	// The last two choruses that are over, the later first; Chorus is 0 where
-	// there is none yet, or where nothing was played in it.
+	// What the line did lately. Run and Arpeggio are the longest of the last four
+	// bars or 32 notes, Outlined is the arpeggio of the last two beats or eight
+	// notes, Struck the last struck chord, Fit what fits the last four bars or 32
+	// notes.
+	Run, Arpeggio, Outlined Figure
+	Struck                  StruckChord
+	Fit                     Fit
+
+	Phrase   Phrase // the last one that is over; its Number is 0 before there is one
+	InPhrase bool   // another has begun since
+
+	// While the first bar of a chorus lasts, the two choruses before it, the
+	// later first. Chorus is 0 where there is none, or nothing was played in it.
 	Choruses [2]ChorusCount
 }
 

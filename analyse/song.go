@@ -17,6 +17,7 @@ type song struct {
 	at      int64 // its song tick
 
 	slot, bar int // where the last look-up landed: the next is near
+	lone      int // without a chart: the context that holds
 }
 
 // position is where a tick lies in the song.
@@ -52,7 +53,7 @@ func (s *song) tickOf(at int64) int64 { return s.tick + at - s.at }
 func (s *song) find(tick int64, meter timebase.Meter) position {
 	at, ok := s.songTick(tick)
 	if !ok {
-		return position{index: -1, beatTicks: meter.Beat(), left: timebase.MaxTick}
+		return position{index: -1, slot: s.lone, beatTicks: meter.Beat(), left: timebase.MaxTick}
 	}
 	t := s.setup.Timeline
 	if at < 0 {
@@ -94,16 +95,21 @@ func (s *song) judged(p position) int {
 // tone of the scale to come, more than a tenth and up to six tenths of a beat
 // ahead. 0: none.
 func (s *song) pushes(p position, class tone.Class, now int64) int64 {
-	if p.index < 0 || !s.running {
-		return 0
-	}
-	next := &s.contexts[(p.slot+1)%len(s.contexts)]
-	left := p.left * tenths
-	if left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !next.home.Has(class) ||
-		next.changes == s.contexts[p.slot].changes {
+	next, left := s.following(p), p.left*tenths
+	if next == nil || left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !next.home.Has(class) {
 		return 0
 	}
 	return now + p.left
+}
+
+// following returns the context of the slot that follows, where its chord is
+// another and the song runs on to it; else nil.
+func (s *song) following(p position) *context {
+	next := &s.contexts[(p.slot+1)%len(s.contexts)]
+	if p.index < 0 || !s.running || next.changes == s.contexts[p.slot].changes {
+		return nil
+	}
+	return next
 }
 
 // lateIn reports whether a note judged by slot lies in the scale before it and

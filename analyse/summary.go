@@ -13,11 +13,18 @@ type Summary struct {
 	Fate           map[string]int64 `json:"fate"` // every fate that can be met, by its contract name
 	ChordTones     int64            `json:"chord_tones"`
 	OnBeat         []OnBeat         `json:"on_beat"`
+	LeftHanging    Hanging          `json:"left_hanging"`
 	Figures        FigureCounts     `json:"figures"`
+	Links          LinkCounts       `json:"links"`      // of runs and arpeggios
+	HalfSteps      HalfStepCounts   `json:"half_steps"` // in runs
 	Family         []FamilyUse      `json:"family"`
 	Centres        []CentreCount    `json:"centres"`
+	HeardCentres   []HeardCentre    `json:"heard_centres"` // where no centre and no chart is given
 	ChorusesDetail []ChorusCount    `json:"choruses_detail"`
 	Subs           []SubUse         `json:"subs"`
+	Phrases        PhraseReport     `json:"phrases"`
+	Feel           FeelReport       `json:"feel"`
+	Habits         HabitReport      `json:"habits"`
 	BarsDetail     []BarCount       `json:"bars_detail"`   // every bar of the chart; empty without one
 	ChordsDetail   []ChordCount     `json:"chords_detail"` // every chord of the chart, in order
 	Meant          int64            `json:"meant"`         // unresolved notes that were meant and are in no other count of them
@@ -30,13 +37,17 @@ type PlaceCounts struct {
 	Outside int64 `json:"outside"`
 }
 
-// OnBeat counts the scored on-beat notes over one kind of chord.
+// OnBeat counts the scored on-beat notes over one kind of chord. Home counts
+// those in the half that has more of the chord's tones: the home half or, over a
+// chord such as G7 in C, the dim half. Reversed of the scored ones lay over chords
+// of the latter sort. Over a chord whose tones are halved nothing is scored.
 type OnBeat struct {
 	View      string `json:"view"`
 	ChordKind string `json:"chord_kind"`
 	Scored    int64  `json:"scored"`
 	Home      int64  `json:"home"`
 	ChordTone int64  `json:"chord_tone"`
+	Reversed  int64  `json:"reversed"`
 }
 
 // FigureCounts counts figures found in the line.
@@ -47,7 +58,10 @@ type FigureCounts struct {
 	Leap     int64 `json:"leap"`
 }
 
-// FamilyUse says how often one chord of a family was played.
+// FamilyUse says how often one chord of a family was played, struck or as an
+// arpeggio; an arpeggio that fits several is counted for each. There is a row for
+// every chord, touched or not, of a family that closes early as far as its first
+// return.
 type FamilyUse struct {
 	Centre string `json:"centre"`
 	Scale  string `json:"scale"`

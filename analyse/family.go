@@ -1,0 +1,230 @@
+package analyse
+
+import (
+	"fmt"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+const (
+	scaleTones = 8 // of every sixth-diminished scale
+	// voicingLeast and voicingMost bound the tones of a voicing whose family is
+	// looked for: fewer than three make no arpeggio.
+	voicingLeast, voicingMost = 3, scaleTones
+)
+
+// The voicings that players move through a scale first (common practice), as
+// places of the scale: its home chord, and the chord with the major seventh in
+// place of the sixth.
+var (
+	homeVoicing    = []int{0, 2, 4, 6}
+	seventhVoicing = []int{0, 2, 4, 7}
+)
+
+// voicingsOf returns the voicings whose families are looked for in a scale:
+// the player's own, or the home chord and, where that is a sixth chord, its
+// major seventh.
+func voicingsOf(own []int, scale harmony.Scale) [][]int {
+	switch {
+	case own != nil:
+		return [][]int{own}
+	case scale.Kind == harmony.MajorSixth || scale.Kind == harmony.MinorSixth:
+		return [][]int{homeVoicing, seventhVoicing}
+	}
+	return [][]int{homeVoicing}
+}
+
+// checkVoicing says what is wrong with the places of a voicing.
+func checkVoicing(places []int) error {
+	if places == nil {
+		return nil
+	}
+	if n := len(places); n < voicingLeast || n > voicingMost {
+		return fmt.Errorf("a voicing of %d tones: expected %d to %d", n, voicingLeast, voicingMost)
+	}
+	seen := 0
+	for i, p := range places {
+		switch {
+		case p < 0 || p >= scaleTones:
+			return fmt.Errorf("tone %d of the voicing is on place %d of the scale: expected 0 to %d", i+1, p, scaleTones-1)
+		case seen>>p&1 == 1:
+			return fmt.Errorf("tone %d of the voicing, on place %d of the scale, stands in it already", i+1, p)
+		}
+		seen |= 1 << p
+	}
+	return nil
+}
+
+// chordSet is a set of the chords of a familyTable: bit i is chord i.
+type chordSet uint16
+
+// familyTable is the chords that figures over one scale are matched to: those
+// of one family or two. It is made before the first note of its scale and only
+// its counts change.
+type familyTable struct {
+	centre, scale string
+	chords        []familyChord
+	// steps holds, for a lower tone and the semitones from it up to the next,
+	// the chords in whose order the one follows the other.
+	steps [12][12]chordSet
+}
+
+// familyChord is one chord of a family.
+type familyChord struct {
+	set    tone.Set
+	family string // the first chord of its family
+	step   int    // from 1
+	name   string
+	times  int64 // how often it was played, as an arpeggio or struck
+}
+
+// newFamilyTable lists the chords of a scale's families. A family that closes
+// early is listed as far as its first return: in a line an arpeggio has no bass,
+// so that C6 and C6/E are one chord.
+func newFamilyTable(centre string, scale harmony.Scale, voicing []int) *familyTable {
+	t := &familyTable{centre: centre, scale: scale.String()}
+	if scale.None() {
+		return t
+	}
+	roots := harmony.RootsIn(scale)
+	for _, places := range voicingsOf(voicing, scale) {
+		var family string
+		for step := range scaleTones {
+			set, bass := chordAt(scale, places, step)
+			if step > 0 && set == t.chords[len(t.chords)-step].set {
+				break
+			}
+			name := chordName(set, bass, roots)
+			if step == 0 {
+				family = name
+			}
+			t.chords = append(t.chords, familyChord{set: set, family: family, step: step + 1, name: name})
+		}
+	}
+	for i := range t.chords {
+		for class := range t.chords[i].set.Each() {
+			above := t.chords[i].set.Transpose(-int(class))
+			for semitones := 1; semitones < len(t.steps[class]); semitones++ {
+				if above.Has(tone.Class(semitones)) {
+					t.steps[class][semitones] |= 1 << i
+					break
+				}
+			}
+		}
+	}
+	return t
+}
+
+// chordAt returns the tones of a voicing moved up a scale, and its bass.
+func chordAt(scale harmony.Scale, places []int, step int) (set tone.Set, bass tone.Class) {
+	tones := scale.Tones()
+	for _, p := range places {
+		set |= 1 << tones[(p+step)%scaleTones].Class()
+	}
+	return set, tones[(places[0]+step)%scaleTones].Class()
+}
+
+// chordName is the chord's symbol, or its notes where no musician has a name
+// for it.
+func chordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string {
+	if chord, ok := harmony.NameChordIn(set, bass, roots); ok {
+		return chord.Symbol()
+	}
+	return harmony.NoteNames(set, bass, roots)
+}
+
+// follow returns the chords in whose order two keys follow each other, up or
+// down: both are tones of the chord and none lies between.
+func (t *familyTable) follow(from, to int) chordSet {
+	low, semitones := min(from, to), apart(from, to)
+	if semitones == 0 || semitones >= len(t.steps) {
+		return 0
+	}
+	return t.steps[tone.ClassOf(low)][semitones]
+}
+
+// count counts one playing of each chord of a set.
+func (t *familyTable) count(played chordSet) {
+	for i := range t.chords {
+		if played>>i&1 == 1 {
+			t.chords[i].times++
+		}
+	}
+}
+
+// match returns the chord with exactly these tones. ok is false where the
+// families have none.
+func (t *familyTable) match(set tone.Set) (chord *familyChord, ok bool) {
+	for i := range t.chords {
+		if t.chords[i].set == set {
+			return &t.chords[i], true
+		}
+	}
+	return nil, false
+}
+
+// names lists the chords of a set by name.
+func (t *familyTable) names(of chordSet) []string {
+	var out []string
+	for i := range t.chords {
+		if of>>i&1 == 1 {
+			out = append(out, t.chords[i].name)
+		}
+	}
+	return out
+}
+
+// complete reports whether so many tones, in the order of a chord, are all of
+// one of the chords.
+func (t *familyTable) complete(of chordSet, tones int) bool {
+	for i := range t.chords {
+		if of>>i&1 == 1 && tones >= t.chords[i].set.Len() {
+			return true
+		}
+	}
+	return false
+}
+
+// families holds the tables of a session: one for each scale of each centre,
+// in the order in which the chart has them.
+type families struct {
+	voicing []int
+	tables  []*familyTable
+	slots   []*familyTable // of each context
+}
+
+// newFamilies makes the tables of all contexts.
+func newFamilies(voicing []int, contexts []context) families {
+	f := families{voicing: voicing}
+	for i := range contexts {
+		f.extend(&contexts[i])
+	}
+	return f
+}
+
+// extend gives the next context its table.
+func (f *families) extend(c *context) {
+	for _, t := range f.tables {
+		if t.centre == c.centre && t.scale == c.scaleName {
+			f.slots = append(f.slots, t)
+			return
+		}
+	}
+	t := newFamilyTable(c.centre, c.scale, f.voicing)
+	f.tables, f.slots = append(f.tables, t), append(f.slots, t)
+}
+
+// uses lists how often each chord was played: every chord, in the order of the
+// chart, then of the family.
+func (f *families) uses() []FamilyUse {
+	out := []FamilyUse{}
+	for _, t := range f.tables {
+		for _, c := range t.chords {
+			out = append(out, FamilyUse{
+				Centre: t.centre, Scale: t.scale, Family: c.family, Step: c.step, Name: c.name, Times: c.times,
+			})
+		}
+	}
+	return out
+}

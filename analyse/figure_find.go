@@ -1,0 +1,177 @@
+package analyse
+
+import "shedlight/analyse/tone"
+
+// findFigures appends the figures of a stretch that goes one way, in order.
+func findFigures(s []walkNote, up bool, out []figure) []figure {
+	if len(s) < 2 {
+		return out
+	}
+	best, ok := longest(s)
+	if !ok {
+		for i := 1; i < len(s); i++ {
+			if apart(s[i-1].key, s[i].key) > third {
+				out = append(out, figure{kind: FigureLeap, up: up, first: s[i-1], last: s[i], notes: 2})
+			}
+		}
+		return out
+	}
+	out = findFigures(s[:best.from+1], up, out)
+	out = append(out, best.figure(s, up))
+	return findFigures(s[best.to:], up, out)
+}
+
+// span is a figure as a part of its stretch, both ends in it.
+type span struct {
+	kind     FigureKind
+	from, to int
+	chords   chordSet
+}
+
+// longest returns the figure of a stretch that stands before all others: the
+// longest, of equal ones one that starts on the beat, then the earliest, then
+// the arpeggio.
+func longest(s []walkNote) (best span, ok bool) {
+	consider := func(p span) {
+		n, most := p.length(), best.length()
+		if n > most || n == most && s[p.from].beat == OnTheBeat && s[best.from].beat != OnTheBeat {
+			best, ok = p, true
+		}
+	}
+	for i := 0; i+arpeggioLeast <= len(s) && len(s)-i >= best.length(); i++ {
+		if to, chords := arpeggioFrom(s, i); to-i+1 >= arpeggioLeast && skips(s[i:to+1]) {
+			consider(span{kind: FigureArpeggio, from: i, to: to, chords: chords})
+		}
+		if to, tones := runFrom(s, i); tones >= runLeast {
+			consider(span{kind: FigureRun, from: i, to: to})
+		}
+	}
+	return best, ok
+}
+
+// skips reports whether the notes are more than a piece of some scale.
+func skips(s []walkNote) bool {
+	for i := 1; i < len(s); i++ {
+		if apart(s[i-1].key, s[i].key) > wholeStep {
+			return true
+		}
+	}
+	return false
+}
+
+// length is the number of notes; of no figure 0.
+func (p span) length() int {
+	if p.kind == NoFigure {
+		return 0
+	}
+	return p.to - p.from + 1
+}
+
+// arpeggioFrom returns how far some chord goes from note i on, and the chords
+// that go so far.
+func arpeggioFrom(s []walkNote, i int) (to int, chords chordSet) {
+	chords = ^chordSet(0)
+	for to = i; to+1 < len(s) && chords&s[to+1].follows != 0; to++ {
+		chords &= s[to+1].follows
+	}
+	return to, chords
+}
+
+// runFrom returns how far a run goes from note i on, and how many tones of the
+// scale it has.
+func runFrom(s []walkNote, i int) (to, tones int) {
+	if s[i].index < 0 {
+		return i, 0
+	}
+	for to, tones = i, 1; ; tones++ {
+		switch {
+		case to+1 < len(s) && adjacent(&s[to], &s[to+1]):
+			to++
+		case to+2 < len(s) && halfStepIn(s[to:]):
+			to += 2
+		default:
+			return to, tones
+		}
+	}
+}
+
+// adjacent reports whether two notes are neighbours in the scale, or, where the
+// scale changes between them, a half or a whole step apart.
+func adjacent(a, b *walkNote) bool {
+	d := apart(a.key, b.key)
+	if a.index < 0 || b.index < 0 || d > wholeStep {
+		return false
+	}
+	between := tone.ClassOf(min(a.key, b.key) + 1)
+	return d == 1 || a.context.set != b.context.set || !b.context.set.Has(between)
+}
+
+// halfStepIn reports whether the three notes at the head of s are two tones a
+// whole step apart with the half step between them, which is outside.
+func halfStepIn(s []walkNote) bool {
+	return s[0].index >= 0 && s[1].index < 0 && s[2].index >= 0 &&
+		apart(s[0].key, s[1].key) == 1 && apart(s[1].key, s[2].key) == 1
+}
+
+// figure makes the whole of a span.
+func (p span) figure(s []walkNote, up bool) figure {
+	g := figure{kind: p.kind, up: up, first: s[p.from], last: s[p.to], notes: p.length(), chords: p.chords}
+	if p.kind != FigureRun {
+		return g
+	}
+	for i := p.from + 1; i < p.to; i++ {
+		if s[i].index >= 0 {
+			continue
+		}
+		g.halfSteps++
+		if s[i-1].against() && s[i+1].along() {
+			g.ontoBeat++
+		}
+	}
+	return g
+}
+
+// along reports whether a tone stands as a line wants it: the home half on the
+// beat or the dim half off it. against is the reverse. Between the two places,
+// and where no beat is known, neither holds.
+func (w *walkNote) along() bool {
+	return w.beat == OnTheBeat && w.index%2 == 0 || w.beat == OffTheBeat && w.index%2 == 1
+}
+
+func (w *walkNote) against() bool {
+	return w.beat == OnTheBeat && w.index%2 == 1 || w.beat == OffTheBeat && w.index%2 == 0
+}
+
+// tail returns the arpeggio that the last note of a stretch is in: of the chords
+// that go back furthest and, since a figure is heard from the beat and from
+// behind a longer note, of those too that have gone three tones or more from
+// there on. ok is false where there is none.
+func tail(s []walkNote, up bool) (g figure, ok bool) {
+	last := len(s) - 1
+	chords, onBeat, behind := ^chordSet(0), chordSet(0), chordSet(0)
+	from := last
+	for ; from > 0 && chords&s[from].follows != 0; from-- {
+		if last-from+1 >= arpeggioLeast && s[from].beat == OnTheBeat {
+			onBeat |= chords
+			if longer(s[from-1:]) {
+				behind |= chords
+			}
+		}
+		chords &= s[from].follows
+	}
+	if last-from+1 < arpeggioLeast {
+		return figure{}, false
+	}
+	if s[from].beat == OffTheBeat {
+		chords |= onBeat
+	}
+	return figure{
+		kind: FigureArpeggio, up: up, first: s[from], last: s[last], notes: last - from + 1, chords: chords | behind,
+	}, true
+}
+
+// longer reports whether the first of three notes lasts at least one and a half
+// times as long as the second, onset to onset.
+func longer(s []walkNote) bool {
+	return (s[1].tick-s[0].tick)*looseTwice >= (s[2].tick-s[1].tick)*looseOnce
+}

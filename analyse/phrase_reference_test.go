@@ -1,0 +1,274 @@
+package analyse_test
+
+import (
+	"maps"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"shedlight/analyse"
+	"shedlight/analyse/changes"
+)
+
+// Phrases found a second time: with the whole line in hand, by going through it
+// from the first note for every question. Nothing is shared with the analyser
+// but the rules.
+
+const (
+	phraseOverlap = 4 // of the latest notes can keep a phrase open
+	goodNotes     = 4 // a good phrase has at least
+	goodMost      = 3 // are told
+	mostWaiting   = 16
+)
+
+// refPhrase is a phrase as notes of the reference judge.
+type refPhrase struct {
+	notes []*refNote
+	end   int64 // its last release
+}
+
+func (p *refPhrase) first() *refNote { return p.notes[0] }
+func (p *refPhrase) last() *refNote  { return p.notes[len(p.notes)-1] }
+
+// refPhrases cuts the line at its rests. over is the tick of the session's end.
+func refPhrases(line []*refNote, over int64) []*refPhrase {
+	var out []*refPhrase
+	for _, note := range line {
+		if n := len(out); n == 0 || note.tick-lastRelease(out[n-1]) >= out[n-1].last().beat {
+			out = append(out, &refPhrase{})
+		}
+		p := out[len(out)-1]
+		p.notes = append(p.notes, note)
+	}
+	for _, p := range out {
+		p.end = min(lastRelease(p), max(over, p.last().tick))
+	}
+	return out
+}
+
+// lastRelease is when the last note that sounds goes up, pedal points left out.
+func lastRelease(p *refPhrase) int64 {
+	var end int64
+	for _, note := range p.notes[max(0, len(p.notes)-phraseOverlap):] {
+		end = max(end, note.released)
+	}
+	return end
+}
+
+// landing says how it ends, from what the last note is in the chord that it is
+// heard in.
+func (p *refPhrase) landing(view analyse.View) analyse.Landing {
+	last := p.last()
+	slot := last.slot
+	if next := last.song.next; last.song.running && next.Chord != last.song.sounding.Chord && slot == last.song.sounding {
+		ahead := last.song.left*10 <= 6*last.beat
+		its := next.Chord.Set().Has(last.class()) || scaleOf(next, view).Home().Has(last.class())
+		over := min(last.released, p.end) >= last.tick+last.song.left+last.beat/10
+		if ahead && its && (over || !slot.Chord.Set().Has(last.class())) {
+			slot = next
+		}
+	}
+	scale := scaleOf(slot, view)
+	switch {
+	case slot.Chord.Set().Has(last.class()):
+		return analyse.LandedOnChord
+	case scale.None():
+		return analyse.NoLanding
+	case scale.Home().Has(last.class()):
+		return analyse.EndedAtHome
+	}
+	return analyse.LeftHanging
+}
+
+// crossings names how each change of chord was crossed.
+func (p *refPhrase) crossings(s analyse.Setup) []string {
+	out := []string{}
+	for i := 1; i < len(p.notes); i++ {
+		a, b := p.notes[i-1], p.notes[i]
+		if a.slot.Chord == b.slot.Chord || a.slot.Chord.None() || b.slot.Chord.None() {
+			continue
+		}
+		change := b.tick - b.song.since
+		for at := slices.IndexFunc(s.Timeline.Slots, func(x changes.Slot) bool { return x.Start == b.slot.Start }); at > 0; at-- {
+			slot, before := s.Timeline.Slots[at], s.Timeline.Slots[at-1]
+			if slot.Chord != before.Chord {
+				break
+			}
+			change -= slot.Start - before.Start
+		}
+		switch {
+		case min(a.released, b.tick) >= change+b.beat/10:
+			out = append(out, "held")
+		case a.key == b.key:
+			out = append(out, "repeated")
+		case distance(a, b) <= 2:
+			out = append(out, "step")
+		default:
+			out = append(out, "leap")
+		}
+	}
+	return out
+}
+
+// requirePhrases plays a take and finds the same phrases both ways.
+func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event, tail int64) []*refPhrase {
+	end := events[len(events)-1].Tick + tail
+	a, err := analyse.New(s)
+	require.NoError(t, err)
+	seen := map[int64]analyse.Phrase{}
+	look := func() {
+		if p := a.Snapshot().Phrase; p.Number > 0 {
+			seen[p.Number] = p
+		}
+	}
+	for _, e := range events {
+		a.Add(e)
+		look()
+	}
+	a.Finish(end)
+	look()
+	got := a.Summary().Phrases
+
+	j := &judge{chart: s.Timeline != nil, view: s.View, notes: refNotes(s, events)}
+	j.takeGlitchesOut(s)
+	verdicts := reference(s, events)
+	now := int64(0)
+	for _, e := range events {
+		now = max(now, e.Tick)
+	}
+	want := refPhrases(j.line, max(now, end))
+
+	require.Equal(t, int64(len(want)), got.Phrases, "phrases of\n%s", written(events))
+	var notes, rest, sounding int64
+	longest := 0
+	landings := map[string]int64{"chord": 0, "home": 0, "hanging": 0}
+	crossings := map[string]int64{"held": 0, "repeated": 0, "step": 0, "leap": 0}
+	var starts analyse.PlaceCounts
+	degrees := map[string]int64{}
+	var good []int64
+	noteCount := map[int64]int{}
+	for i, p := range want {
+		number := int64(i) + 1
+		notes += int64(len(p.notes))
+		longest = max(longest, len(p.notes))
+		sounding += p.end - p.first().tick
+		if i > 0 {
+			rest += p.first().tick - want[i-1].end
+		}
+		landing := p.landing(s.View)
+		if landing != analyse.NoLanding {
+			landings[string(landing)]++
+		}
+		for _, kind := range p.crossings(s) {
+			crossings[kind]++
+		}
+		countHalf(&starts, p.first())
+		if at, ok := p.first().scale.Index(p.first().class()); ok {
+			degrees[p.first().scale.Label(at)]++
+		}
+		outside, unresolved := 0, 0
+		for _, note := range p.notes {
+			if note.outside() {
+				outside++
+			}
+			if verdicts[note.n].fate == analyse.Unresolved {
+				unresolved++
+			}
+		}
+		if unresolved == 0 && landing == analyse.LandedOnChord && len(p.notes) >= goodNotes {
+			good = append(good, number)
+			noteCount[number] = len(p.notes)
+		}
+		if told, ok := seen[number]; ok {
+			require.Equal(t, []int64{p.first().n, p.last().n}, []int64{told.First, told.Last}, "phrase %d", number)
+			require.Equal(t, []int{len(p.notes), outside}, []int{told.Notes, told.Outside}, "phrase %d", number)
+			require.Equal(t, landing, told.Landing, "phrase %d", number)
+			if i == len(want)-1 {
+				require.Equal(t, []int{unresolved, 0}, []int{told.Unresolved, told.Open}, "phrase %d", number)
+			}
+		}
+	}
+	require.Equal(t, notes, got.Notes)
+	require.Equal(t, longest, got.Longest)
+	require.Equal(t, landings, got.Landings)
+	require.Equal(t, crossings, got.Crossings, "crossings of\n%s", written(events))
+	require.Equal(t, starts, got.Starts.Halves)
+	require.Equal(t, degrees, got.Starts.Degrees)
+	if total := rest + sounding; total > 0 {
+		require.Equal(t, (200*rest+total)/(2*total), got.Rest)
+	}
+	if len(want) <= mostWaiting {
+		slices.SortStableFunc(good, func(a, b int64) int { return noteCount[b] - noteCount[a] })
+		told := []int64{}
+		for _, p := range got.Good {
+			told = append(told, p.Number)
+		}
+		require.Equal(t, append([]int64{}, good[:min(len(good), goodMost)]...), told)
+	}
+	return want
+}
+
+// Phrases found while playing are those found afterwards, over anything that
+// can be played.
+func TestPhrasesAgree(t *testing.T) {
+	charts := chartsToJudge(t)
+	drawn := takes(charts)
+	t.Run("over charts", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			take := drawn.Draw(t, "take")
+			requirePhrases(t, take.setup, take.events, tail(t))
+		})
+	})
+	t.Run("improvised lines", func(t *testing.T) {
+		names := slices.Sorted(maps.Keys(charts))
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+			requirePhrases(t, s, improvised(t, s.Timeline, s.View), tail(t))
+		})
+	})
+	t.Run("accidents", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			if rapid.Bool().Draw(t, "chart") {
+				s.Timeline = twoChords()
+			}
+			requirePhrases(t, s, anyEvents(t), tail(t))
+		})
+	})
+	t.Run("the examples have all that is asked for", func(t *testing.T) {
+		const examples, fewest = 1500, 20
+		landings, kinds := map[analyse.Landing]int{}, map[string]int{}
+		for seed := range examples {
+			take := drawn.Example(seed)
+			for _, p := range requirePhrases(t, take.setup, take.events, 0) {
+				landings[p.landing(take.setup.View)]++
+				for _, kind := range p.crossings(take.setup) {
+					kinds[kind]++
+				}
+			}
+		}
+		t.Log(landings, kinds)
+		for _, l := range []analyse.Landing{analyse.LandedOnChord, analyse.EndedAtHome, analyse.LeftHanging} {
+			require.GreaterOrEqual(t, landings[l], fewest, l)
+		}
+		for _, kind := range []string{"held", "repeated", "step", "leap"} {
+			require.GreaterOrEqual(t, kinds[kind], fewest, kind)
+		}
+	})
+}
+
+// countHalf counts a note by the half of the scale it lies in.
+func countHalf(c *analyse.PlaceCounts, note *refNote) {
+	switch {
+	case note.scale.None():
+	case note.outside():
+		c.Outside++
+	case note.scale.Home().Has(note.class()):
+		c.Home++
+	default:
+		c.Dim++
+	}
+}

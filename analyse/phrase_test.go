@@ -1,0 +1,404 @@
+package analyse_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/linegen"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+const twoFiveOne = "| Dm7 | G7 | Cmaj7 | % |"
+
+// A phrase is over after a rest of a beat, which is the meter's own (the
+// design's rule; a beat in compound meters: common practice). A tick less and
+// it goes on.
+func TestARestOfABeatEndsAPhrase(t *testing.T) {
+	for _, c := range []struct {
+		meter string
+		beat  int64 // ticks
+	}{{"4/4", 960}, {"3/4", 960}, {"2/2", 1920}, {"6/8", 1440}, {"12/8", 1440}, {"5/8", 480}} {
+		t.Run(c.meter, func(t *testing.T) {
+			s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\nmeter: "+c.meter+"\n\n| C6 | C6 |\n")}
+			_, two := review(t, s, performed(t, 0, fmt.Sprintf("C4 E4 @+%d G4 A4 C5", c.beat)))
+			require.Equal(t, []int{2, 3}, lengths(two))
+			_, one := review(t, s, performed(t, 0, fmt.Sprintf("C4 E4 @+%d G4 A4 C5", c.beat-1)))
+			require.Equal(t, []int{5}, lengths(one))
+		})
+	}
+}
+
+func TestThePhraseIsShownOnceTheRestHasPassed(t *testing.T) {
+	a := analyser(t, analyse.Setup{Centre: centre(t, "C", changes.Major)})
+	for _, e := range performed(t, 0, "C4 E4 G4") {
+		a.Add(e)
+	}
+	const over = 3*eighth + timebase.Quarter // a beat after the release
+	a.AdvanceTo(over - 1)
+	require.Zero(t, a.Snapshot().Phrase.Number)
+	require.True(t, a.Snapshot().InPhrase)
+	a.AdvanceTo(over)
+	require.Equal(t, int64(1), a.Snapshot().Phrase.Number)
+	require.False(t, a.Snapshot().InPhrase)
+	a.Add(on(5000, 60))
+	a.AdvanceTo(5100) // it is line, not chord, once its 50 ms are over
+	require.True(t, a.Snapshot().InPhrase)
+	require.Equal(t, 3, a.Snapshot().Phrase.Notes, "the one before is still told")
+}
+
+// What keeps a phrase open, and what does not.
+func TestOverlapsAndRests(t *testing.T) {
+	free := analyse.Setup{Centre: centre(t, "C", changes.Major)}
+	for _, c := range []struct {
+		name, line string
+		want       []int
+	}{
+		{"the last of the notes that sound is released late", "C4 E4 G4.1+960 -.3 A4 C5", []int{5}},
+		{"an earlier note rings on under the last", "C4 E4.2+1440 G4 -.3 A4 C5", []int{5}},
+		{"three notes over it: it still sounds", "C4.1+4000 E4 G4 A4 -.4 C5", []int{5}},
+		{"four notes over it: a pedal point", "C4.1+4000 E4 G4 A4 B4 -.4 C5", []int{5, 1}},
+		{"a chord of the other hand is no note of the line", "C4 E4 [C3,E3,G3] -.2 G4", []int{2, 1}},
+		{"staccato at less than a beat", "C4.2-400 E4.2-400 G4.2-400", []int{3}},
+		{"a single note", "C4", []int{1}},
+		{"a long note is no rest", "C4 E4.16 G4", []int{3}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, phrases := review(t, free, performed(t, 0, c.line))
+			require.Equal(t, c.want, lengths(phrases))
+		})
+	}
+	t.Run("the pedal does not count", func(t *testing.T) {
+		events := append([]analyse.Event{control(0, 64, 127)}, performed(t, 0, "C4 E4 -.2 G4")...)
+		_, phrases := review(t, free, events)
+		require.Equal(t, []int{2, 1}, lengths(phrases))
+	})
+	t.Run("a key that never comes up makes no rest", func(t *testing.T) {
+		_, phrases := review(t, free, []analyse.Event{on(0, 60), on(480, 64), off(600, 60), on(9000, 67), off(9480, 67)})
+		require.Equal(t, []int{3}, lengths(phrases))
+	})
+	t.Run("an unplugged instrument rests", func(t *testing.T) {
+		gone := analyse.Event{Tick: 500, Kind: analyse.Release, Value: int64(analyse.Unplugged)}
+		_, phrases := review(t, free, []analyse.Event{on(0, 60), gone, on(9000, 67)})
+		require.Equal(t, []int{1, 1}, lengths(phrases))
+	})
+}
+
+// What is said of a phrase: from the first word to the last.
+func TestAPhraseIsTold(t *testing.T) {
+	s := inChords(t, twoFiveOne)
+	sum, phrases := review(t, s, performed(t, 0, "- D4 F4 A4 C5 E5 C5 A4 | B4 D5 F5 A5 Ab5 F5 D5 B4 | C5 G4 F#4 E4.3"))
+	require.Len(t, phrases, 1)
+	p := phrases[0]
+	require.Equal(t, "Dm7: D F A C E C A | G7: B D F A G# F D B | Cmaj7: C G F# E", names(p))
+	require.Equal(t, []int{1, 2, 3}, []int{p.Chords[0].Bar, p.Chords[1].Bar, p.Chords[2].Bar})
+	require.Equal(t, analyse.PhraseEdge{
+		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: "home",
+	}, p.Start)
+	require.Equal(t, analyse.PhraseEdge{
+		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: "home",
+	}, p.End)
+	require.Equal(t, analyse.LandedOnChord, p.Landing)
+	require.Equal(t, []analyse.Crossing{
+		{Chorus: 1, Bar: 2, From: "Dm7", To: "G7", Kind: "step", Before: "A", After: "B", Interval: 2, BeforeDegree: "5", AfterDegree: "3"},
+		{Chorus: 1, Bar: 3, From: "G7", To: "Cmaj7", Kind: "step", Before: "B", After: "C", Interval: 1, BeforeDegree: "3", AfterDegree: "1"},
+	}, p.Crossings)
+	require.Equal(t, []int{19, 2, 0, 0}, []int{p.Notes, p.Outside, p.Unresolved, p.Open})
+	require.Equal(t, "landed on the 3rd - 2 outside, bar 3", p.String())
+
+	require.Equal(t, int64(1), sum.Phrases.Phrases)
+	require.Equal(t, map[string]int64{"5 to 3": 1, "3 to 1": 1}, sum.Phrases.Steps)
+	require.Equal(t, map[string]int64{"1.5": 1}, sum.Phrases.Starts.Beats)
+	require.Equal(t, map[string]int64{"2.5": 1}, sum.Phrases.Ends.Beats)
+	require.Equal(t, map[string]int64{"6": 1}, sum.Phrases.Starts.Degrees)
+	require.Equal(t, map[string]int64{"1": 1}, sum.Phrases.Starts.ChordDegrees)
+	require.Equal(t, analyse.PlaceCounts{Home: 1}, sum.Phrases.Ends.Halves)
+	require.Equal(t, []analyse.Phrase{p}, sum.Phrases.Good)
+}
+
+// Landing on a chord tone, the seventh and the ninth too where they are written,
+// is landing; the sixth over a major seventh belongs to its sixth chord; a tone
+// of the dim half that is not written hangs (the design's rules). The degrees
+// are counted by hand.
+func TestLandings(t *testing.T) {
+	for _, c := range []struct {
+		chord, last string
+		view        analyse.View
+		want        analyse.Landing
+		says        string
+	}{
+		{"Cmaj7", "E4", analyse.ChordView, analyse.LandedOnChord, "landed on the 3rd"},
+		{"Cmaj7", "B4", analyse.ChordView, analyse.LandedOnChord, "landed on the 7th"},
+		{"Cmaj9", "D4", analyse.ChordView, analyse.LandedOnChord, "landed on the 9th"},
+		{"Cmaj7", "D4", analyse.ChordView, analyse.LeftHanging, "left hanging on the 9th"},
+		{"Cmaj7", "A4", analyse.ChordView, analyse.EndedAtHome, "ended on the 6th"},
+		{"Cmaj7", "F4", analyse.ChordView, analyse.LeftHanging, "left hanging on the 4th"},
+		{"Cmaj7", "C#4", analyse.ChordView, analyse.LeftHanging, "left hanging on the b9"},
+		{"G7", "A4", analyse.ChordView, analyse.EndedAtHome, "ended on the 9th"},
+		{"G7", "F4", analyse.ChordView, analyse.LandedOnChord, "landed on the 7th"},
+		{"G7", "G4", analyse.ChordView, analyse.LandedOnChord, "landed on the root"},
+		{"A7", "C#4", analyse.KeyView, analyse.LandedOnChord, "landed on the 3rd"},
+		{"Am7", "C4", analyse.KeyView, analyse.LandedOnChord, "landed on the 3rd"},
+		{"Am7", "C#4", analyse.KeyView, analyse.LeftHanging, "left hanging on the major 3rd"},
+		{"Bm7b5", "F4", analyse.KeyView, analyse.LandedOnChord, "landed on the b5"},
+		{"N.C.", "C4", analyse.ChordView, analyse.NoLanding, "ended on C"},
+	} {
+		t.Run(c.chord+" "+c.last, func(t *testing.T) {
+			s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| "+c.chord+" | % |\n"), View: c.view}
+			_, phrases := review(t, s, performed(t, 0, c.last+".2"))
+			require.Equal(t, c.want, phrases[0].Landing)
+			require.Contains(t, phrases[0].String(), c.says)
+		})
+	}
+}
+
+// A last note ahead of the change is heard in the chord it belongs to: up to
+// six tenths of a beat ahead, held over by a tenth, or no tone of the chord that
+// sounds.
+func TestLandingAheadOfTheChange(t *testing.T) {
+	s := inChords(t, "| G7 | Cmaj7 |")
+	for _, c := range []struct{ name, line, chord, degree string }{
+		{"on the last off-beat and held", "-.7 E4.3", "Cmaj7", "3"},
+		{"six tenths of a beat ahead", "-.7 @-96 E4.3", "Cmaj7", "3"},
+		{"a tick more", "-.7 @-97 E4.3", "G7", "13"},
+		{"short: it is no tone of G7", "-.7 E4.1-100", "Cmaj7", "3"},
+		{"short, and a tone of G7", "-.7 G4.1-100", "G7", "1"},
+		{"held a tenth over the change", "-.7 G4.1+96", "Cmaj7", "5"},
+		{"a tick less", "-.7 G4.1+95", "G7", "1"},
+		{"not of the chord to come", "-.7 F4.3", "G7", "7"},
+		{"into the next chorus", "-.15 D4.3", "G7", "5"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, phrases := review(t, s, performed(t, 0, c.line))
+			require.Equal(t, []string{c.chord, c.degree}, []string{phrases[0].End.Chord, phrases[0].End.ChordDegree})
+		})
+	}
+}
+
+// Guide tones over the changes (7 to 3) are the trade's own example of voice
+// leading: common practice.
+func TestCrossings(t *testing.T) {
+	s := inChords(t, "| Dm7 | G7 | Cmaj7 | C6 |")
+	for _, c := range []struct{ name, line, want string }{
+		{"seven to three", "-.7 C5 B4.2", "step: 7 to 3, -1"},
+		{"a whole step is a step", "-.7 A4 B4.2", "step: 5 to 3, 2"},
+		{"a minor third is a leap", "-.7 D5 B4.2", "leap: 1 to 3, -3"},
+		{"struck again", "-.7 F4 F4.2", "repeated: 3 to 7, 0"},
+		{"held a tenth over the change", "-.6 F4.2+96 - G4.2", "held: 3 to 7, 0"},
+		{"a tick less", "-.6 F4.2+95 - G4.2", "step: 3 to 1, 2"},
+		{"held, but the next note comes with the change", "-.6 F4.2+300 G4.2", "step: 3 to 1, 2"},
+		{"early, and judged by the new chord", "-.7 @-96 C5 B4.2", "step: 7 to 3, -1"},
+		{"outside in the old chord", "-.7 Eb4 D4.2", "step: b9 to 5, -1"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, phrases := review(t, s, performed(t, 0, c.line))
+			require.Len(t, phrases, 1)
+			require.Len(t, phrases[0].Crossings, 1)
+			x := phrases[0].Crossings[0]
+			require.Equal(t, c.want, fmt.Sprintf("%s: %s to %s, %d", x.Kind, x.BeforeDegree, x.AfterDegree, x.Interval))
+		})
+	}
+	t.Run("the loop wraps", func(t *testing.T) {
+		_, phrases := review(t, s, performed(t, 31*eighth, "E4 F4.2"))
+		require.Equal(t, []analyse.Crossing{{
+			Chorus: 2, Bar: 1, From: "C6", To: "Dm7", Kind: "step", Before: "E", After: "F", Interval: 1, BeforeDegree: "3", AfterDegree: "3",
+		}}, phrases[0].Crossings)
+	})
+	t.Run("the same chord in the next bar is no change", func(t *testing.T) {
+		sum, _ := review(t, inChords(t, "| C6 | C6 |"), performed(t, 0, "-.7 E4 G4.2"))
+		require.Equal(t, map[string]int64{"held": 0, "repeated": 0, "step": 0, "leap": 0}, sum.Phrases.Crossings)
+	})
+	t.Run("nothing is said over N.C.", func(t *testing.T) {
+		_, phrases := review(t, inChords(t, "| C6 | N.C. |"), performed(t, 0, "-.7 E4 F4.2"))
+		require.Empty(t, phrases[0].Crossings)
+	})
+}
+
+// A note that waits for its chord to end is settled after its phrase is over;
+// the phrase knows then.
+func TestFatesComeLate(t *testing.T) {
+	s := inChords(t, "| G7 | % | % | % | Cmaj7 |")
+	a := analyser(t, s)
+	a.Add(startsAt(0))
+	// D minor sixth-diminished, the default over G7, lacks Eb. The scales that
+	// have it lack E, C# or Bb, so that none holds more of this.
+	for _, e := range performed(t, 0, "G4 E4 C#5 Bb4 G4 Eb4 A4 D4") {
+		a.Add(e)
+	}
+	a.AdvanceTo(8 * timebase.Quarter)
+	p := a.Snapshot().Phrase
+	require.Equal(t, []int{8, 1, 0, 1}, []int{p.Notes, p.Outside, p.Unresolved, p.Open})
+	require.Empty(t, a.Summary().Phrases.Good, "nobody knows yet")
+	a.AdvanceTo(17 * timebase.Quarter)
+	p = a.Snapshot().Phrase
+	require.Equal(t, []int{8, 1, 1, 0}, []int{p.Notes, p.Outside, p.Unresolved, p.Open})
+	require.Empty(t, a.Summary().Phrases.Good)
+	require.Equal(t, "landed on the 5th - 1 outside, 1 unresolved, bar 1", p.String())
+}
+
+// Good phrases: the longest that resolve and land, the earlier one first where
+// two are even; three notes are too few.
+func TestGoodPhrases(t *testing.T) {
+	s := inChords(t, "| C6 | % | % | % |")
+	const rest = " -.2 "
+	sum, _ := review(t, s, performed(t, 0,
+		"C4 E4 G4"+rest+"C4 D4 E4 G4"+rest+"G4 A4 G4 E4 C4"+rest+"C4 D4 E4 F4"+rest+"E4 G4 A4 C5"+rest+
+			"C4 E4 G4 A4 B4 D5"+rest+"C4 E4 C#5 E4 G4 E4 C4"))
+	var good []string
+	for _, p := range sum.Phrases.Good {
+		good = append(good, names(p))
+	}
+	require.Equal(t, []string{"C6: G A G E C", "C6: C D E G", "C6: E G A C"}, good,
+		"not the one that hangs on D, not the one with C# unresolved, not the one of three notes")
+	require.Equal(t, int64(7), sum.Phrases.Phrases)
+	require.Equal(t, 7, sum.Phrases.Longest)
+	require.Equal(t, map[string]int64{"chord": 5, "home": 0, "hanging": 2}, sum.Phrases.Landings)
+	require.Equal(t, []analyse.PhraseLengths{
+		{From: 1, To: 2}, {From: 3, To: 4, Phrases: 4}, {From: 5, To: 8, Phrases: 3}, {From: 9, To: 16}, {From: 17, To: 32}, {From: 33},
+	}, sum.Phrases.Lengths)
+	// 33 eighths played, 6 rests of two between them: 12 of 45.
+	require.Equal(t, int64(27), sum.Phrases.Rest)
+}
+
+// A phrase without end is told by its first 128 notes.
+func TestALongPhraseIsCutShort(t *testing.T) {
+	line := ""
+	for range 65 {
+		line += "C4 E4 "
+	}
+	sum, phrases := review(t, inChords(t, "| C6 |"), performed(t, 0, line))
+	require.Equal(t, 130, phrases[0].Notes)
+	require.Len(t, phrases[0].Chords[0].Notes, 128)
+	require.Equal(t, "E", phrases[0].End.Name)
+	require.Equal(t, int64(1), sum.Phrases.Lengths[5].Phrases)
+}
+
+// In free time there are phrases, and nothing is said of beats.
+func TestPhrasesInFreeTime(t *testing.T) {
+	sum, phrases := review(t, analyse.Setup{}, performed(t, 0, "C4 Eb4 G4 -.2 F4"))
+	require.Equal(t, []int{3, 1}, lengths(phrases))
+	require.Equal(t, analyse.NoLanding, phrases[0].Landing)
+	require.Equal(t, "ended on G - 3 notes", phrases[0].String())
+	require.Empty(t, sum.Phrases.Starts.Beats)
+	require.Empty(t, sum.Phrases.Starts.ChordDegrees)
+	require.Zero(t, phrases[0].Start.Beat)
+}
+
+// A tone of a chord under the name players give it. The chord's own tones are
+// those of its symbol; the rest is counted by semitones (common practice).
+func TestDegreesOfAChord(t *testing.T) {
+	for symbol, want := range map[string]string{ // from C up in semitones
+		"C":      "1 b9 9 #9 3 4 #11 5 b13 6 b7 maj7",
+		"Cmaj7":  "1 b9 9 #9 3 4 #11 5 b13 6 b7 7",
+		"C6":     "1 b9 9 #9 3 4 #11 5 b13 6 b7 maj7",
+		"C7":     "1 b9 9 #9 3 4 #11 5 b13 13 7 maj7",
+		"C13":    "1 b9 9 #9 3 4 #11 5 b13 13 7 maj7",
+		"Cm7":    "1 b9 9 3 maj3 4 #11 5 b13 13 7 maj7",
+		"Cm7b5":  "1 b9 9 3 maj3 4 b5 5 b13 13 7 maj7",
+		"Cdim7":  "1 b9 9 3 maj3 4 b5 5 b13 7 b7 maj7",
+		"C7sus4": "1 b9 9 b3 3 4 #11 5 b13 13 7 maj7",
+		"C7b9":   "1 b9 9 #9 3 4 #11 5 b13 13 7 maj7",
+	} {
+		t.Run(symbol, func(t *testing.T) {
+			_, err := harmony.ParseSymbol(symbol)
+			require.NoError(t, err)
+			got := ""
+			for class := range tone.Class(12) {
+				s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| "+symbol+" |\n")}
+				_, phrases := review(t, s, []analyse.Event{on(0, 60+uint8(class)), off(960, 60+uint8(class))})
+				got += " " + phrases[0].End.ChordDegree
+			}
+			require.Equal(t, want, got[1:])
+		})
+	}
+}
+
+// The line about a phrase, as the screen shows it in the rest after it.
+func ExamplePhrase_String() {
+	fmt.Println(analyse.Phrase{
+		Number: 1, Notes: 9, Outside: 1, Landing: analyse.LandedOnChord,
+		End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3", Half: "home"},
+	})
+	fmt.Println(analyse.Phrase{
+		Number: 2, Notes: 5, Landing: analyse.LeftHanging,
+		End: analyse.PhraseEdge{Bar: 8, ChordDegree: "9", Half: "dim"},
+	})
+	// Output:
+	// landed on the 3rd - 1 outside, bar 6
+	// left hanging on the 9th - none outside, bar 8
+}
+
+// Phrases, feel and habits allocate nothing once every degree and beat has been
+// met.
+func TestPhrasesAllocateNothing(t *testing.T) {
+	tl := generic(t, "rhythm-bridge", "F")
+	events := linegen.Events(linegen.Line(tl, analyse.ChordView, 7, 200))
+	a := analyser(t, analyse.Setup{Timeline: tl, View: analyse.ChordView})
+	a.Add(startsAt(0))
+	const warm, runs, each = 8000, 20, 50
+	require.Greater(t, len(events), warm+(runs+1)*each)
+	for _, e := range events[:warm] {
+		a.Add(e)
+	}
+	before := a.Summary().Phrases.Phrases
+	next := events[warm:]
+	allocs := testing.AllocsPerRun(runs, func() {
+		for _, e := range next[:each] {
+			a.Add(e)
+		}
+		next = next[each:]
+	})
+	require.Less(t, allocs, 1.0, "but for a row a chorus")
+	require.Greater(t, a.Summary().Phrases.Phrases, before+10)
+}
+
+// Phrases of a proper line land: the generator ends each on a tone of the chord.
+func TestProperLinesLand(t *testing.T) {
+	for _, name := range changes.GenericNames() {
+		tl := generic(t, name, "Eb")
+		sum, _ := review(t, analyse.Setup{Timeline: tl, View: analyse.ChordView}, linegen.Events(linegen.Line(tl, analyse.ChordView, 3, 8)))
+		landed, all := sum.Phrases.Landings["chord"], sum.Phrases.Phrases
+		t.Logf("%s: %d of %d land", name, landed, all)
+		require.GreaterOrEqual(t, 100*landed, 90*all, name)
+	}
+}
+
+// Over a song that stands still a note may wait for its fate for good. Sixteen
+// phrases wait with it; a seventeenth pushes the first out.
+func TestPhrasesThatWaitAreBounded(t *testing.T) {
+	good := func(after int) int {
+		s := inChords(t, "| G7 |")
+		a := analyser(t, s)
+		a.Add(analyse.Event{Kind: analyse.Origin, Key: 0})
+		// Eb and C lie in C minor sixth-diminished, which G7 admits.
+		line := "Eb4 C5 F4 B4"
+		for range after {
+			line += " -.2 G4"
+		}
+		for _, e := range performed(t, 0, line) {
+			a.Add(e)
+		}
+		require.Empty(t, a.Summary().Phrases.Good, "it waits")
+		a.Finish(1_000_000)
+		require.Equal(t, int64(2), a.Summary().Fate["sub"])
+		return len(a.Summary().Phrases.Good)
+	}
+	require.Equal(t, 1, good(15))
+	require.Zero(t, good(16))
+}
+
+func TestManyCrossingsAreCutShort(t *testing.T) {
+	line := ""
+	for range 20 {
+		line += "C4.8 F4.8 "
+	}
+	sum, phrases := review(t, inChords(t, "| C6 | F6 |"), performed(t, 0, line))
+	require.Equal(t, 40, phrases[0].Notes)
+	require.Len(t, phrases[0].Crossings, 32)
+	require.Equal(t, int64(39), sum.Phrases.Crossings["leap"])
+}
