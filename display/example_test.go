@@ -28,23 +28,22 @@ func ExampleLines() {
 }
 
 func ExampleWriteSummary() {
-	_ = display.WriteSummary(os.Stdout, analyse.Summary{
+	_ = display.WriteSummary(os.Stdout, &display.Outcome{Summary: analyse.Summary{
 		Title: "Two Bridges", Notes: 40, Seconds: 61, View: "key", ChordTones: 22,
-		Place:   analyse.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
-		Fate:    map[string]int64{"passing": 3, "unresolved": 1},
-		Centres: []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},
-	}, display.Options{ASCII: true})
+		Place:        analyse.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
+		Fate:         map[string]int64{"passing": 3, "unresolved": 1},
+		Centres:      []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},
+		ChordsDetail: []analyse.ChordCount{{Bar: 13, ToBar: 14, Symbol: "C7", Notes: 9, Outside: 3, Unresolved: 1}},
+	}}, display.Options{ASCII: true})
 	// Output:
 	// Two Bridges
-	// 40 notes in 1:01
 	//
-	// How it lay on the scale, over one key
-	//   six             24   60 %  ##################
-	//   dim             12   30 %  #########
-	//   outside          4   10 %  ###
-	//   chord tones     22   55 %
+	// Played      40 notes in 1:01
 	//
-	// Where it slipped        notes  outside unresolved
-	//   Bb major                 40        4          1
-	// outside notes: passing 3, unresolved 1
+	// Fitted      over one key: six 24 (60 %), dim 12 (30 %), outside 4 (10 %)
+	//             outside notes: passing 3, unresolved 1
+	//             chord tones 22 (55 %)
+	//
+	// Slipped     1 of 40 notes unresolved
+	//             bars 13-14, over C7: 1 of 9
 }

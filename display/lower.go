@@ -2,6 +2,7 @@ package display
 
 import (
 	"fmt"
+	"strings"
 
 	"shedlight/analyse"
 )
@@ -73,11 +74,54 @@ func (p *painter) paintHeld(s *analyse.Snapshot) {
 	p.line(p.margin(), p.right(), at.y, pieces)
 }
 
-func (p *painter) paintFit(s *analyse.Snapshot) {
-	if at := p.at[fit]; at.n > 0 && s.Recent.Notes > 0 && !s.Scale.None() {
-		text := fmt.Sprintf("last %d bars: %d of %d on the scale", analyse.PageBars, s.Recent.Inside, s.Recent.Notes)
-		p.line(p.margin(), p.right(), at.y, []piece{{text, plain}})
+// paintFit says what there is to say at the moment: in the first bar of a chorus
+// how the last one went, in the rest after a phrase how that went, and while one
+// is played how the last bars fit, unless the player wants it quiet.
+func (p *painter) paintFit(s *analyse.Snapshot, quiet bool) {
+	at, text := p.at[fit], chorusOver(s)
+	switch {
+	case at.n == 0:
+		return
+	case text != "":
+	case s.Phrase.Number > 0 && !s.InPhrase:
+		text = p.speller.phrase(&s.Phrase)
+	case s.Recent.Notes > 0 && !s.Scale.None() && !quiet:
+		text = p.speller.lately(s)
 	}
+	p.line(p.margin(), p.right(), at.y, []piece{{text, plain}})
+}
+
+// mostFits is how many scales are named that fit the last bars equally well.
+const mostFits = 3
+
+// lately says how the last bars lay on the scale, and what fits them best.
+func (s speller) lately(snap *analyse.Snapshot) string {
+	text := fmt.Sprintf("last %d bars: %d of %d on the scale", analyse.PageBars, snap.Recent.Inside, snap.Recent.Notes)
+	var names []string
+	for _, sc := range snap.Fit.Scales[:min(len(snap.Fit.Scales), mostFits)] {
+		names = append(names, s.short(sc))
+	}
+	if len(names) == 0 {
+		return text
+	}
+	if len(snap.Fit.Scales) > mostFits {
+		names = append(names, ellipsis)
+	}
+	return text + "; best " + strings.Join(names, ", ")
+}
+
+// chorusOver holds the chorus that is over against the one before it, as the
+// summary does, while the first bar of the next one lasts.
+func chorusOver(s *analyse.Snapshot) string {
+	over, before := &s.Choruses[0], &s.Choruses[1]
+	switch {
+	case over.Chorus == 0 || s.Scale.None():
+		return ""
+	case before.Chorus == 0:
+		return fmt.Sprintf("chorus %d: unresolved %s, outside %s", over.Chorus,
+			share(over.Unresolved, over.Notes), share(over.Outside, over.Notes))
+	}
+	return chorusAgainst(before, over)
 }
 
 const percent = 100

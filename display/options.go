@@ -31,7 +31,7 @@ type Status struct {
 	TakePath  string // where the take goes, empty without a take
 	Recovered int    // takes recovered at the start
 	Message   string // one line of news
-	Quiet     bool   // verdicts only when the page turns
+	Quiet     bool   // verdicts only when a phrase or a chorus is over
 }
 
 // Frame is everything a screen shows at one moment.

@@ -70,7 +70,7 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	}
 	p.paintVerdict(f)
 	p.paintHeld(&f.Snapshot)
-	p.paintFit(&f.Snapshot)
+	p.paintFit(&f.Snapshot, f.Status.Quiet)
 	p.paintCounts(&f.Snapshot)
 	p.paintFoot(&f.Status)
 	if p.help {

@@ -17,52 +17,117 @@ type Damage struct {
 	Text   string
 }
 
+// Slip is one note that stayed unresolved.
+type Slip struct {
+	Bar   int
+	Place string // as --meant takes it: "3/13:2.5"
+	Name  string
+}
+
 // Review is what a review of one file shows.
 type Review struct {
-	File    string
-	Summary analyse.Summary
+	File string
+	Outcome
+	Slips   []Slip           // in order
+	Phrases []analyse.Phrase // all of them, where they are to be shown
 	Damage  []Damage
 }
 
-// WriteReview writes the review page of a file: its name, the summary and
-// where it was damaged. The error is the writer's.
+// WriteReview writes the review page of a file: its name and the summary, on
+// one screen, and below it where the file was damaged. The error is the
+// writer's.
 func WriteReview(w io.Writer, r Review, o Options) error {
 	sp := newSpeller(o)
-	out := append([]string{sp.path(r.File, pageWidth), ""}, summaryLines(&r.Summary, sp)...)
+	out := append([]string{sp.path(r.File, pageWidth)}, summaryLines(&r.Outcome, sp, pageRows-1)...)
 	if len(r.Damage) > 0 {
 		out = append(out, "", "Damage in the file; what could be read is above")
 	}
+	return writeRows(w, append(out, damageRows(&r, sp)...))
+}
+
+func damageRows(r *Review, sp speller) (out []string) {
 	for i, d := range r.Damage {
 		if i == mostDamage {
-			out = append(out, fmt.Sprintf("  and %d more", len(r.Damage)-mostDamage))
-			break
+			return append(out, fmt.Sprintf("  and %d more", len(r.Damage)-mostDamage))
 		}
 		out = append(out, fmt.Sprintf("  byte %d: %s", d.Offset, sp.text(d.Text)))
 	}
-	_, err := io.WriteString(w, strings.Join(out, "\n")+"\n")
+	return out
+}
+
+func writeRows(w io.Writer, rows []string) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	_, err := io.WriteString(w, strings.Join(rows, "\n")+"\n")
 	return err
 }
 
-// fileCells is the column of file names in a list of reviews.
-const fileCells = 32
+const (
+	// fileCells is the column of file names in a list of reviews, playedCells
+	// that of notes and times.
+	fileCells   = 32
+	playedCells = 21
+)
 
-// WriteReviews writes the reviews of several files, a line for each. The error
-// is the writer's.
-func WriteReviews(w io.Writer, all []Review, o Options) error {
+// WriteReviewLine writes one of several reviews, in a line and, where the file
+// was damaged, what was wrong with it below. The error is the writer's.
+func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	sp := newSpeller(o)
-	for _, r := range all {
-		s := &r.Summary
-		file := sp.path(r.File, fileCells)
-		line := fmt.Sprintf("%s %7s %6d notes", column(file, fileCells), clock(s.Seconds), s.Notes)
-		if s.Place != (analyse.PlaceCounts{}) {
-			line += fmt.Sprintf("  unresolved %d", s.Fate[analyse.Unresolved.String()])
+	s := &r.Summary
+	file := sp.path(r.File, fileCells)
+	line := column(file, fileCells) + " " + column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
+	if s.Place != (analyse.PlaceCounts{}) {
+		n := s.Fate[analyse.Unresolved.String()]
+		line += fmt.Sprintf(" unresolved %d (%s)", n, share(n, s.Notes))
+	}
+	if s.Meant > 0 {
+		line += fmt.Sprintf(", meant %d", s.Meant)
+	}
+	return writeRows(w, append([]string{strings.TrimRight(line, " ")}, damageRows(&r, sp)...))
+}
+
+// Trend is how one tune went from take to take.
+type Trend struct {
+	Title             string
+	Notes, Unresolved []int64 // a number for each take, in order
+}
+
+// mostShares is how many numbers show a trend; more takes are taken together
+// in so many groups.
+const mostShares = 8
+
+// WriteTrends writes how much stayed unresolved from take to take, in a line
+// for each tune that was played more than once. The error is the writer's.
+func WriteTrends(w io.Writer, all []Trend, o Options) error {
+	sp := newSpeller(o)
+	var rows []string
+	for _, t := range all {
+		takes := len(t.Notes)
+		if takes < 2 {
+			continue
 		}
-		if len(r.Damage) > 0 {
-			line += "  damaged"
+		groups := min(takes, mostShares)
+		var shares []string
+		for g := range groups {
+			var notes, unresolved int64
+			for i := g * takes / groups; i < (g+1)*takes/groups; i++ {
+				notes += t.Notes[i]
+				unresolved += t.Unresolved[i]
+			}
+			shares = append(shares, share(unresolved, notes))
 		}
-		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
-			return err
+		label := "unresolved "
+		if t.Title != "" {
+			label = cut(sp.text(t.Title), fileCells) + ": " + label
+		}
+		shares[groups-1] += fmt.Sprintf(", over %d takes", takes)
+		for _, row := range flow(label, " -> ", pageWidth, mostShares, shares) {
+			rows = append(rows, strings.TrimRight(row, " "))
 		}
 	}
-	return nil
+	if len(rows) > 0 {
+		rows = append([]string{""}, rows...)
+	}
+	return writeRows(w, rows)
 }

@@ -4,145 +4,371 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"maps"
 	"slices"
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/advise"
 )
 
 const (
-	// pageWidth is the width a summary and a review keep to. With the numbers
-	// of entries below a summary keeps to 24 rows.
-	pageWidth = 80
-
-	placeCells  = 11 // the column of places, as wide as "chord tones"
-	barCells    = 30 // the longest bar of a share
-	mostCentres = 4  // centres listed, those that slipped most
-	mostKinds   = 3  // kinds of chord listed for the beat
-	mostSubs    = 2  // substitute scales listed
-	mostNews    = 2  // rows for fates
+	// pageWidth and pageRows are the screen that a summary keeps to, whatever
+	// there is to say: the smallest common terminal.
+	pageWidth, pageRows = 80, 24
+	// labelCells is the column of headings.
+	labelCells = 12
 )
 
+// Outcome is what a session came to, held against those before it.
+type Outcome struct {
+	analyse.Summary
+	Met         []advise.Met        // suggestions of the take before that this one met
+	Suggestions []advise.Suggestion // for next time
+
+	// The takes of the same tune before this one, summed up.
+	EarlierTakes                    int
+	EarlierNotes, EarlierUnresolved int64
+}
+
+// block is a part of the page: a heading and what stands beside it.
+type block struct {
+	heading string
+	rows    []string
+	whole   bool // no row may be left out
+}
+
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
-// most. A line that has nothing to say is left out. The error is the writer's.
-func WriteSummary(w io.Writer, s analyse.Summary, o Options) error {
-	_, err := io.WriteString(w, strings.Join(summaryLines(&s, newSpeller(o)), "\n")+"\n")
+// most: what was played, how it fitted, where it slipped, what was never used,
+// what changed, and what to practise next. What has nothing to say is left out.
+// The error is the writer's.
+func WriteSummary(w io.Writer, o *Outcome, options Options) error {
+	_, err := io.WriteString(w, strings.Join(summaryLines(o, newSpeller(options), pageRows), "\n")+"\n")
 	return err
 }
 
-func summaryLines(s *analyse.Summary, sp speller) []string {
-	out := played(s, sp)
-	if s.Notes == 0 {
-		return out
+// summaryLines is the summary on so many rows at the most.
+func summaryLines(o *Outcome, sp speller, limit int) []string {
+	var out []string
+	if o.Title != "" {
+		out = append(out, sp.text(o.Title))
 	}
-	for _, block := range [][]string{fitted(s, sp), slipped(s, sp), found(s, sp)} {
-		if len(block) > 0 {
-			out = append(append(out, ""), block...)
+	if o.Notes == 0 {
+		return append(out, "No notes were played.")
+	}
+	s := &o.Summary
+	blocks := []block{played(s, sp)}
+	if s.Place == (analyse.PlaceCounts{}) {
+		blocks = append(blocks, block{heading: "Fitted", rows: []string{"no chart and no centre was given, so no note was judged"}})
+	} else {
+		blocks = append(blocks, fitted(s, sp), slipped(s, sp), neverUsed(s, sp), changed(o, sp), nextTime(o, sp))
+	}
+	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
+	total := shorten(blocks, limit-len(out))
+	air := len(out)+total+len(blocks) <= limit
+	for _, b := range blocks {
+		if air && len(out) > 0 {
+			out = append(out, "")
+		}
+		for i, row := range b.rows {
+			heading := ""
+			if i == 0 {
+				heading = b.heading
+			}
+			out = append(out, strings.TrimRight(cut(pad(heading, labelCells)+row, pageWidth), " "))
 		}
 	}
-	for i := range out {
-		out[i] = strings.TrimRight(cut(out[i], pageWidth), " ")
+	return out
+}
+
+// shorten takes the last row off the longest block until the blocks fit, and
+// returns how many rows are left. What matters most stands first in a block.
+func shorten(blocks []block, limit int) (total int) {
+	for _, b := range blocks {
+		total += len(b.rows)
+	}
+	for ; total > limit; total-- {
+		var longest *block
+		for i := range blocks {
+			if b := &blocks[i]; !b.whole && (longest == nil || len(b.rows) >= len(longest.rows)) {
+				longest = b
+			}
+		}
+		last := len(longest.rows) - 1
+		longest.rows = longest.rows[:last]
+		if above := longest.rows[last-1]; strings.HasSuffix(above, " ") { // it went on below
+			longest.rows[last-1] = above + ellipsis
+		}
+	}
+	return total
+}
+
+// said writes texts after a label into the rows of a block, so many at most.
+func said(label, between string, rows int, texts ...string) []string {
+	if len(texts) == 0 {
+		return nil
+	}
+	return flow(label, between, pageWidth-labelCells, rows, texts)
+}
+
+// wrap writes texts after a label over the width of a page, on so many rows at
+// most.
+func wrap(label string, texts []string, rows int) []string {
+	return flow(label, ", ", pageWidth, rows, texts)
+}
+
+func flow(label, between string, room, rows int, texts []string) []string {
+	out := []string{label}
+	for i, text := range texts {
+		if i+1 < len(texts) {
+			text += between
+		}
+		last := len(out) - 1
+		if width(out[last])+width(text) <= room-len(ellipsis) || out[last] == "" {
+			out[last] += text
+			continue
+		}
+		if len(out) == rows {
+			out[last] += ellipsis
+			return out
+		}
+		out = append(out, strings.Repeat(" ", width(label))+text)
 	}
 	return out
 }
 
 // played says what was played.
-func played(s *analyse.Summary, sp speller) []string {
-	var out []string
-	if s.Title != "" {
-		out = append(out, sp.text(s.Title))
-	}
-	if s.Notes == 0 {
-		return append(out, "No notes were played.")
-	}
+func played(s *analyse.Summary, sp speller) block {
 	line := count(s.Notes, "note") + " in " + clock(s.Seconds)
 	if s.Choruses > 0 {
 		line += ", " + count(int64(s.Choruses), "chorus") + ", " + count(int64(s.Bars), "bar")
 	}
-	return append(out, line)
-}
-
-// fitted says how it lay on the scale.
-func fitted(s *analyse.Summary, sp speller) []string {
-	whole := s.Place.Home + s.Place.Dim + s.Place.Outside
-	if whole == 0 {
-		return nil
-	}
-	view := "over one key"
-	if s.View == analyse.ChordView.String() {
-		view = "over each chord"
-	}
-	out := []string{"How it lay on the scale, " + view}
-	for _, row := range []struct {
-		word string
+	rows := []string{line}
+	var figures []string
+	for _, one := range []struct {
 		n    int64
-	}{{"six", s.Place.Home}, {"dim", s.Place.Dim}, {"outside", s.Place.Outside}} {
-		bar := strings.Repeat(sp.block(), int(row.n*barCells/whole))
-		out = append(out, fmt.Sprintf("  %s %6d %6s  %s", pad(row.word, placeCells), row.n, share(row.n, whole), bar))
-	}
-	out = append(out, fmt.Sprintf("  %s %6d %6s", pad("chord tones", placeCells), s.ChordTones, share(s.ChordTones, whole)))
-	return out
-}
-
-// slipped says where notes stayed unresolved: by centre, by chorus, and what
-// became of the other outside notes.
-func slipped(s *analyse.Summary, sp speller) []string {
-	var out []string
-	if s.Place.Outside > 0 {
-		out = append(out, centres(s, sp)...)
-		if len(s.ChorusesDetail) > 1 {
-			out = append(out, choruses(s))
+		word string
+	}{
+		{s.Figures.Run, "run"}, {s.Figures.Arpeggio, "arpeggio"},
+		{s.Figures.Chord, "chord"}, {s.Figures.Leap, "leap"},
+	} {
+		if one.n > 0 {
+			figures = append(figures, count(one.n, one.word))
 		}
 	}
+	rows = append(rows, said("", ", ", 1, figures...)...)
+	return block{heading: "Played", rows: append(append(rows, phrasing(s, sp)...), feel(s)...)}
+}
+
+// phrasing says how long phrases were, and shows a good one.
+func phrasing(s *analyse.Summary, sp speller) (rows []string) {
+	p := &s.Phrases
+	if p.Phrases == 0 {
+		return nil
+	}
+	rows = append(rows, fmt.Sprintf("%s of %s at the most, rests %d %%",
+		count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest))
+	if len(p.Good) > 0 {
+		rows = append(rows, fmt.Sprintf("good phrase: %s, %s", count(int64(p.Good[0].Notes), "note"), sp.phrase(&p.Good[0])))
+	}
+	return rows
+}
+
+// feel says how the line lay in the beat, the lag apart from the scatter.
+func feel(s *analyse.Summary) []string {
+	f := &s.Feel
+	if !f.Counted || f.Onsets == 0 {
+		return nil
+	}
+	where := "behind"
+	if f.OffsetMS < 0 {
+		where = "ahead of"
+	}
+	texts := []string{fmt.Sprintf("%d ms %s the beat", max(f.OffsetMS, -f.OffsetMS), where), fmt.Sprintf("scatter %d ms", f.ScatterMS)}
+	if f.Pairs > 0 {
+		texts = append(texts, fmt.Sprintf("swing %.1f : 1", f.Swing))
+	}
+	return said("", ", ", 1, texts...)
+}
+
+// fitted says how it lay on the scale and on the beat.
+func fitted(s *analyse.Summary, sp speller) block {
+	view := "over one key:"
+	if s.View == analyse.ChordView.String() {
+		view = "over each chord:"
+	}
+	whole := s.Place.Home + s.Place.Dim + s.Place.Outside
+	of := func(word string, n int64) string { return fmt.Sprintf("%s %d (%s)", word, n, share(n, whole)) }
+	rows := said(view+" ", ", ", 2, of("six", s.Place.Home), of("dim", s.Place.Dim), of("outside", s.Place.Outside))
+	rows = append(rows, said("outside notes: ", ", ", 2, fateCounts(s)...)...)
+	rows = append(rows, beats(of("chord tones", s.ChordTones), s, sp)...)
+	rows = append(rows, craft(s)...)
+	return block{heading: "Fitted", rows: append(append(rows, hearings(s, sp)...), subs(s, sp)...)}
+}
+
+// fateCounts lists what became of the outside notes, the most frequent first.
+func fateCounts(s *analyse.Summary) []string {
 	type met struct {
 		word string
 		n    int64
 	}
 	var all []met
-	for _, word := range slices.Sorted(maps.Keys(s.Fate)) {
-		if n := s.Fate[word]; n > 0 {
-			all = append(all, met{word: word, n: n})
+	for fate := analyse.Glitch; fate <= analyse.Unresolved; fate++ {
+		if n := s.Fate[fate.String()]; n > 0 {
+			all = append(all, met{fate.String(), n})
 		}
 	}
-	if len(all) == 0 {
-		return out
+	if s.Meant > 0 {
+		all = append(all, met{"meant", s.Meant})
 	}
 	slices.SortStableFunc(all, func(a, b met) int { return cmp.Compare(b.n, a.n) })
-	texts := make([]string, len(all))
-	for i, one := range all {
-		texts[i] = fmt.Sprintf("%s %d", one.word, one.n)
-	}
-	return append(out, wrap("outside notes: ", texts, mostNews)...)
-}
-
-func centres(s *analyse.Summary, sp speller) []string {
-	worst := slices.Clone(s.Centres)
-	slices.SortStableFunc(worst, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
-	worst = slices.DeleteFunc(worst, func(c analyse.CentreCount) bool { return c.Notes == 0 })
-	if len(worst) == 0 {
-		return nil
-	}
-	out := []string{fmt.Sprintf("%s %8s %8s %10s", pad("Where it slipped", nameCells), "notes", "outside", "unresolved")}
-	for _, c := range worst[:min(len(worst), mostCentres)] {
-		out = append(out, fmt.Sprintf("%s %8d %8d %10d", pad("  "+sp.centre(c.Centre), nameCells), c.Notes, c.Outside, c.Unresolved))
+	var out []string
+	for _, one := range all {
+		out = append(out, fmt.Sprintf("%s %d", one.word, one.n))
 	}
 	return out
 }
 
-// nameCells is the column of centres, wide enough for "  C# minor" and its
-// heading.
-const nameCells = 20
+// beats says how many chord tones there were, and how many fell on the beat
+// over the kinds of chord scored most.
+func beats(all string, s *analyse.Summary, sp speller) []string {
+	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b analyse.OnBeat) bool { return b.Scored == 0 })
+	slices.SortStableFunc(kinds, func(a, b analyse.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
+	var texts []string
+	for _, b := range kinds {
+		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.text(b.ChordKind), b.ChordTone, b.Scored))
+	}
+	if len(texts) == 0 {
+		return []string{all}
+	}
+	return said(all+"; on the beat: ", ", ", 2, texts...)
+}
+
+// craft says what was done about the beat, and what was left hanging: both are
+// news and no reproach.
+func craft(s *analyse.Summary) (rows []string) {
+	if n := s.HalfSteps.Added; n > 0 {
+		rows = append(rows, fmt.Sprintf("half steps put in: %d, %d of them back onto the beat", n, s.HalfSteps.OntoBeat))
+	}
+	if h := s.LeftHanging; h.Held+h.PhraseEnd > 0 {
+		rows = append(rows, fmt.Sprintf("left hanging: %d held, %d at the end of a phrase", h.Held, h.PhraseEnd))
+	}
+	return rows
+}
+
+// hearings says which centre was heard where none was given.
+func hearings(s *analyse.Summary, sp speller) []string {
+	var texts []string
+	for _, h := range s.HeardCentres {
+		texts = append(texts, fmt.Sprintf("%s from note %d", sp.centre(h.Centre), h.From+1))
+	}
+	return said("centre heard: ", ", ", 1, texts...)
+}
+
+// subs says in which other scales chords were heard.
+func subs(s *analyse.Summary, sp speller) []string {
+	all := slices.Clone(s.Subs)
+	slices.SortStableFunc(all, func(a, b analyse.SubUse) int { return cmp.Compare(b.Times, a.Times) })
+	var texts []string
+	for _, u := range all {
+		texts = append(texts, fmt.Sprintf("%s as %s %s", sp.text(u.ChordKind), sp.scaleNamed(u.Scale), times(u.Times)))
+	}
+	return said("heard: ", ", ", 1, texts...)
+}
+
+// slipped says where notes stayed unresolved: by centre, then by chord.
+func slipped(s *analyse.Summary, sp speller) block {
+	const heading = "Slipped"
+	n := s.Fate[analyse.Unresolved.String()]
+	switch {
+	case s.Place.Outside == 0:
+		return block{heading: heading, rows: []string{"nowhere: no note was outside"}}
+	case n == 0:
+		return block{heading: heading, rows: []string{"nowhere: no outside note stayed unresolved"}}
+	}
+	rows := []string{fmt.Sprintf("%d of %s unresolved", n, count(s.Notes, "note"))}
+	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Unresolved == 0 })
+	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
+	if len(s.Centres) > 1 {
+		var texts []string
+		for _, c := range centres {
+			texts = append(texts, fmt.Sprintf("%s %d of %d", sp.centre(c.Centre), c.Unresolved, c.Notes))
+		}
+		rows = said(rows[0]+": ", ", ", 1, texts...)
+	}
+	chords := slices.DeleteFunc(slices.Clone(s.ChordsDetail), func(c analyse.ChordCount) bool { return c.Unresolved == 0 })
+	slices.SortStableFunc(chords, func(a, b analyse.ChordCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
+	var texts []string
+	for _, c := range chords {
+		texts = append(texts, fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Unresolved, c.Notes))
+	}
+	return block{heading: heading, rows: append(rows, said("", "; ", 2, texts...)...)}
+}
+
+// neverUsed says which chords of the families were not played, of the family
+// played most first.
+func neverUsed(s *analyse.Summary, sp speller) block {
+	var texts []string
+	for _, f := range familiesOf(s) {
+		if f.played > 0 && len(f.untouched) > 0 {
+			texts = append(texts, f.text(sp))
+		}
+	}
+	return block{heading: "Never used", rows: said("", "; ", 2, texts...)}
+}
+
+// changed says how it went from the first chorus to the last, and against the
+// takes before.
+func changed(o *Outcome, sp speller) block {
+	var rows []string
+	if n := len(o.ChorusesDetail); n > 1 {
+		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
+		if last != first {
+			rows = append(rows, chorusAgainst(first, last))
+		}
+		rows = append(rows, choruses(o.ChorusesDetail))
+	}
+	if o.EarlierTakes > 0 {
+		now := o.Fate[analyse.Unresolved.String()]
+		rows = append(rows, fmt.Sprintf("since %s: unresolved %s",
+			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierUnresolved, o.EarlierNotes, now, o.Notes)))
+	}
+	if len(o.Met) > 0 {
+		rows = append(rows, sp.met(&o.Met[0]))
+	}
+	return block{heading: "Changed", rows: rows}
+}
+
+// lastChorus is the last chorus with at least half as many notes as the first:
+// one that was broken off says little.
+func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
+	for i := len(all) - 1; i > 0; i-- {
+		if 2*all[i].Notes >= all[0].Notes {
+			return &all[i]
+		}
+	}
+	return &all[0]
+}
+
+// chorusAgainst holds one chorus against another, on the live screen as in the
+// summary.
+func chorusAgainst(before, after *analyse.ChorusCount) string {
+	return fmt.Sprintf("chorus %d to %d: unresolved %s, outside %s", before.Chorus, after.Chorus,
+		fromTo(before.Unresolved, before.Notes, after.Unresolved, after.Notes),
+		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
+}
+
+func fromTo(part, whole, partNow, wholeNow int64) string {
+	return share(part, whole) + " -> " + share(partNow, wholeNow)
+}
 
 // choruses lists what stayed unresolved in each chorus, the last ones if there
-// are too many for a line.
-func choruses(s *analyse.Summary) string {
+// are too many for a row.
+func choruses(all []analyse.ChorusCount) string {
 	label := "unresolved by chorus:"
 	var texts []string
-	used := len(label) + len(ellipsis) + 1
-	for i := len(s.ChorusesDetail) - 1; i >= 0; i-- {
-		c := &s.ChorusesDetail[i]
-		text := fmt.Sprintf(" %d: %d", c.Chorus, c.Unresolved)
+	used := labelCells + len(label) + len(" "+ellipsis)
+	for i := len(all) - 1; i >= 0; i-- {
+		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Unresolved)
 		if i > 0 {
 			text = "," + text
 		}
@@ -156,64 +382,14 @@ func choruses(s *analyse.Summary) string {
 	return label + strings.Join(texts, "")
 }
 
-// found says what the line was made of and how it met the beat.
-func found(s *analyse.Summary, sp speller) []string {
-	var out, figures []string
-	for _, one := range []struct {
-		n    int64
-		word string
-	}{
-		{s.Figures.Run, "run"}, {s.Figures.Arpeggio, "arpeggio"},
-		{s.Figures.Chord, "chord"}, {s.Figures.Leap, "leap"},
-	} {
-		if one.n > 0 {
-			figures = append(figures, count(one.n, one.word))
-		}
+// nextTime writes the suggestions.
+func nextTime(o *Outcome, sp speller) block {
+	var rows []string
+	for i := range o.Suggestions {
+		texts := strings.Fields(sp.suggestion(&o.Suggestions[i]))
+		rows = append(rows, said(fmt.Sprintf("%d. ", i+1), " ", 2, texts...)...)
 	}
-	if len(figures) > 0 {
-		out = append(out, "figures: "+strings.Join(figures, ", "))
-	}
-	beats := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b analyse.OnBeat) bool { return b.Scored == 0 })
-	slices.SortStableFunc(beats, func(a, b analyse.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
-	for _, b := range beats[:min(len(beats), mostKinds)] {
-		out = append(out, fmt.Sprintf("on the beat over %s: %d of %d in the home half, %d chord tones",
-			sp.text(b.ChordKind), b.Home, b.Scored, b.ChordTone))
-	}
-	subs := slices.Clone(s.Subs)
-	slices.SortStableFunc(subs, func(a, b analyse.SubUse) int { return cmp.Compare(b.Times, a.Times) })
-	for _, u := range subs[:min(len(subs), mostSubs)] {
-		out = append(out, fmt.Sprintf("%s heard as %s %s", sp.text(u.ChordKind), sp.scaleNamed(u.Scale), times(u.Times)))
-	}
-	return out
-}
-
-// wrap writes texts after a label, on so many rows at most.
-func wrap(label string, texts []string, rows int) []string {
-	out := []string{label}
-	for i, text := range texts {
-		if i+1 < len(texts) {
-			text += ", "
-		}
-		last := len(out) - 1
-		if width(out[last])+width(text) <= pageWidth-len(ellipsis) {
-			out[last] += text
-			continue
-		}
-		if len(out) == rows {
-			out[last] += ellipsis
-			return out
-		}
-		out = append(out, strings.Repeat(" ", width(label))+text)
-	}
-	return out
-}
-
-// block is the material of bars.
-func (s speller) block() string {
-	if s.ascii {
-		return "#"
-	}
-	return "▬"
+	return block{heading: "Next time", rows: rows, whole: true}
 }
 
 // count writes a number with its word: "1 note", "2 choruses".

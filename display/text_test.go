@@ -3,16 +3,12 @@ package display
 import (
 	"bytes"
 	"errors"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
 )
-
-// pageHeight is the height of the smallest common terminal.
-const pageHeight = 24
 
 // phrase is what the analyser says of a short phrase over F7.
 func phrase() []analyse.Finding {
@@ -92,68 +88,7 @@ func TestWriteErrorsAreTold(t *testing.T) {
 	require.ErrorIs(t, l.Show(Status{Lost: 1}), errFull)
 	require.ErrorIs(t, WriteSummary(&failing{}, session(), Options{}), errFull)
 	require.ErrorIs(t, WriteReview(&failing{}, Review{}, Options{}), errFull)
-	require.ErrorIs(t, WriteReviews(&failing{}, []Review{{}}, Options{}), errFull)
-}
-
-func session() analyse.Summary {
-	return analyse.Summary{
-		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: "key",
-		Place: analyse.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
-		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
-		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
-		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Notes: 110, Outside: 11, Unresolved: 2}, {Chorus: 2, Notes: 104, Outside: 8, Unresolved: 1}},
-	}
-}
-
-// fullest has more of everything than a page shows.
-func fullest() analyse.Summary {
-	s := session()
-	s.Title = strings.Repeat("The Long Way Round to Lindmouth ", 9)
-	s.View = "chord"
-	s.Notes, s.Place.Home = 1<<40, 1<<40
-	s.Figures = analyse.FigureCounts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
-	for f := analyse.Glitch; f <= analyse.Unresolved; f++ {
-		s.Fate[f.String()] = int64(f) * 1000
-	}
-	for range 50 {
-		s.Centres = append(s.Centres, s.Centres...)[:min(2*len(s.Centres), 40)]
-		s.ChorusesDetail = append(s.ChorusesDetail, analyse.ChorusCount{Chorus: len(s.ChorusesDetail) + 1, Unresolved: 17})
-		s.OnBeat = append(s.OnBeat, analyse.OnBeat{View: "chord", ChordKind: "7", Scored: 40, Home: 34, ChordTone: 30})
-		s.Subs = append(s.Subs, analyse.SubUse{ChordKind: "7", Scale: "Gb minor sixth-diminished", Times: 6})
-	}
-	return s
-}
-
-func TestSummary(t *testing.T) {
-	bare := analyse.Summary{Notes: 1, Seconds: 3}
-	for file, s := range map[string]analyse.Summary{
-		"summary.txt": session(), "summary-fullest.txt": fullest(), "summary-bare.txt": bare, "summary-silent.txt": {},
-	} {
-		var b bytes.Buffer
-		require.NoError(t, WriteSummary(&b, s, Options{}))
-		golden(t, file, b.String())
-		rows := strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
-		require.LessOrEqual(t, len(rows), pageHeight, file)
-		for _, row := range rows {
-			require.LessOrEqual(t, width(row), pageWidth, row)
-		}
-	}
-	var b bytes.Buffer
-	require.NoError(t, WriteSummary(&b, session(), Options{ASCII: true}))
-	golden(t, "summary-ascii.txt", b.String())
-}
-
-func TestReview(t *testing.T) {
-	var b bytes.Buffer
-	r := Review{File: "takes/lindmouth-\x1b[5m0003.mid", Summary: session()}
-	for i := range int64(10) {
-		r.Damage = append(r.Damage, Damage{Offset: 1024 * i, Text: "track 2 ends early: \x1b[2J12 bytes of 40"})
-	}
-	require.NoError(t, WriteReview(&b, r, Options{}))
-	golden(t, "review.txt", b.String())
-
-	b.Reset()
-	whole := Review{File: strings.Repeat("a/long/way/", 9) + "lindmouth-0004.mid", Summary: session()}
-	require.NoError(t, WriteReviews(&b, []Review{r, whole, {File: "empty.mid"}}, Options{}))
-	golden(t, "reviews.txt", b.String())
+	require.ErrorIs(t, WriteReviewLine(&failing{}, Review{}, Options{}), errFull)
+	require.ErrorIs(t, WriteTable(&failing{}, ByBar, Review{}, Options{}), errFull)
+	require.ErrorIs(t, WriteTrends(&failing{}, trends(), Options{}), errFull)
 }

@@ -39,6 +39,9 @@ type Settings struct {
 	Centre  string `json:"centre,omitempty"`  // "F major", without a chart
 	View    string `json:"view,omitempty"`    // "key" or "chord"
 	Split   uint8  `json:"split,omitempty"`   // key number; 0: no split
+	Gate    uint8  `json:"gate,omitempty"`    // velocity below which a note does not count; 0: none
+	Legato  bool   `json:"legato,omitempty"`  // played on a legato instrument
+	Voicing string `json:"voicing,omitempty"` // what the families were made of: "Bb3 D4 F4 A4"
 	Bars    string `json:"bars,omitempty"`    // the part of the chart played: "5-8"
 	Written string `json:"written,omitempty"` // the player's transposition: "Bb"
 	LagMS   int    `json:"lag_ms,omitempty"`  // the player's own lag, already taken off, in milliseconds

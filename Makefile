@@ -1,0 +1,73 @@
+# Two commands do everything on a fresh machine, set-up included:
+#   make demo   the main job on built-in data (needs Go, nothing else)
+#   make test   everything that can be checked
+
+GO   ?= go
+BIN  := bin/shedlight
+REF  := testdata/reference
+# RtMidi speaks JACK when it is built so; on Linux ALSA stays beside it.
+JACK := CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack
+# Debian packages that the tests with real MIDI need.
+DEBS := libasound2-dev jackd2 libjack-jackd2-dev midicsv
+# Fuzz targets run by count, so that every run does the same work.
+FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
+
+export GOTOOLCHAIN ?= local
+
+.PHONY: demo test build jack vet unit nocgo fuzz reference bench latency setup reference-setup clean
+
+demo: ## hear and see the built-in take
+	CGO_ENABLED=0 $(GO) build -o $(BIN) ./cmd/shedlight
+	./$(BIN) demo
+
+build: ## the program for a player: with the system's own MIDI
+	$(GO) build -o $(BIN) ./cmd/shedlight
+
+jack: setup ## the program with JACK beside ALSA
+	$(JACK) $(GO) build -o $(BIN) ./cmd/shedlight
+
+test: setup reference-setup vet nocgo unit fuzz reference ## everything
+
+vet:
+	@unformatted=$$(gofmt -l analyse cmd display listen); \
+	  if [ -n "$$unformatted" ]; then echo "not gofmt-clean: $$unformatted"; exit 1; fi
+	$(JACK) $(GO) vet -tags jack ./...
+	GOOS=darwin CGO_ENABLED=0 $(GO) vet ./...
+	GOOS=windows CGO_ENABLED=0 $(GO) vet ./...
+
+nocgo: ## all but the live port, as it builds without a C compiler
+	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/take/...
+
+unit: ## the live port over JACK, and the whole program
+	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack ./listen/... ./cmd/...
+
+fuzz: ## every fuzz target, a fixed number of inputs each
+	@set -e; grep -rlE '^func Fuzz' --include='*_test.go' analyse display listen cmd | xargs -n1 dirname | sort -u | while read -r dir; do \
+	  for target in $$(grep -rhoE '^func Fuzz[A-Za-z0-9]+' $$dir/*_test.go | sed 's/func //'); do \
+	    echo "fuzz $$dir $$target"; \
+	    CGO_ENABLED=0 $(GO) test ./$$dir -run '^$$' -fuzz "^$$target\$$" $(FUZZ); \
+	  done; done
+
+reference: ## the reference tables are what the libraries say today
+	cd $(REF) && npm run --silent check
+
+bench: ## the measured figures of DEVELOPERS.md
+	CGO_ENABLED=0 $(GO) test -run '^$$' -bench . -benchmem ./analyse/... ./display/... ./listen/smf/... ./listen/take/...
+	cd $(REF) && npm run --silent bench
+
+latency: setup ## over JACK: from the driver's callback to the screen
+	$(JACK) $(GO) test -tags jack -run '^$$' -bench Latency -benchtime 1x -v ./cmd/shedlight
+
+setup:
+	@missing=""; for p in $(DEBS); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \
+	  if [ -n "$$missing" ]; then \
+	    if [ "$$(id -u)" = 0 ]; then sudo=; else sudo=sudo; fi; \
+	    echo "installing$$missing"; \
+	    $$sudo apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$sudo apt-get install -y -qq --no-install-recommends $$missing >/dev/null; \
+	  fi
+
+reference-setup:
+	cd $(REF) && npm run --silent setup
+
+clean:
+	rm -rf bin $(REF)/node_modules

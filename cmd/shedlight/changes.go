@@ -1,0 +1,97 @@
+package main
+
+import (
+	"math"
+
+	"shedlight/analyse"
+	"shedlight/analyse/changes"
+	"shedlight/display"
+)
+
+type changesCommand struct {
+	File string `arg:"" help:"A chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	Key  string `placeholder:"NOTE" help:"Move the chart to this key."`
+	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
+
+	lookFlags `group:"How it looks:"`
+	JSON      bool `name:"json" help:"One JSON object, at concert pitch."`
+}
+
+func (c *changesCommand) Help() string {
+	return `One chorus of the chart as it is played, with repeats written out: key centres
+above the bars, the scale below them, and why each centre was heard.
+'shedlight help changes' explains how a chart is written.`
+}
+
+func (c *changesCommand) Run(p *program) error {
+	t, err := tuneFlags{Chart: c.File, Key: c.Key, View: c.View}.tune("", hand{})
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return writeJSON(p.out, chartObject(t.chart, t.setup.Timeline))
+	}
+	sheet := display.ChartSheet{Chart: t.chart, Line: t.setup.Timeline, ChordView: t.setup.View == analyse.ChordView}
+	return display.WriteChart(p.out, sheet, c.options())
+}
+
+// chartJSON is one chorus as the contract at the door has it, at concert pitch.
+type chartJSON struct {
+	Title   string        `json:"title"`
+	Key     string        `json:"key"` // empty where the chart has none
+	Meter   string        `json:"meter"`
+	Bars    int           `json:"bars"`
+	Chords  []chordJSON   `json:"chords"`
+	Centres []stretchJSON `json:"centres"`
+}
+
+type chordJSON struct {
+	Bar        int     `json:"bar"`
+	Beat       float64 `json:"beat"`
+	Beats      float64 `json:"beats"`
+	Symbol     string  `json:"symbol"`
+	Pcs        []int   `json:"pcs"`
+	Centre     string  `json:"centre"`
+	Scale      string  `json:"scale"`
+	ChordScale string  `json:"chord_scale"`
+}
+
+type stretchJSON struct {
+	Centre   string  `json:"centre"`
+	FromBar  int     `json:"from_bar"`
+	FromBeat float64 `json:"from_beat"`
+	ToBar    int     `json:"to_bar"`
+	ToBeat   float64 `json:"to_beat"`
+	Why      string  `json:"why"`
+}
+
+func chartObject(chart *changes.Chart, line *changes.Timeline) chartJSON {
+	out := chartJSON{Title: chart.Title, Meter: chart.Meter.String(), Bars: len(line.Bars), Chords: []chordJSON{}, Centres: []stretchJSON{}}
+	if chart.HasKey {
+		out.Key = display.KeyName(chart.Key)
+	}
+	for i := range line.Slots {
+		s := &line.Slots[i]
+		bar, beat := line.Position(s.Start)
+		meter := line.Bars[line.BarAt(s.Start, bar-1)].Meter
+		chord := chordJSON{
+			Bar: bar, Beat: thousandths(beat), Beats: thousandths(float64(s.End-s.Start) / float64(meter.Beat())),
+			Symbol: s.Symbol, Pcs: []int{}, Centre: s.Centre.String(), Scale: s.Key.String(), ChordScale: s.Own.String(),
+		}
+		for class := range s.Chord.Set().Each() {
+			chord.Pcs = append(chord.Pcs, int(class))
+		}
+		out.Chords = append(out.Chords, chord)
+	}
+	for _, c := range line.Centres {
+		stretch := stretchJSON{Centre: c.Centre.String(), Why: c.Why}
+		stretch.FromBar, stretch.FromBeat = line.Position(c.Start)
+		stretch.ToBar, stretch.ToBeat = line.Position(c.End)
+		stretch.FromBeat, stretch.ToBeat = thousandths(stretch.FromBeat), thousandths(stretch.ToBeat)
+		out.Centres = append(out.Centres, stretch)
+	}
+	return out
+}
+
+// thousandths rounds a beat to the three decimals it is given in.
+func thousandths(beat float64) float64 { return math.Round(beat*1000) / 1000 }

@@ -1,0 +1,49 @@
+package main
+
+import (
+	_ "embed"
+
+	"shedlight/listen"
+	"shedlight/listen/smf"
+	"shedlight/listen/take"
+)
+
+// demoTake is an invented take over an invented chart, which it holds itself.
+//
+//go:embed demo.mid
+var demoTake []byte
+
+type demoCommand struct {
+	Fast      bool `help:"Do not wait for the music: print everything at once."`
+	lookFlags `group:"How it looks:"`
+	Plain     bool `help:"Plain lines in place of the screen."`
+	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
+}
+
+func (c *demoCommand) Help() string {
+	return "A built-in take goes through the same listener, analyser and screen as an\ninstrument, and is summed up as a review at the end. Nothing is saved."
+}
+
+func (c *demoCommand) Run(p *program) error {
+	t, err := take.Read(demoTake, "the built-in take", smf.Selection{})
+	if err != nil {
+		return err
+	}
+	tune, err := tuneFlags{}.merged(t.Settings).tune(t.Settings.Chart, handOf(t.Settings))
+	if err != nil {
+		return err
+	}
+	tune.hear(t.Events)
+	pace := listen.InTime
+	if c.Fast {
+		pace = listen.AtOnce
+	}
+	source, err := listen.NewPlayback(t.Events, t.End, pace)
+	if err != nil {
+		return err
+	}
+	return p.play(&sessionPlan{
+		tune: tune, source: source, name: "the built-in take",
+		look: c.lookFlags, plain: c.Plain || c.Fast, json: c.JSON, noTake: true,
+	})
+}

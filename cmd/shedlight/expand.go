@@ -1,0 +1,318 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+	"shedlight/display"
+)
+
+type expandCommand struct {
+	Chord string `arg:"" help:"A chord symbol at concert pitch, like Ebmaj7, F#m7b5 or G7b9."`
+
+	Scale     string `placeholder:"KIND" help:"The scale to move it up: major, minor, seventh or seven-flat-five. By default the one that goes with the chord."`
+	Root      string `placeholder:"NOTE" help:"The root of the scale."`
+	Voicing   string `placeholder:"NOTES" help:"The notes to move, like \"Bb3 D4 F4 A4\"."`
+	Drop      string `placeholder:"VOICES" help:"Drop these voices, counted from the top, by an octave: 2, 3 or 24."`
+	Form      string `placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
+	Inversion int    `placeholder:"N" help:"Start on the Nth tone above the bass."`
+
+	lookFlags `group:"How it looks:"`
+	JSON      bool   `name:"json" help:"One JSON object, at concert pitch."`
+	MIDI      string `name:"midi" placeholder:"FILE" help:"Also write the family as a MIDI file, a chord each half note. A file that is there is left alone."`
+}
+
+func (c *expandCommand) Help() string {
+	return `Every voice of the chord moves up a sixth-diminished scale, step by step.
+
+Examples:
+  shedlight expand Cmaj7
+  shedlight expand Ebmaj7 --drop 2 --written Bb
+  shedlight expand G7 --scale major --root C
+  shedlight expand Bb6 --voicing "Bb3 D4 F4 A4" --midi family.mid`
+}
+
+func (c *expandCommand) Run(p *program) error {
+	plan, err := c.plan()
+	if err != nil {
+		return err
+	}
+	if c.MIDI != "" {
+		if err := writeNew(c.MIDI, familyFile(plan.sheet)); err != nil {
+			return err
+		}
+	}
+	for _, remark := range plan.remarks {
+		p.say("shedlight: %s", remark)
+	}
+	if c.JSON {
+		return writeJSON(p.out, familyObject(plan.sheet))
+	}
+	return display.WriteFamily(p.out, plan.sheet, c.options())
+}
+
+// expandPlan is a family, and what the player should know of how it was made.
+type expandPlan struct {
+	sheet   display.FamilySheet
+	remarks []string
+}
+
+func (c *expandCommand) plan() (*expandPlan, error) {
+	symbol, err := harmony.ParseSymbol(c.Chord)
+	switch {
+	case err != nil:
+		return nil, usagef("%q: %w", c.Chord, err)
+	case symbol.Chord.None():
+		return nil, usagef("%s is no chord to expand: expected a chord symbol, like Ebmaj7", symbol.Text)
+	}
+	plan := &expandPlan{remarks: readings(symbol)}
+	plan.sheet.Chord = symbol.Chord
+	keys, err := c.keys(plan)
+	if err != nil {
+		return nil, err
+	}
+	choices, err := c.choices(symbol.Chord)
+	if err != nil {
+		return nil, err
+	}
+	keys = plan.choose(choices, keys, c.Voicing == "")
+	if plan.sheet.Family, err = harmony.Expand(choices[0].Scale, keys); err != nil {
+		return nil, refused(err, symbol.Chord, choices[0].Scale, keys)
+	}
+	return plan, nil
+}
+
+// readings says where a symbol can be read in more than one way.
+func readings(symbol harmony.Symbol) []string {
+	var out []string
+	for _, other := range symbol.Others {
+		out = append(out, fmt.Sprintf("%s is read as %s; if you mean %s say %s",
+			symbol.Text, chordTones(symbol.Chord), chordTones(other), other.Symbol()))
+	}
+	for _, other := range symbol.Alternate {
+		out = append(out, fmt.Sprintf("%s also offers %s: expand that by itself", symbol.Text, other.Symbol()))
+	}
+	return out
+}
+
+// chordTones names a chord's tones from its root up, without double accidentals.
+func chordTones(c harmony.Chord) string {
+	var names []string
+	for d := harmony.One; d <= harmony.Seven; d++ {
+		if c.Formula.Has(d) {
+			names = append(names, c.Name(d).Plain().String())
+		}
+	}
+	return strings.Join(names, " ")
+}
+
+// keys lays the chord out as the flags say.
+func (c *expandCommand) keys(plan *expandPlan) ([]uint8, error) {
+	if c.Voicing != "" {
+		if c.Drop != "" || c.Form != "" || c.Inversion != 0 {
+			return nil, usagef("--voicing says every note: it cannot go with --drop, --form or --inversion")
+		}
+		plan.sheet.Voicing = "as given"
+		keys, err := harmony.ParseVoicing(c.Voicing)
+		if err != nil {
+			return nil, usagef("--voicing: %w", err)
+		}
+		return keys, nil
+	}
+	voicing, err := c.form()
+	if err != nil {
+		return nil, err
+	}
+	plan.sheet.Voicing = voicing.String()
+	if c.Inversion != 0 {
+		plan.sheet.Voicing += fmt.Sprintf(", inversion %d", c.Inversion)
+	}
+	keys, err := plan.sheet.Chord.Voice(voicing, c.Inversion)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	return keys, nil
+}
+
+func (c *expandCommand) form() (harmony.Voicing, error) {
+	if c.Drop != "" && c.Form != "" {
+		return 0, usagef("--drop and --form: choose one")
+	}
+	switch c.Drop + c.Form {
+	case "":
+		return harmony.Close, nil
+	case "2":
+		return harmony.Drop2, nil
+	case "3":
+		return harmony.Drop3, nil
+	case "24":
+		return harmony.Drop2And4, nil
+	case harmony.Shell.String():
+		return harmony.Shell, nil
+	case harmony.Rootless.String():
+		return harmony.Rootless, nil
+	}
+	if c.Drop != "" {
+		return 0, usagef("--drop %s: expected 2, 3 or 24", c.Drop)
+	}
+	return 0, usagef("--form %s: expected shell or rootless", c.Form)
+}
+
+// choices lists the scales that the flags admit, the likeliest first. Without
+// flags they are those that go with the chord. A kind alone stands on the
+// chord's root, or where the trade puts it over this chord; a root alone takes
+// the scale among those that go with the chord.
+func (c *expandCommand) choices(chord harmony.Chord) ([]harmony.Choice, error) {
+	all := harmony.ScalesFor(chord, harmony.Chord{})
+	var kind harmony.ScaleKind
+	var root tone.Name
+	var err error
+	if c.Scale != "" {
+		if kind, err = harmony.ParseScaleKind(c.Scale); err != nil {
+			return nil, usagef("--scale: %w", err)
+		}
+	}
+	if c.Root != "" {
+		if root, err = tone.ParseName(c.Root); err != nil {
+			return nil, usagef("--root: %w", err)
+		}
+	}
+	var out []harmony.Choice
+	switch {
+	case c.Scale == "" && c.Root == "":
+		return all, nil
+	case c.Scale != "" && c.Root != "":
+		return []harmony.Choice{asked(chord, harmony.NewScale(kind, root))}, nil
+	case c.Scale != "":
+		out = append(out, asked(chord, harmony.NewScale(kind, chord.Root)))
+	}
+	for _, choice := range all {
+		if choice.Scale.Kind == kind || choice.Scale.Root.Class() == root.Class() && c.Root != "" {
+			out = append(out, choice)
+		}
+	}
+	if len(out) == 0 {
+		return nil, usagef("no scale on %s goes with %s by itself: say which with --scale; with the chord go %s",
+			root, chord.Symbol(), scaleList(all))
+	}
+	return out, nil
+}
+
+func asked(chord harmony.Chord, s harmony.Scale) harmony.Choice {
+	return harmony.Choice{Scale: s, Reason: "as you asked", Missing: chord.Set() &^ s.Set()}
+}
+
+func scaleList(choices []harmony.Choice) string {
+	names := make([]string, len(choices))
+	for i, c := range choices {
+		names[i] = c.Scale.Short()
+	}
+	return strings.Join(names, ", ")
+}
+
+// choose brings the first scale that holds all keys to the front, and says why
+// where that is not the usual one. Where none does and the keys are ours to
+// choose, the natural fifth is left out if that is all that is in the way, as
+// players do over altered dominants.
+func (plan *expandPlan) choose(choices []harmony.Choice, keys []uint8, free bool) []uint8 {
+	sounding := setOf(keys)
+	at := holding(choices, sounding)
+	if at < 0 && free {
+		chord := plan.sheet.Chord
+		fifth := chord.Name(harmony.Five).Class()
+		if i := holding(choices, sounding&^(1<<fifth)); i >= 0 && chord.Formula.Has(harmony.Five) {
+			plan.remarks = append(plan.remarks, fmt.Sprintf("no scale that goes with %s holds all of it: %s is left out", chord.Symbol(), chord.Name(harmony.Five)))
+			keys, at = without(keys, fifth), i
+			sounding = setOf(keys)
+		}
+	}
+	if at > 0 {
+		usual := choices[0].Scale
+		plan.remarks = append(plan.remarks, fmt.Sprintf("%s has no %s: %s has", usual.Short(), missing(plan.sheet.Chord, sounding&^usual.Set(), usual), choices[at].Scale.Short()))
+		choices[0], choices[at] = choices[at], choices[0]
+	}
+	plan.sheet.Reason = choices[0].Reason
+	for _, other := range choices[1:] {
+		if sounding.Within(other.Scale.Set()) {
+			plan.sheet.Others = append(plan.sheet.Others, other.Scale)
+		}
+	}
+	return keys
+}
+
+// holding returns the index of the first scale that holds a set, or -1.
+func holding(choices []harmony.Choice, set tone.Set) int {
+	for i, c := range choices {
+		if set.Within(c.Scale.Set()) {
+			return i
+		}
+	}
+	return -1
+}
+
+func setOf(keys []uint8) tone.Set {
+	var set tone.Set
+	for _, k := range keys {
+		set |= 1 << tone.ClassOf(int(k))
+	}
+	return set
+}
+
+func without(keys []uint8, class tone.Class) []uint8 {
+	var out []uint8
+	for _, k := range keys {
+		if tone.ClassOf(int(k)) != class {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// missing names tones as the chord writes them, else as the scale does.
+func missing(chord harmony.Chord, set tone.Set, s harmony.Scale) string {
+	var names []string
+	for class := range set.Each() {
+		n, ok := chord.Spell(class)
+		if !ok {
+			n = s.Spell(class, chord)
+		}
+		names = append(names, n.String())
+	}
+	return strings.Join(names, " and no ")
+}
+
+// refused says what to do about a voicing that a scale does not hold.
+func refused(err error, chord harmony.Chord, scale harmony.Scale, keys []uint8) error {
+	sounding := setOf(keys)
+	if sounding.Within(scale.Set()) {
+		return usageError{err} // too many notes, too few, twice the same, or too high
+	}
+	for _, s := range candidates(chord) {
+		if sounding.Within(s.Set()) {
+			return usagef("%w; %s holds these notes: try --scale %s --root %s", err, s.Short(), scaleWords[s.Kind], s.Root)
+		}
+	}
+	return usagef("%w; no sixth-diminished scale holds all these notes", err)
+}
+
+// scaleWords are the words of --scale.
+var scaleWords = [...]string{
+	harmony.MajorSixth: "major", harmony.MinorSixth: "minor",
+	harmony.DominantSeventh: "seventh", harmony.DominantSeventhFlatFive: "seven-flat-five",
+}
+
+// candidates returns every scale there is, those that go with a chord first.
+func candidates(chord harmony.Chord) []harmony.Scale {
+	var out []harmony.Scale
+	for _, choice := range harmony.ScalesFor(chord, harmony.Chord{}) {
+		out = append(out, choice.Scale)
+	}
+	for kind := harmony.MajorSixth; kind <= harmony.DominantSeventhFlatFive; kind++ {
+		for class := range tone.All.Each() {
+			out = append(out, harmony.NewScale(kind, class.Name()))
+		}
+	}
+	return out
+}

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+	"shedlight/display"
+	"shedlight/listen/smf"
+)
+
+// familyJSON is a family as the contract at the door has it, at concert pitch.
+type familyJSON struct {
+	Chord string     `json:"chord"`
+	Scale scaleJSON  `json:"scale"`
+	Size  int        `json:"size"` // steps until the same tones come back
+	Steps []stepJSON `json:"steps"`
+}
+
+type scaleJSON struct {
+	Name   string   `json:"name"`
+	Tones  []string `json:"tones"`
+	Pcs    []int    `json:"pcs"`
+	Reason string   `json:"reason"`
+}
+
+type stepJSON struct {
+	Step     int      `json:"step"`
+	Tones    []string `json:"tones"` // of each key, as the name asks for
+	Keys     []int    `json:"keys"`
+	Name     string   `json:"name"` // the notes where there is no chord name
+	Others   []string `json:"others"`
+	Half     string   `json:"half"`
+	Borrowed string   `json:"borrowed,omitempty"`
+}
+
+func familyObject(sheet display.FamilySheet) familyJSON {
+	f := sheet.Family
+	out := familyJSON{
+		Chord: sheet.Chord.Symbol(), Size: f.Size,
+		Scale: scaleJSON{Name: f.Scale.String(), Reason: sheet.Reason},
+	}
+	for _, n := range f.Scale.Tones() {
+		out.Scale.Tones = append(out.Scale.Tones, n.String())
+		out.Scale.Pcs = append(out.Scale.Pcs, int(n.Class()))
+	}
+	for i, st := range f.Steps {
+		names := display.NameStep(st, f.Scale)
+		step := stepJSON{Step: i + 1, Name: names.Name, Others: []string{}, Half: st.Half.String()}
+		if !names.Borrowed.Home.None() {
+			step.Borrowed = names.Borrowed.String()
+		}
+		for j, n := range names.Tones {
+			step.Tones = append(step.Tones, n.String())
+			step.Keys = append(step.Keys, int(st.Keys[j]))
+		}
+		for _, other := range names.Others {
+			step.Others = append(step.Others, other.Chord.Symbol())
+		}
+		out.Steps = append(out.Steps, step)
+	}
+	return out
+}
+
+// How a family sounds in a file.
+const (
+	familyTempo    = 600_000              // microseconds a quarter note: 100 a minute
+	familyChord    = 2 * timebase.Quarter // ticks a chord is held
+	familyVelocity = 72                   // mezzo-forte
+)
+
+// familyFile writes a family as a Standard MIDI File of one track: a chord each
+// half note, its name a marker.
+func familyFile(sheet display.FamilySheet) []byte {
+	var track smf.TrackWriter
+	track.Meta(0, smf.MetaTrackName, []byte(sheet.Chord.Symbol()+" up "+sheet.Family.Scale.String()))
+	track.Event(analyse.Event{Kind: analyse.Tempo, Value: familyTempo})
+	track.Event(analyse.Event{Kind: analyse.Meter, Value: int64(timebase.Common.Num)<<8 | int64(timebase.Common.Den)})
+	tick := int64(0)
+	for _, st := range sheet.Family.Steps {
+		track.Meta(tick, smf.MetaMarker, []byte(display.NameStep(st, sheet.Family.Scale).Name))
+		for _, k := range st.Keys {
+			track.Event(analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: k, Velocity: familyVelocity})
+		}
+		tick += familyChord
+		for _, k := range st.Keys {
+			track.Event(analyse.Event{Tick: tick, Kind: analyse.NoteOff, Key: k})
+		}
+	}
+	track.End(tick)
+	file := smf.AppendTrackHeader(smf.AppendHeader(nil, 0, 1), uint32(len(track.Bytes)))
+	return append(file, track.Bytes...)
+}
+
+// writeNew writes a whole file or none, and never over one that is there: the
+// content is written beside it and then given the name, by a hard link, which
+// fails where the name is taken. A file system without links (most memory
+// sticks) gets the name by renaming, after a look whether it is free.
+func writeNew(path string, content []byte) error {
+	taken := fmt.Errorf("%s is there already and is left alone: give another name", path)
+	if _, err := os.Lstat(path); err == nil {
+		return taken
+	}
+	part, err := os.CreateTemp(filepath.Dir(path), ".shedlight-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(part.Name()) // gone already where it was renamed
+	_, err = part.Write(content)
+	const readable = 0o644
+	if err = errors.Join(err, part.Chmod(readable), part.Sync(), part.Close()); err != nil {
+		return err
+	}
+	err = os.Link(part.Name(), path)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return taken
+	}
+	if _, err := os.Lstat(path); err == nil {
+		return taken
+	}
+	return os.Rename(part.Name(), path)
+}

@@ -1,0 +1,301 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+	"shedlight/listen/smf"
+)
+
+// called runs a subcommand and returns what it printed and its exit code.
+func called(t *testing.T, command interface{ Run(*program) error }) (out, messages string, code int) {
+	t.Helper()
+	file, err := os.Create(filepath.Join(t.TempDir(), "out"))
+	require.NoError(t, err)
+	defer file.Close()
+	var said bytes.Buffer
+	p := &program{ctx: t.Context(), out: file, messages: &said}
+	code = p.exitCode(command.Run(p))
+	text, err := os.ReadFile(file.Name())
+	require.NoError(t, err)
+	return string(text), said.String(), code
+}
+
+func expanded(t *testing.T, c expandCommand) familyJSON {
+	t.Helper()
+	c.JSON = true
+	out, messages, code := called(t, &c)
+	require.Equal(t, exitDone, code, messages)
+	var f familyJSON
+	require.NoError(t, json.Unmarshal([]byte(out), &f))
+	return f
+}
+
+func names(f familyJSON) []string {
+	var out []string
+	for _, st := range f.Steps {
+		out = append(out, st.Name)
+	}
+	return out
+}
+
+// The fields that scripts rely on, by name and kind of value.
+func TestExpandJSONIsTheContract(t *testing.T) {
+	out, _, code := called(t, &expandCommand{Chord: "Ebmaj7", JSON: true})
+	require.Equal(t, exitDone, code)
+	var f struct {
+		Scale struct {
+			Name  *string   `json:"name"`
+			Tones *[]string `json:"tones"`
+			Pcs   *[]int    `json:"pcs"`
+		} `json:"scale"`
+		Steps []struct {
+			Step   *int      `json:"step"`
+			Tones  *[]string `json:"tones"`
+			Keys   *[]int    `json:"keys"`
+			Name   *string   `json:"name"`
+			Others *[]string `json:"others"`
+			Half   *string   `json:"half"`
+		} `json:"steps"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &f))
+	require.Equal(t, 1, strings.Count(out, "\n"), "one object on one line")
+	require.Equal(t, "Eb major sixth-diminished", *f.Scale.Name)
+	require.Equal(t, strings.Fields("Eb F G Ab Bb Cb C D"), *f.Scale.Tones)
+	require.Equal(t, []int{3, 5, 7, 8, 10, 11, 0, 2}, *f.Scale.Pcs)
+	require.Len(t, f.Steps, 8)
+	for i, st := range f.Steps {
+		require.Equal(t, i+1, *st.Step)
+		require.NotNil(t, *st.Others)
+		require.Contains(t, []string{"home", "dim", "mixed"}, *st.Half)
+		require.Len(t, *st.Keys, 4)
+		for j, name := range *st.Tones {
+			n, err := tone.ParseName(name)
+			require.NoError(t, err)
+			require.Equal(t, int(n.Class()), (*st.Keys)[j]%12)
+		}
+	}
+}
+
+// What a root-position major seventh becomes on its way up the major
+// sixth-diminished scale of its root (common practice), in all keys.
+func TestMajorSeventhUpItsScale(t *testing.T) {
+	for class := range tone.All.Each() {
+		f := expanded(t, expandCommand{Chord: class.Name().String() + "maj7"})
+		for step, want := range map[int]harmony.Formula{
+			1: harmony.FormulaOf(harmony.One, harmony.Three, harmony.Five, harmony.Seven),
+			2: harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.FlatFive, harmony.FlatSeven),
+			3: harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.Four, harmony.FlatSeven),
+			4: harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.FlatFive, harmony.Seven),
+			7: harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.Five, harmony.Seven),
+			8: harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.FlatFive, harmony.FlatSeven),
+		} {
+			read, err := harmony.ParseSymbol(f.Steps[step-1].Name)
+			require.NoError(t, err)
+			require.Equal(t, want, read.Chord.Formula, "%s, step %d: %s", f.Chord, step, f.Steps[step-1].Name)
+			require.Equal(t, f.Scale.Pcs[step-1], int(read.Chord.Root.Class()), "on the step's own tone")
+		}
+	}
+}
+
+func TestExpandFamilies(t *testing.T) {
+	for _, c := range []struct {
+		call  expandCommand
+		scale string
+		want  string // first names, a bar between
+	}{
+		{expandCommand{Chord: "C6"}, "C major sixth-diminished",
+			"C6|Ddim7|C6/E|Fdim7|C6/G|Abdim7|Am7|Bdim7"},
+		{expandCommand{Chord: "Bm7b5"}, "D minor sixth-diminished",
+			"Bm7b5|C#dim7|Dm6|Edim7|Dm6/F|Gdim7|Dm6/A|Bbdim7"},
+		{expandCommand{Chord: "G7", Scale: "major", Root: "C"}, "C major sixth-diminished",
+			"G7|Abmaj7#5|Dm(add#11)/A|Em(add11)/B|Fm(add#11)/C|D7sus4|E7|Fmaj7"},
+		{expandCommand{Chord: "C6", Voicing: "A3 C4 E4 G4"}, "C major sixth-diminished",
+			"Am7|Bdim7|C6|Ddim7|C6/E|Fdim7|C6/G|Abdim7"},
+		{expandCommand{Chord: "C6", Inversion: 1}, "C major sixth-diminished",
+			"C6/E|Fdim7|C6/G|Abdim7|Am7|Bdim7|C6|Ddim7"},
+	} {
+		f := expanded(t, c.call)
+		require.Equal(t, c.scale, f.Scale.Name)
+		require.Equal(t, c.want, strings.Join(names(f), "|"))
+	}
+}
+
+// Dropped voices lie where pianists put them: of C E G A the second from the
+// top an octave down, and so on (common practice).
+func TestExpandDrops(t *testing.T) {
+	for drop, want := range map[string]string{"2": "C G A E", "3": "C A E G", "24": "C G E A"} {
+		f := expanded(t, expandCommand{Chord: "C6", Drop: drop})
+		require.Equal(t, strings.Fields(want), f.Steps[0].Tones, "drop %s", drop)
+		require.IsIncreasing(t, f.Steps[0].Keys)
+	}
+	require.Len(t, expanded(t, expandCommand{Chord: "Cmaj7", Form: "shell"}).Steps[0].Keys, 3)
+	require.Equal(t, strings.Fields("E G B D"), expanded(t, expandCommand{Chord: "Cmaj9", Form: "rootless"}).Steps[0].Tones)
+}
+
+// Which scale is taken, and what is said of it.
+func TestExpandChoosesTheScale(t *testing.T) {
+	for _, c := range []struct {
+		call  expandCommand
+		scale string
+		said  string
+	}{
+		{expandCommand{Chord: "G7"}, "D minor sixth-diminished", ""},
+		{expandCommand{Chord: "G7b9"}, "C major sixth-diminished", ""},
+		{expandCommand{Chord: "Cmaj7#11"}, "G major sixth-diminished", ""},
+		{expandCommand{Chord: "G7", Root: "C"}, "C major sixth-diminished", ""},
+		{expandCommand{Chord: "G7", Scale: "seventh"}, "G dominant seventh-diminished", ""},
+		{expandCommand{Chord: "G7b9", Scale: "major"}, "C major sixth-diminished", "G6 dim has no F and no Ab: C6 dim has"},
+		{expandCommand{Chord: "C7(b9,#9)"}, "Db minor sixth-diminished", "G is left out"},
+		{expandCommand{Chord: "G7", Voicing: "F3 B3 Eb4 G4"}, "C minor sixth-diminished", "Dm6 dim has no Eb: Cm6 dim has"},
+		{expandCommand{Chord: "Cdim"}, "Db major sixth-diminished", "Cdim is read as C Eb Gb; if you mean C Eb Gb A say Cdim7"},
+		{expandCommand{Chord: "D7(G7)"}, "A minor sixth-diminished", "also offers G7"},
+	} {
+		c.call.JSON = true
+		out, said, code := called(t, &c.call)
+		require.Equal(t, exitDone, code, said)
+		var f familyJSON
+		require.NoError(t, json.Unmarshal([]byte(out), &f))
+		require.Equal(t, c.scale, f.Scale.Name, c.call.Chord)
+		if c.said == "" {
+			require.Empty(t, said)
+		}
+		require.Contains(t, said, c.said)
+	}
+}
+
+func TestExpandRefuses(t *testing.T) {
+	for _, c := range []struct {
+		call expandCommand
+		want string
+	}{
+		{expandCommand{Chord: "Hx7z"}, "column"},
+		{expandCommand{Chord: "N.C."}, "no chord to expand"},
+		{expandCommand{Chord: "C6", Scale: "blue"}, "expected major, minor, seventh or seven-flat-five"},
+		{expandCommand{Chord: "C6", Root: "Q"}, "--root"},
+		{expandCommand{Chord: "C6", Root: "F#"}, "no scale on F#"},
+		{expandCommand{Chord: "Cmaj7", Scale: "minor"}, "E4 is not in C minor sixth-diminished"},
+		{expandCommand{Chord: "Cmaj7", Scale: "minor"}, "try --scale major --root C"},
+		{expandCommand{Chord: "Bb6", Voicing: "Bb3 D4 E4"}, "E4 is not in Bb major sixth-diminished"},
+		{expandCommand{Chord: "Bb6", Voicing: "C4 C#4 D4 D#4"}, "no sixth-diminished scale holds all these notes"},
+		{expandCommand{Chord: "Bb6", Voicing: "Bb3 D"}, "column 5"},
+		{expandCommand{Chord: "Bb6", Voicing: "Bb3"}, "a voicing of 1 notes"},
+		{expandCommand{Chord: "Bb6", Voicing: "Bb3 D4", Drop: "2"}, "cannot go with"},
+		{expandCommand{Chord: "Bb6", Drop: "2", Form: "shell"}, "choose one"},
+		{expandCommand{Chord: "Bb6", Drop: "5"}, "expected 2, 3 or 24"},
+		{expandCommand{Chord: "Bb6", Form: "spread"}, "expected shell or rootless"},
+		{expandCommand{Chord: "Bb6", Inversion: 9}, "inversion 9"},
+		{expandCommand{Chord: "C5", Drop: "24"}, "expected a fuller chord"},
+	} {
+		out, said, code := called(t, &c.call)
+		require.Equal(t, exitUsage, code, said)
+		require.Empty(t, out)
+		require.Contains(t, said, c.want)
+		require.Equal(t, 1, strings.Count(said, "\n"), "one line: %s", said)
+	}
+}
+
+// A family where no musician has a name: the notes stand for it.
+func TestExpandNamesClustersByTheirNotes(t *testing.T) {
+	f := expanded(t, expandCommand{Chord: "C6", Voicing: "G4 Ab4 A4 B4"})
+	require.Equal(t, "G Ab A B", f.Steps[0].Name)
+}
+
+func TestExpandWrittenPitchIsForReadingOnly(t *testing.T) {
+	concert := expanded(t, expandCommand{Chord: "Ebmaj7"})
+	require.Equal(t, concert, expanded(t, expandCommand{Chord: "Ebmaj7", lookFlags: lookFlags{Written: "Bb"}}))
+	out, _, code := called(t, &expandCommand{Chord: "Ebmaj7", lookFlags: lookFlags{Written: "Bb", ASCII: true}})
+	require.Equal(t, exitDone, code)
+	require.Contains(t, out, "Fmaj7, close, up F major sixth-diminished\nat written pitch for an instrument in Bb\n")
+}
+
+// The MIDI file says what the JSON says: same keys, same names, a half note
+// each, at 100.
+func TestExpandWritesAMIDIFile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "family.mid")
+	f := expanded(t, expandCommand{Chord: "Ebmaj7", Drop: "2", MIDI: path})
+
+	file, err := smf.ReadFile(path)
+	require.NoError(t, err)
+	require.Empty(t, file.Damage)
+	require.Equal(t, "Ebmaj7 up Eb major sixth-diminished", file.Tracks[0].Name)
+	const half = 2 * timebase.Quarter
+	require.Equal(t, int64(8*half), file.End())
+
+	var want, got []analyse.Event
+	for i, st := range f.Steps {
+		for _, k := range st.Keys {
+			want = append(want, analyse.Event{Tick: int64(i) * half, Kind: analyse.NoteOn, Key: uint8(k)})
+		}
+		for _, k := range st.Keys {
+			want = append(want, analyse.Event{Tick: int64(i+1) * half, Kind: analyse.NoteOff, Key: uint8(k)})
+		}
+	}
+	for _, e := range file.Stream(smf.Selection{}) {
+		switch e.Kind {
+		case analyse.NoteOn, analyse.NoteOff:
+			e.Velocity = 0
+			got = append(got, e)
+		case analyse.Tempo:
+			require.Equal(t, int64(600_000), e.Value)
+		}
+	}
+	require.Equal(t, want, got)
+	var markers []string
+	for e := range file.Events(&file.Tracks[0]) {
+		if e.Status == smf.StatusMeta && e.Type == smf.MetaMarker {
+			markers = append(markers, string(e.Data))
+		}
+	}
+	require.Equal(t, names(f), markers)
+}
+
+func TestExpandNeverOverwrites(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "family.mid")
+	require.NoError(t, os.WriteFile(path, []byte("mine"), 0o600))
+	out, said, code := called(t, &expandCommand{Chord: "C6", MIDI: path})
+	require.Equal(t, exitFailed, code)
+	require.Contains(t, said, "is left alone")
+	require.Empty(t, out)
+	kept, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "mine", string(kept))
+
+	_, said, code = called(t, &expandCommand{Chord: "C6", MIDI: filepath.Join(path, "under-a-file.mid")})
+	require.Equal(t, exitFailed, code)
+	require.NotEmpty(t, said)
+	left, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	require.Len(t, left, 1, "nothing half-written stays")
+}
+
+// The whole command line: flags reach the command, mistakes end with 2.
+func TestExpandOnTheCommandLine(t *testing.T) {
+	require.Equal(t, exitUsage, run([]string{"expand"}))
+	require.Equal(t, exitUsage, run([]string{"expand", "C6", "--written", "G"}))
+	require.Equal(t, exitUsage, run([]string{"changes"}))
+}
+
+func TestExpandTellsWriteErrors(t *testing.T) {
+	file, err := os.Open(os.DevNull) // open for reading only
+	require.NoError(t, err)
+	defer file.Close()
+	for _, asJSON := range []bool{false, true} {
+		var said bytes.Buffer
+		err := (&expandCommand{Chord: "C6", JSON: asJSON}).Run(&program{ctx: t.Context(), out: file, messages: &said})
+		require.Error(t, err)
+		require.False(t, errors.As(err, new(usageError)))
+	}
+}

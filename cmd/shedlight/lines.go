@@ -1,0 +1,102 @@
+package main
+
+import (
+	"bufio"
+	"io"
+	"os/signal"
+	"sync/atomic"
+	"syscall"
+
+	"shedlight/analyse"
+	"shedlight/display"
+)
+
+// linesQueue is how many lines may wait for a slow reader of standard output.
+const linesQueue = 65_536
+
+// lineFormat writes findings, and what changed on the listening side.
+type lineFormat interface {
+	Add(analyse.Finding) error
+	Show(display.Status) error
+}
+
+// lines writes to standard output on a goroutine of its own, so that a slow
+// reader never delays a verdict.
+type lines struct {
+	queue   chan line
+	done    chan struct{}
+	dropped atomic.Int64
+}
+
+// line is a finding, or a status where there is one.
+type line struct {
+	finding analyse.Finding
+	status  *display.Status
+}
+
+// startLines starts the writer. broken is called once when nobody reads any
+// more; everything after that is thrown away.
+func startLines(w io.Writer, format func(io.Writer) lineFormat, broken func()) *lines {
+	// Writing to a pipe whose reader is gone gives an error then, and does not
+	// end the process before the take is whole.
+	signal.Ignore(syscall.SIGPIPE)
+	l := &lines{queue: make(chan line, linesQueue), done: make(chan struct{})}
+	buffered := bufio.NewWriter(w)
+	go l.write(buffered, format(buffered), broken)
+	return l
+}
+
+func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
+	defer close(l.done)
+	ok := true
+	for next := range l.queue {
+		if !ok {
+			continue
+		}
+		var err error
+		if next.status != nil {
+			err = format.Show(*next.status)
+		} else {
+			err = format.Add(next.finding)
+		}
+		if err == nil && len(l.queue) == 0 {
+			err = w.Flush()
+		}
+		if err != nil {
+			ok = false
+			broken()
+		}
+	}
+	if ok {
+		w.Flush()
+	}
+}
+
+func (l *lines) finding(f analyse.Finding) { l.send(line{finding: f}) }
+
+func (l *lines) status(s display.Status) { l.send(line{status: &s}) }
+
+func (l *lines) send(next line) {
+	select {
+	case l.queue <- next:
+	default:
+		l.dropped.Add(1)
+	}
+}
+
+// close waits until everything is written and returns how many lines did not
+// fit into the queue.
+func (l *lines) close() (dropped int64) {
+	close(l.queue)
+	<-l.done
+	return l.dropped.Load()
+}
+
+// jsonLines is the format of --json. The status goes to standard error as plain
+// lines.
+type jsonLines struct {
+	w io.Writer
+	*display.Lines
+}
+
+func (j jsonLines) Add(f analyse.Finding) error { return writeJSON(j.w, f) }

@@ -1,0 +1,179 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"shedlight/analyse"
+	"shedlight/analyse/tone"
+	"shedlight/display"
+	"shedlight/listen"
+	"shedlight/listen/smf"
+	"shedlight/listen/take"
+)
+
+// lookFlags say how things are shown.
+type lookFlags struct {
+	Written string `placeholder:"C|Bb|Eb|F" default:"C" enum:"C,Bb,Eb,F" help:"Show written pitch for an instrument in this key."`
+	ASCII   bool   `name:"ascii" help:"Write b and # and no other character beyond ASCII."`
+}
+
+func (f lookFlags) options() display.Options {
+	instrument, _ := tone.ParseInstrument(f.Written) // the flag admits no other
+	return display.Options{ASCII: f.ASCII, Written: instrument}
+}
+
+type listenCommand struct {
+	In  string `placeholder:"PORT" help:"The instrument's port, as 'shedlight ports' lists it, or a MIDI file. Needed where there is more than one instrument."`
+	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+
+	tuneFlags `group:"What is played over:"`
+	Tempo     float64 `placeholder:"N" help:"Beats a minute; by default the chart's."`
+	CountIn   int     `default:"1" placeholder:"BARS" help:"Bars counted before bar 1 of a chart (default 1)."`
+	Choruses  int     `placeholder:"N" help:"Stop after so many choruses."`
+
+	handFlags `group:"What it is played on:"`
+
+	lookFlags `group:"How it looks:"`
+	Quiet     bool `help:"Show verdicts only when a phrase or a chorus is over."`
+	Plain     bool `help:"Plain lines in place of the screen."`
+	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
+
+	Lag    int    `placeholder:"MS" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
+	Takes  string `placeholder:"DIR" help:"The folder for takes (default ${takes})."`
+	NoTake bool   `help:"Keep no take."`
+}
+
+func (c *listenCommand) Help() string {
+	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
+
+Examples:
+  shedlight listen --centre "F major"
+  shedlight listen --chart two-five-one --key Eb --tempo 132
+  shedlight listen --in take.mid --centre "C minor" --plain`
+}
+
+const (
+	maxLagMS    = 500
+	maxCountIn  = 8
+	minPerMin   = 10
+	maxPerMin   = 600
+	maxChoruses = 1000
+)
+
+func (c *listenCommand) check() error {
+	switch {
+	case c.JSON && c.Plain:
+		return usagef("--json and --plain: choose one")
+	case c.Lag < -maxLagMS || c.Lag > maxLagMS:
+		return usagef("--lag %d: expected -%d to %d milliseconds", c.Lag, maxLagMS, maxLagMS)
+	case c.Tempo != 0 && (c.Tempo < minPerMin || c.Tempo > maxPerMin):
+		return usagef("--tempo %g: expected %d to %d beats a minute", c.Tempo, minPerMin, maxPerMin)
+	case c.CountIn < 0 || c.CountIn > maxCountIn:
+		return usagef("--count-in %d: expected 0 to %d bars", c.CountIn, maxCountIn)
+	case c.Choruses < 0 || c.Choruses > maxChoruses:
+		return usagef("--choruses %d: expected 1 to %d", c.Choruses, maxChoruses)
+	case c.Choruses > 0 && c.Chart == "":
+		return usagef("--choruses needs a --chart")
+	}
+	return nil
+}
+
+// Run listens. With no flag at all it does as last time.
+func (c *listenCommand) Run(p *program) error {
+	if *c == bareListen() {
+		c.remembered(p)
+	}
+	if err := c.check(); err != nil {
+		return err
+	}
+	h, err := c.hand()
+	if err != nil {
+		return err
+	}
+	restore := p.quieten()
+	defer restore()
+
+	s := &sessionPlan{look: c.lookFlags, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	if isMIDIFile(c.In) {
+		err = c.openFile(s, h)
+	} else {
+		err = c.openPort(s, h)
+	}
+	if err != nil {
+		return err
+	}
+	c.remember()
+	return p.play(s)
+}
+
+// openFile plays a MIDI file as if it were being played now.
+func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
+	t, err := take.Load(c.In, smf.Selection{})
+	if err != nil {
+		return usageChoice(err)
+	}
+	flags := c.tuneFlags.merged(t.Settings)
+	chart := ""
+	if t.Settings != nil {
+		chart = t.Settings.Chart
+		h = h.merged(handOf(t.Settings))
+	}
+	if s.tune, err = flags.tune(chart, h); err != nil {
+		return err
+	}
+	events := t.Events
+	if t.Settings == nil {
+		events = withOrigin(events, s.tune)
+	}
+	s.tune.hear(events)
+	s.name = filepath.Base(c.In)
+	if s.source, err = listen.NewPlayback(events, t.End, listen.InTime); err != nil {
+		return fmt.Errorf("%s: %w", c.In, err)
+	}
+	for _, d := range t.Damage {
+		s.warnings = append(s.warnings, fmt.Sprintf("%s: damaged at byte %d: %s", c.In, d.Offset, d.Text))
+	}
+	return nil
+}
+
+// withOrigin puts bar 1 of a chart at the start of a file that knows of none.
+func withOrigin(events []analyse.Event, t *tune) []analyse.Event {
+	if t.setup.Timeline == nil {
+		return events
+	}
+	return append([]analyse.Event{{Kind: analyse.Origin, Key: 1}}, events...)
+}
+
+// openPort opens the instrument.
+func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
+	var err error
+	if s.tune, err = c.tuneFlags.tune("", h); err != nil {
+		return err
+	}
+	opening := s.tune.opening(c.Tempo, c.CountIn)
+	s.tune.hear(opening)
+	live, err := listen.OpenLive(listen.Options{
+		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
+	})
+	if err != nil {
+		return err
+	}
+	s.name, s.source, s.lag = live.Name(), live, c.Lag
+	if line := s.tune.setup.Timeline; line != nil && c.Choruses > 0 {
+		s.until = int64(c.Choruses)*line.Length - opening[len(opening)-1].Value
+	}
+	return nil
+}
+
+// isMIDIFile reports whether a name is that of a MIDI file by its extension: no
+// port is called so.
+func isMIDIFile(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".mid", ".midi", ".smf", ".kar", ".rmi":
+		return true
+	}
+	return false
+}

@@ -1,0 +1,138 @@
+// Command shedlight listens to an improviser over MIDI and says, while they
+// play and afterwards, how each note lies in the sixth-diminished scale of the
+// moment. This package joins the rooms: it reads the flags, wires the listener
+// to the analyser, the take and the screen, and is the only place that exits.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+
+	"shedlight/analyse/changes"
+	"shedlight/display"
+	"shedlight/listen"
+)
+
+// The exit codes of the contract at the door.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2
+)
+
+// program is what every subcommand needs of the world.
+type program struct {
+	ctx      context.Context // done on INT, TERM and HUP, and when nobody reads the output
+	in       *os.File
+	out      *os.File
+	messages io.Writer // standard error as the program found it
+}
+
+// say writes to standard error. Text from outside is made harmless.
+func (p *program) say(format string, args ...any) {
+	for line := range strings.SplitSeq(fmt.Sprintf(format, args...), "\n") {
+		fmt.Fprintln(p.messages, display.Harmless(line))
+	}
+}
+
+// usageError is a mistake in how the program was called.
+type usageError struct{ error }
+
+func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+// commands is the command line.
+type commands struct {
+	Listen  listenCommand  `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
+	Review  reviewCommand  `cmd:"" help:"Sum up takes, or any MIDI files."`
+	Demo    demoCommand    `cmd:"" help:"Hear a built-in take over a built-in chart."`
+	Changes changesCommand `cmd:"" help:"Print a chart with its key centres and scales."`
+	Expand  expandCommand  `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
+	Ports   portsCommand   `cmd:"" help:"List MIDI inputs and outputs."`
+	Help    helpCommand    `cmd:"" help:"Show a page of the manual: ${topics}."`
+	Version versionCommand `cmd:"" help:"Print the version."`
+}
+
+const about = `shedlight listens while you improvise with sixth-diminished scales.
+
+Keep the volume safe for your ears, take breaks, and stop when something hurts:
+ask a teacher or a clinician.`
+
+func main() { os.Exit(run(os.Args[1:])) }
+
+// run is the whole program; it returns the exit code.
+func run(args []string) int {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	p := &program{ctx: ctx, in: os.Stdin, out: os.Stdout, messages: os.Stderr}
+
+	var cli commands
+	parser, err := kong.New(&cli,
+		kong.Name("shedlight"), kong.Description(about),
+		kong.Vars{
+			"topics": strings.Join(topicNames(), ", "),
+			"charts": strings.Join(changes.GenericNames(), ", "),
+			"apis":   strings.Join(listen.APIs(), ", "),
+			"takes":  takesFolder(),
+		},
+		kong.Bind(p),
+	)
+	if err != nil {
+		panic(err) // the command line above is wrong: no argument can cause it
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	call, err := parser.Parse(args)
+	if err != nil {
+		p.say("shedlight: %v. Try: shedlight --help", err)
+		return exitUsage
+	}
+	return p.exitCode(call.Run(p))
+}
+
+// exitCode says what went wrong, if anything did, and returns the code for it.
+func (p *program) exitCode(err error) int {
+	var usage usageError
+	var failed *failedQuietly
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &failed):
+		return exitFailed
+	case errors.As(err, &usage):
+		p.say("shedlight: %v", err)
+		return exitUsage
+	default:
+		p.say("shedlight: %v", err)
+		return exitFailed
+	}
+}
+
+// failedQuietly ends the program with exit 1 after everything has been said.
+type failedQuietly struct{}
+
+func (*failedQuietly) Error() string { return "failed" }
+
+// versionCommand prints what was built.
+type versionCommand struct{}
+
+func (versionCommand) Run(p *program) error {
+	_, err := fmt.Fprintln(p.out, "shedlight "+version())
+	return err
+}
+
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return info.Main.Version
+	}
+	return "(devel)"
+}

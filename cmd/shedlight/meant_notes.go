@@ -1,0 +1,143 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/google/renameio/v2/maybe"
+
+	"shedlight/analyse/advise"
+)
+
+const (
+	// notesExt is what the file with the notes on a take is called, behind the
+	// take's name without its own ending.
+	notesExt = ".notes.json"
+	// notesVersion is the version of the notes that this program writes.
+	notesVersion = 1
+	// maxNotes bounds a notes file that is read, in bytes.
+	maxNotes  = 1 << 20
+	notesPerm = 0o644
+)
+
+// notes is what is kept beside a take: what it came to, so that later takes can
+// be held against it; what was suggested with it, so that nobody reads the same
+// every day; and the verdicts that its player marked as meant. It holds for one
+// tune only: under another chart or view the verdicts are others.
+type notes struct {
+	Version    int                 `json:"version"`
+	Tune       string              `json:"tune"` // see tune.id
+	Notes      int64               `json:"notes"`
+	Unresolved int64               `json:"unresolved"` // without those that were meant
+	Suggested  []advise.Suggestion `json:"suggested"`
+	Meant      []string            `json:"meant"` // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
+
+	places []place // Meant, read
+}
+
+func notesPath(takePath string) string {
+	return strings.TrimSuffix(takePath, filepath.Ext(takePath)) + notesExt
+}
+
+// readNotes reads the notes on a take; nil where there are none.
+func readNotes(takePath string) (*notes, error) {
+	path := notesPath(takePath)
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err == nil && (!info.Mode().IsRegular() || info.Size() > maxNotes) {
+		err = fmt.Errorf("%s: no notes of a take, which are a file of at most %d bytes", path, maxNotes)
+	}
+	if err != nil {
+		return nil, err
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	var n notes
+	if err := json.Unmarshal(data, &n); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	if n.Version > notesVersion {
+		return nil, fmt.Errorf("%s: written by a later shedlight", path)
+	}
+	if n.places, err = parsePlaces(n.Meant); err != nil {
+		return nil, fmt.Errorf("%s: %v", path, err)
+	}
+	return &n, nil
+}
+
+// write replaces the notes on a take at once: who reads them meanwhile gets the
+// old ones or the new.
+func (n *notes) write(takePath string) error {
+	n.Version = notesVersion
+	if n.Suggested == nil {
+		n.Suggested = []advise.Suggestion{}
+	}
+	if n.Meant == nil {
+		n.Meant = []string{}
+	}
+	text, err := json.MarshalIndent(n, "", "  ")
+	if err != nil {
+		return err
+	}
+	text = append(text, '\n')
+	path := notesPath(takePath)
+	if there, err := os.ReadFile(path); err == nil && bytes.Equal(there, text) {
+		return nil
+	}
+	return maybe.WriteFile(path, text, notesPerm)
+}
+
+// mark adds places to those that were meant, and takes others out.
+func (n *notes) mark(meant, not []place) error {
+	for _, p := range not {
+		i := slices.Index(n.Meant, p.String())
+		if i < 0 {
+			return fmt.Errorf("%s is not marked as meant; marked are: %s", p, orNone(n.Meant))
+		}
+		n.Meant, n.places = slices.Delete(n.Meant, i, i+1), slices.Delete(n.places, i, i+1)
+	}
+	for _, p := range meant {
+		if !slices.Contains(n.Meant, p.String()) {
+			n.Meant, n.places = append(n.Meant, p.String()), append(n.places, p)
+		}
+	}
+	return nil
+}
+
+func orNone(texts []string) string {
+	if len(texts) == 0 {
+		return "none"
+	}
+	return strings.Join(texts, ", ")
+}
+
+// id tells tunes apart: the chart, which part of it, the centre and the view.
+// It is empty where nothing was judged.
+func (t *tune) id() string {
+	if t.chart == nil && t.setup.Centre == nil {
+		return ""
+	}
+	const enough = 16 // bytes of the hash
+	h := sha256.New()
+	chart := ""
+	if t.chart != nil {
+		chart = t.chart.String()
+	}
+	for _, part := range []string{chart, t.flags.Bars, t.flags.Centre, t.setup.View.String()} {
+		fmt.Fprintf(h, "%d:%s", len(part), part)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:enough])
+}

@@ -1,0 +1,222 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+)
+
+// twoSlips is a take with two unresolved notes in bar 2 of a two-five-one in C,
+// in each of two choruses: C sharp on beat 2, G flat on the second half of 3,
+// each far from any tone that could resolve it.
+func twoSlips(t testing.TB) (b *band, path string) {
+	b = newBand(t, tuneFlags{Chart: "two-five-one"})
+	var events []analyse.Event
+	line := b.tune.setup.Timeline
+	for chorus := range int64(2) {
+		for _, n := range []struct {
+			at  int64 // ticks in bar 2
+			key uint8
+		}{{0, 67}, {timebase.Quarter, 73}, {2*timebase.Quarter + timebase.Quarter/2, 54}, {3 * timebase.Quarter, 65}} {
+			tick := chorus*line.Length + line.Bars[1].Start + n.at
+			events = append(events,
+				analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: n.key, Velocity: 80},
+				analyse.Event{Tick: tick + timebase.Quarter/4, Kind: analyse.NoteOff, Key: n.key})
+		}
+	}
+	return b, b.record(events)
+}
+
+// A verdict that was marked counts no more, anywhere, until the mark is taken
+// back.
+func TestMeant(t *testing.T) {
+	_, path := twoSlips(t)
+	meant := func(meant, not []string) (unresolved, marked int64) {
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: meant, NotMeant: not, JSON: true})
+		require.NoError(t, err)
+		o := readObject(t, out)
+		var bars, chords, centres, choruses, phrases int64
+		for _, r := range o.Bars {
+			bars += r.Unresolved
+		}
+		for _, r := range o.Chords {
+			chords += r.Unresolved
+		}
+		for _, r := range o.Centres {
+			centres += r.Unresolved
+		}
+		for _, r := range o.Chorus {
+			choruses += r.Unresolved
+		}
+		for _, p := range o.Phrases {
+			phrases += int64(p.Unresolved)
+		}
+		n := o.Fate["unresolved"]
+		require.Equal(t, [5]int64{n, n, n, n, n}, [5]int64{bars, chords, centres, choruses, phrases})
+		require.Len(t, o.MeantNotes, o.Meant)
+		return n, int64(o.Meant)
+	}
+	expect := func(wantUnresolved, wantMeant int64) func(unresolved, marked int64) {
+		return func(unresolved, marked int64) {
+			t.Helper()
+			require.Equal(t, [2]int64{wantUnresolved, wantMeant}, [2]int64{unresolved, marked})
+		}
+	}
+	expect(4, 0)(meant(nil, nil))
+	expect(2, 2)(meant([]string{"2:2"}, nil))
+	expect(2, 2)(meant(nil, nil))
+	expect(1, 3)(meant([]string{"2/2:3.5"}, nil))
+	expect(1, 3)(meant([]string{"2/2:3.5"}, nil))
+	expect(3, 1)(meant(nil, []string{"2:2"}))
+	expect(0, 4)(meant([]string{"2"}, nil))
+
+	text := page(t, path)
+	require.Contains(t, text, "meant 4")
+	require.Contains(t, text, "nowhere: no outside note stayed unresolved")
+	list, _, err := reviewCall(t, &reviewCommand{Files: []string{path, path}})
+	require.NoError(t, err)
+	require.Contains(t, list, "unresolved 0 (0 %), meant 4")
+}
+
+// Where there is nothing to mark, what is there is said, and nothing is kept.
+func TestNothingToMark(t *testing.T) {
+	_, path := twoSlips(t)
+	for _, test := range []struct{ place, want string }{
+		{"2:1", "nothing unresolved at 2:1; bar 2 has G at 1 (home), C# at 2 (unresolved), Gb at 3.5 (unresolved), F at 4 (dim), G at 1"},
+		{"1", "no note is in that bar; unresolved are C# at 1/2:2, Gb at 1/2:3.5, C# at 2/2:2, Gb at 2/2:3.5"},
+		{"3/2", "no note is in that bar"},
+	} {
+		_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{test.place}})
+		require.Error(t, err)
+		said := strings.NewReplacer("Db", "C#", "F#", "Gb").Replace(err.Error())
+		require.Contains(t, said, test.want)
+	}
+	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, NotMeant: []string{"2:2"}})
+	require.ErrorContains(t, err, "2:2 is not marked as meant; marked are: none")
+	require.NoFileExists(t, notesPath(path))
+
+	free := newBand(t, tuneFlags{Centre: "C major"})
+	path = free.record([]analyse.Event{{Tick: 10, Kind: analyse.NoteOn, Key: 61, Velocity: 80}})
+	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"1"}})
+	require.ErrorContains(t, err, "places are bars of a chart, and this was played without one")
+}
+
+// Notes hold for the tune they were made under; those that cannot be read or
+// written stop a mark, and nothing else.
+func TestNotesOfAnother(t *testing.T) {
+	_, path := twoSlips(t)
+	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2"}})
+	require.NoError(t, err)
+	kept, err := os.ReadFile(notesPath(path))
+	require.NoError(t, err)
+	otherView := reviewCommand{Files: []string{path}, tuneFlags: tuneFlags{View: "chord"}}
+	text, said, err := reviewCall(t, &otherView)
+	require.NoError(t, err)
+	require.Empty(t, said)
+	require.NotContains(t, text, "meant")
+	marking := otherView
+	marking.Meant = []string{"2"}
+	_, _, err = reviewCall(t, &marking)
+	require.ErrorContains(t, err, "holds for another chart or view")
+
+	for content, want := range map[string]string{
+		`{"version":2}`: "written by a later shedlight", `{"version":`: "unexpected end of JSON input",
+		`{"version":1,"tune":"` + noteTune(t, kept) + `","meant":["x"]}`: `"x" is no place`,
+	} {
+		require.NoError(t, os.WriteFile(notesPath(path), []byte(content), 0o600))
+		_, said, err := reviewCall(t, &reviewCommand{Files: []string{path}})
+		require.NoError(t, err, content)
+		require.Contains(t, said, want)
+		_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2"}})
+		require.ErrorContains(t, err, want)
+		after, err := os.ReadFile(notesPath(path))
+		require.NoError(t, err)
+		require.Equal(t, content, string(after), "what cannot be read is left alone")
+	}
+	require.NoError(t, os.Remove(notesPath(path)))
+	require.NoError(t, os.Mkdir(notesPath(path), 0o700))
+	_, said, err = reviewCall(t, &reviewCommand{Files: []string{path}})
+	require.NoError(t, err)
+	require.Contains(t, said, "no notes of a take")
+}
+
+func noteTune(t testing.TB, kept []byte) string {
+	_, after, ok := strings.Cut(string(kept), `"tune": "`)
+	require.True(t, ok)
+	id, _, _ := strings.Cut(after, `"`)
+	return id
+}
+
+// A file in a folder that takes no other, read through a descriptor, is
+// reviewed; a mark on it is refused.
+func TestFolderThatTakesNothing(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	file, err := os.Open(b.beginner(1, 2))
+	require.NoError(t, err)
+	defer file.Close()
+	path := fmt.Sprintf("/proc/self/fd/%d", file.Fd())
+	if _, err := os.Stat(path); err != nil {
+		t.Skip("this system has no /proc")
+	}
+	require.Contains(t, page(t, path), "notes in")
+	place := ""
+	out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, JSON: true})
+	require.NoError(t, err)
+	for _, f := range readObject(t, out).Findings {
+		if f.Fate == "unresolved" {
+			place = fmt.Sprint(f.Bar)
+		}
+	}
+	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{place}})
+	require.Error(t, err)
+}
+
+// The boundaries of a place from both sides.
+func TestPlaces(t *testing.T) {
+	for _, test := range []struct {
+		place       string
+		chorus, bar int
+		beat        float64
+		want        bool
+	}{
+		{"13", 2, 13, 4.9, true}, {"13", 2, 12, 4.95, false}, {"2/13", 2, 13, 1, true}, {"2/13", 1, 13, 1, false},
+		{"13:2", 1, 13, 1.9, true}, {"13:2", 1, 13, 1.899, false}, {"13:2", 1, 13, 2.899, true}, {"13:2", 1, 13, 2.9, false},
+		{"13:2.5", 1, 13, 2.3, true}, {"13:2.5", 1, 13, 2.299, false}, {"13:2.5", 1, 13, 2.7, true}, {"13:2.5", 1, 13, 2.701, false},
+	} {
+		p, err := parsePlace(test.place)
+		require.NoError(t, err)
+		require.Equal(t, test.want, p.holds(&analyse.Finding{Chorus: test.chorus, Bar: test.bar, Beat: test.beat}), "%+v", test)
+		require.Equal(t, test.place, p.String())
+	}
+	for _, wrong := range []string{"", "0", "-1", "x", "3:", "3:0", "3:0.9", "3:NaN", "3:Inf", "3:1e9", "/3", "0/3", "3/", "3/4:5:6", "1/2/3"} {
+		_, err := parsePlace(wrong)
+		require.Error(t, err, wrong)
+	}
+}
+
+// A place that is read is written so that it is read the same.
+func TestPlacesAreWrittenAsRead(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, err := parsePlace(rapid.StringMatching(`([0-9]{1,2}/)?[0-9]{1,3}(:[0-9]{1,2}(\.[0-9]{1,3})?)?`).Draw(t, "place"))
+		if err != nil {
+			t.Skip()
+		}
+		again, err := parsePlace(p.String())
+		require.NoError(t, err)
+		require.Equal(t, p, again)
+	})
+}
+
+// The path of notes stays beside the take whatever its name.
+func TestNotesPath(t *testing.T) {
+	require.Equal(t, filepath.Join("takes", "a.b.notes.json"), notesPath(filepath.Join("takes", "a.b.mid")))
+	require.Equal(t, "takes.d/a.notes.json", notesPath("takes.d/a"))
+}

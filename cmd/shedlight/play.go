@@ -1,0 +1,209 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+	"time"
+
+	"github.com/adrg/xdg"
+	"golang.org/x/term"
+
+	"shedlight/analyse"
+	"shedlight/display"
+	"shedlight/listen"
+	"shedlight/listen/take"
+)
+
+// sessionPlan is what a session is made of, before it starts.
+type sessionPlan struct {
+	tune   *tune
+	source listen.Source
+	name   string // of the instrument or the file
+	lag    int    // milliseconds, for the take
+	until  int64  // the tick at which to stop; 0: never
+
+	look        lookFlags
+	quiet       bool
+	plain, json bool
+	noTake      bool
+	takes       string // folder; empty for the usual one
+	warnings    []string
+}
+
+// takesFolder is where takes go unless told otherwise.
+func takesFolder() string { return filepath.Join(xdg.DataHome, "shedlight", "takes") }
+
+// play runs a planned session to its end: it keeps the take, shows what is
+// heard, and ends with the summary.
+func (p *program) play(plan *sessionPlan) error {
+	defer plan.source.Close()
+	analyser, err := analyse.New(plan.tune.setup)
+	if err != nil {
+		return err
+	}
+	ctx, stop := context.WithCancel(p.ctx)
+	defer stop()
+	// The first signal ends the session well, which a terminal or a reader that
+	// takes nothing can hold up; a second one ends the program. HUP comes twice
+	// by itself, from the system and from the shell.
+	defer context.AfterFunc(p.ctx, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
+	s := &session{analyser: analyser, source: plan.source, until: plan.until}
+	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
+	for _, w := range plan.warnings {
+		p.say("%s", w)
+	}
+	p.startTake(s, plan)
+	if err := p.startOutput(s, plan, stop); err != nil {
+		return errors.Join(err, p.endTake(s, s.closeTake(0)))
+	}
+	screenDone := p.startScreen(ctx, s, stop)
+	defer func() { <-screenDone }() // a panic below is printed on a terminal that was given back
+	defer stop()
+	failed := s.play(ctx)
+	stop()
+	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
+	screenErr := <-screenDone
+	if s.screen != nil && !term.IsTerminal(int(p.out.Fd())) { // it was hung up, and nobody reads the rest
+		return errors.Join(failed, takeErr)
+	}
+	return errors.Join(failed, screenErr, p.endTake(s, takeErr), p.endOutput(s, plan))
+}
+
+// startTake recovers what a crash left behind and opens the new take. Where
+// nothing can be kept, that is said and playing goes on.
+func (p *program) startTake(s *session, plan *sessionPlan) {
+	if plan.noTake {
+		return
+	}
+	dir := plan.takes
+	if dir == "" {
+		dir = takesFolder()
+	}
+	recovered, err := take.Recover(dir, markers)
+	for _, path := range recovered {
+		p.say("recovered the take of a session that was cut off: %s", path)
+	}
+	s.status.Recovered = len(recovered)
+	if err != nil {
+		p.say("shedlight: %v", err)
+	}
+	settings := plan.tune.settings()
+	settings.LagMS, settings.Source, settings.Written = plan.lag, plan.name, plan.look.Written
+	s.recorder, err = take.Start(dir, settings, time.Now(), take.Options{Markers: markers})
+	if err != nil { // shown while it is played; the whole of it is said at the end
+		s.refused, s.status.SaveError = err, reason(err)
+	}
+}
+
+// endTake says what became of the take. The error says why there is none.
+func (p *program) endTake(s *session, failed error) error {
+	if s.recorder == nil {
+		if s.refused != nil {
+			return fmt.Errorf("this session was not saved: %w", s.refused)
+		}
+		return nil
+	}
+	kept := s.recorder.Status()
+	if kept.Path != "" {
+		p.say("saved %s", kept.Path)
+	}
+	if kept.Unsaved > 0 {
+		return errors.Join(fmt.Errorf("%d events are not in the take", kept.Unsaved), cmp.Or(failed, kept.Err))
+	}
+	return failed
+}
+
+// startOutput chooses between lines and the screen.
+func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) error {
+	options := plan.look.options()
+	options.ASCII = options.ASCII || !unicodeLocale()
+	switch {
+	case plan.json:
+		s.lines = startLines(p.out, func(w io.Writer) lineFormat {
+			return jsonLines{w: w, Lines: display.NewLines(p.messages, options)}
+		}, stop)
+		return nil
+	case plan.plain || !term.IsTerminal(int(p.out.Fd())) || !term.IsTerminal(int(p.in.Fd())):
+		return p.startPlain(s, options, stop)
+	}
+	terminal, err := display.OpenTerminal()
+	if err != nil { // TERM is empty, dumb or unknown
+		p.say("shedlight: no screen on this terminal (%v): plain lines instead", err)
+		return p.startPlain(s, options, stop)
+	}
+	s.screen = display.NewScreen(terminal, plan.look.options())
+	return nil
+}
+
+func (p *program) startPlain(s *session, options display.Options, stop func()) error {
+	s.lines = startLines(p.out, func(w io.Writer) lineFormat { return display.NewLines(w, options) }, stop)
+	return nil
+}
+
+// unicodeLocale reports whether the locale says that the terminal reads UTF-8
+// (POSIX: the first of these that is set counts). Windows has none: there the
+// terminal does.
+func unicodeLocale() bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if value := os.Getenv(name); value != "" {
+			value = strings.ToUpper(value)
+			return strings.Contains(value, "UTF-8") || strings.Contains(value, "UTF8")
+		}
+	}
+	return runtime.GOOS == "windows"
+}
+
+// startScreen runs the screen, if there is one. Leaving it stops the session.
+func (p *program) startScreen(ctx context.Context, s *session, stop func()) <-chan error {
+	done := make(chan error, 1)
+	if s.screen == nil {
+		close(done)
+		return done
+	}
+	go func() {
+		defer close(done)
+		defer stop()
+		done <- s.screen.Run(ctx)
+	}()
+	return done
+}
+
+// endOutput ends the lines with the summary, or prints it where the screen was.
+// That nobody reads it any more is no failure.
+func (p *program) endOutput(s *session, plan *sessionPlan) error {
+	err := p.writeSummary(s, plan)
+	if errors.Is(err, syscall.EPIPE) || errors.Is(err, syscall.EIO) { // a pipe, a terminal
+		return nil
+	}
+	return err
+}
+
+func (p *program) writeSummary(s *session, plan *sessionPlan) error {
+	taken := ""
+	if s.recorder != nil {
+		taken = s.recorder.Status().Path
+	}
+	reached := concluded(s.analyser.Summary(), plan.tune, taken)
+	if s.lines != nil {
+		if dropped := s.lines.close(); dropped > 0 {
+			p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
+		}
+	}
+	if plan.json {
+		return writeJSON(p.out, struct {
+			Summary *outcome `json:"summary"`
+		}{reached})
+	}
+	options := plan.look.options()
+	options.ASCII = options.ASCII || !unicodeLocale()
+	return display.WriteSummary(p.out, reached.shown(), options)
+}

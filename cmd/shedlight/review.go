@@ -1,0 +1,147 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"shedlight/display"
+	"shedlight/listen/smf"
+)
+
+type reviewCommand struct {
+	Files     []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them."`
+	tuneFlags `group:"What was played over:"`
+	handFlags `group:"What it was played on:"`
+	Start     int      `placeholder:"BAR" default:"1" help:"The bar of the file at which the chart starts."`
+	Track     []int    `placeholder:"N" help:"Only these tracks of a file that is no take of ours, counted from 0."`
+	Channel   []int    `placeholder:"N" help:"Only these channels, 1 to 16; by default all but 10."`
+	By        string   `enum:"chord,centre,chorus,bar,phrase," default:"" placeholder:"chord|centre|chorus|bar|phrase" help:"A table in place of the page."`
+	Meant     []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
+	NotMeant  []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
+	lookFlags `group:"How it looks:"`
+	JSON      bool `name:"json" help:"One JSON object for each file."`
+}
+
+func (c *reviewCommand) Help() string {
+	return `A take knows its chart, its centre and its view; what is given here wins over it.
+Several files, or a folder with all its .mid and .midi files by name, give a line
+each and how the unresolved notes went from take to take.
+A damaged file is read as far as it goes, its damage is listed, and the exit code is 1.
+
+What was suggested and what was marked as meant is kept beside a take, in
+NAME.notes.json. A suggestion that was met, or shown with two takes without
+effect, gives way to another.
+
+Examples:
+  shedlight review take.mid --by bar
+  shedlight review take.mid --meant 13:2.5
+  shedlight review ~/.local/share/shedlight/takes`
+}
+
+// Run reviews one file on a page, or several with a line each.
+func (c *reviewCommand) Run(p *program) error {
+	sel, err := c.selection()
+	if err != nil {
+		return err
+	}
+	files, several, err := midiFiles(c.Files)
+	if err != nil {
+		return err
+	}
+	switch marking := len(c.Meant)+len(c.NotMeant) > 0; {
+	case c.JSON && c.By != "":
+		return usagef("--json and --by: choose one; the object holds every table")
+	case several && c.By != "":
+		return usagef("--by needs one file")
+	case several && marking:
+		return usagef("--meant and --not-meant need one file")
+	case several:
+		return c.several(p, files, sel)
+	}
+	return c.one(p, files[0], sel)
+}
+
+func (c *reviewCommand) selection() (smf.Selection, error) {
+	sel := smf.Selection{Tracks: c.Track}
+	for _, ch := range c.Channel {
+		if ch < 1 || ch > 16 {
+			return sel, usagef("--channel %d: expected 1 to 16", ch)
+		}
+		sel.Channels |= 1 << (ch - 1)
+	}
+	if c.Start < 1 {
+		return sel, usagef("--start %d: bars count from 1", c.Start)
+	}
+	return sel, nil
+}
+
+// midiFiles puts the MIDI files of a folder in its place. several says that
+// they are to be listed.
+func midiFiles(names []string) (files []string, several bool, err error) {
+	several = len(names) > 1
+	for _, name := range names {
+		info, err := os.Stat(name)
+		if err != nil || !info.IsDir() {
+			files = append(files, name) // what cannot be read is said when it is its turn
+			continue
+		}
+		several = true
+		entries, err := os.ReadDir(name) // sorted by name
+		if err != nil {
+			return nil, false, err
+		}
+		found := len(files)
+		for _, e := range entries {
+			switch strings.ToLower(filepath.Ext(e.Name())) {
+			case ".mid", ".midi":
+				files = append(files, filepath.Join(name, e.Name()))
+			}
+		}
+		if len(files) == found {
+			return nil, false, fmt.Errorf("%s: no .mid or .midi file in this folder", name)
+		}
+	}
+	return files, several, nil
+}
+
+// one reviews a single file.
+func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
+	marks, err := c.marks()
+	if err != nil {
+		return err
+	}
+	r, err := c.review(file, sel, c.JSON || marks.any() || display.By(c.By) == display.ByPhrase)
+	if err != nil {
+		return err
+	}
+	if err := c.recall(p, r, marks); err != nil {
+		return err
+	}
+	switch {
+	case c.JSON:
+		err = writeJSON(p.out, r)
+	case c.By != "":
+		err = display.WriteTable(p.out, display.By(c.By), r.shown(), c.options())
+	default:
+		err = display.WriteReview(p.out, r.shown(), c.options())
+	}
+	if err == nil && len(r.Damage) > 0 {
+		err = &failedQuietly{}
+	}
+	return err
+}
+
+// marks are the places to mark as meant, and those to take back.
+type marks struct{ meant, not []place }
+
+func (m marks) any() bool { return len(m.meant)+len(m.not) > 0 }
+
+func (c *reviewCommand) marks() (m marks, err error) {
+	var err2 error
+	m.meant, err = parsePlaces(c.Meant)
+	m.not, err2 = parsePlaces(c.NotMeant)
+	return m, errors.Join(err, err2)
+}

@@ -1,0 +1,183 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"runtime"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+
+	"shedlight/display"
+	"shedlight/listen/smf"
+)
+
+// listing is what became of one file among several.
+type listing struct {
+	report *report
+	json   []byte // with --json, the report in writing
+	err    error
+}
+
+// several reviews files on every core and writes them in order. One that fails
+// is said and does not stop the others. Earlier takes are not looked up:
+// each take stands for itself, and the trend compares them.
+func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) error {
+	ctx, stop := context.WithCancel(p.ctx)
+	defer stop()
+	bar := newProgress(p.messages, len(files))
+	failed, done := false, 0
+	var trend trend
+	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(files[i], sel) }) {
+		bar.clear()
+		done++
+		if res.err != nil {
+			p.say("shedlight: %v", res.err)
+			failed = true
+			continue
+		}
+		failed = failed || len(res.report.Damage) > 0
+		var err error
+		if c.JSON {
+			_, err = p.out.Write(res.json)
+		} else {
+			err = display.WriteReviewLine(p.out, res.report.shown(), c.options())
+			trend.add(res.report)
+		}
+		if err != nil {
+			return err
+		}
+		bar.show(done)
+	}
+	bar.clear()
+	if !c.JSON {
+		if err := display.WriteTrends(p.out, trend.tunes, c.options()); err != nil {
+			return err
+		}
+	}
+	if done < len(files) {
+		p.say("stopped after %d of %d files", done, len(files))
+	}
+	if failed {
+		return &failedQuietly{}
+	}
+	return nil
+}
+
+// listed reviews one file of several.
+func (c *reviewCommand) listed(file string, sel smf.Selection) (res listing) {
+	r, err := c.review(file, sel, c.JSON)
+	if err != nil {
+		return listing{err: err}
+	}
+	if kept, err := readNotes(file); err == nil && kept != nil && kept.Tune == r.tune {
+		r.markMeant(kept.places)
+	}
+	r.conclude(nil)
+	res.report = r
+	if c.JSON {
+		var b bytes.Buffer
+		res.err = writeJSON(&b, r)
+		res.json, r.Findings = b.Bytes(), nil
+	}
+	return res
+}
+
+// inOrder does work 0 to n-1 on every core and yields the results in order. At
+// most two more than there are cores are under way or waiting to be taken.
+func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
+	return func(yield func(T) bool) {
+		ctx, stop := context.WithCancel(ctx)
+		defer stop()
+		queue := make(chan chan T, runtime.GOMAXPROCS(0))
+		go func() {
+			defer close(queue)
+			for i := range n {
+				one := make(chan T, 1)
+				select {
+				case queue <- one:
+					go func() { one <- work(i) }()
+				case <-ctx.Done():
+					return
+				}
+			}
+		}()
+		for one := range queue {
+			if ctx.Err() != nil || !yield(<-one) {
+				return
+			}
+		}
+	}
+}
+
+// trend gathers how each tune went, in the order of the files.
+type trend struct {
+	tunes []display.Trend
+	rows  map[string]int
+}
+
+func (t *trend) add(r *report) {
+	if r.tune == "" {
+		return
+	}
+	row, ok := t.rows[r.tune]
+	if !ok {
+		if t.rows == nil {
+			t.rows = map[string]int{}
+		}
+		row = len(t.tunes)
+		t.rows[r.tune] = row
+		t.tunes = append(t.tunes, display.Trend{Title: r.Title})
+	}
+	t.tunes[row].Notes = append(t.tunes[row].Notes, r.Notes)
+	t.tunes[row].Unresolved = append(t.tunes[row].Unresolved, r.unresolved())
+}
+
+const (
+	// progressAfter is how long work may take before its progress is shown,
+	// and progressEvery how often it is shown then.
+	progressAfter = 500 * time.Millisecond
+	progressEvery = 100 * time.Millisecond
+)
+
+// progress is a line on a terminal that says how far long work has come. nil
+// shows nothing.
+type progress struct {
+	w     io.Writer
+	total int
+	next  time.Time
+	width int // of what is shown
+}
+
+// newProgress returns nil where messages do not go to a terminal.
+func newProgress(w io.Writer, total int) *progress {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return nil
+	}
+	return &progress{w: w, total: total, next: time.Now().Add(progressAfter)}
+}
+
+func (b *progress) show(done int) {
+	if b == nil || time.Now().Before(b.next) {
+		return
+	}
+	text := fmt.Sprintf("%d of %d files", done, b.total)
+	b.width = len(text)
+	fmt.Fprint(b.w, text)
+	b.next = time.Now().Add(progressEvery)
+}
+
+// clear takes the line away, so that other lines stand alone.
+func (b *progress) clear() {
+	if b == nil || b.width == 0 {
+		return
+	}
+	fmt.Fprint(b.w, "\r"+strings.Repeat(" ", b.width)+"\r")
+	b.width = 0
+}

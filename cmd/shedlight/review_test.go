@@ -1,0 +1,348 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/linegen"
+	"shedlight/analyse/timebase"
+	"shedlight/listen/smf"
+	"shedlight/listen/take"
+)
+
+const (
+	reviewChart = "../../testdata/charts/two-bridges.chart"
+	// spoilt is the share of wrong notes of a beginner.
+	spoilt = 0.3
+)
+
+// band records takes of an invented tune, a minute apart, into one folder.
+type band struct {
+	t     testing.TB
+	dir   string
+	tune  *tune
+	start time.Time
+}
+
+func newBand(t testing.TB, flags tuneFlags) *band {
+	tune, err := flags.tune("", hand{})
+	require.NoError(t, err)
+	return &band{t: t, dir: t.TempDir(), tune: tune, start: time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC)}
+}
+
+// record keeps a take of some events behind what a session starts with.
+func (b *band) record(events []analyse.Event) (path string) {
+	settings := b.tune.settings()
+	r, err := take.Start(b.dir, settings, b.start, take.Options{})
+	require.NoError(b.t, err)
+	b.start = b.start.Add(time.Minute)
+	events = append(b.tune.opening(0, 0), events...)
+	for _, e := range events {
+		require.True(b.t, r.Add(e))
+	}
+	path, err = r.Close(events[len(events)-1].Tick + timebase.Quarter)
+	require.NoError(b.t, err)
+	return path
+}
+
+// line is so many choruses as a good player improvises them.
+func (b *band) line(seed uint64, choruses int) []linegen.Note {
+	return linegen.Line(b.tune.setup.Timeline, b.tune.setup.View, seed, choruses)
+}
+
+func (b *band) proper(seed uint64, choruses int) string {
+	return b.record(linegen.Events(b.line(seed, choruses)))
+}
+
+func (b *band) beginner(seed uint64, choruses int) string {
+	return b.record(linegen.Events(linegen.Spoil(b.line(seed, choruses), spoilt, seed)))
+}
+
+// reviewCall runs a review and returns what it wrote. The notes of the takes
+// are written beside them.
+func reviewCall(t testing.TB, c *reviewCommand) (out, said string, err error) {
+	file, err := os.Create(filepath.Join(t.TempDir(), "out"))
+	require.NoError(t, err)
+	defer file.Close()
+	if c.Start == 0 {
+		c.Start = 1
+	}
+	c.Written, c.ASCII = "C", true
+	var messages bytes.Buffer
+	err = c.Run(&program{ctx: context.Background(), out: file, messages: &messages})
+	text, readErr := os.ReadFile(file.Name())
+	require.NoError(t, readErr)
+	return string(text), messages.String(), err
+}
+
+func page(t testing.TB, files ...string) string {
+	out, said, err := reviewCall(t, &reviewCommand{Files: files})
+	require.NoError(t, err)
+	require.Empty(t, said)
+	return out
+}
+
+// What four players read about what they played.
+func TestPages(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	t.Run("a good chromatic player", func(t *testing.T) {
+		text := page(t, b.proper(3, 3))
+		t.Log("\n" + text)
+		require.Contains(t, text, "Slipped     nowhere: no outside note stayed unresolved")
+		require.Contains(t, text, "approach ")
+		require.NotContains(t, text, "notes unresolved", "nothing to mend")
+	})
+	t.Run("a beginner", func(t *testing.T) {
+		text := page(t, b.beginner(4, 3))
+		t.Log("\n" + text)
+		require.Contains(t, text, "Next time   1. bar")
+		require.Regexp(t, `1\. bars? [0-9-]+, over \S+: \d+ of \d+ notes unresolved\n`, text)
+		require.Regexp(t, `Slipped     \d+ of \d+ notes unresolved`, text)
+	})
+	t.Run("free time without a centre", func(t *testing.T) {
+		free := newBand(t, tuneFlags{})
+		text := page(t, free.record([]analyse.Event{
+			{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}, {Tick: 900, Kind: analyse.NoteOff, Key: 60},
+		}))
+		t.Log("\n" + text)
+		require.Contains(t, text, "1 note in")
+		require.Contains(t, text, "no chart and no centre was given, so no note was judged")
+	})
+	t.Run("silence", func(t *testing.T) {
+		var track smf.TrackWriter
+		track.End(timebase.Quarter)
+		file := smf.AppendTrackHeader(smf.AppendHeader(nil, 0, 1), uint32(len(track.Bytes)))
+		path := filepath.Join(t.TempDir(), "silence.mid")
+		require.NoError(t, os.WriteFile(path, append(file, track.Bytes...), 0o600))
+		require.Equal(t, path+"\nNo notes were played.\n", page(t, path))
+	})
+}
+
+func readObject(t testing.TB, text string) (o struct {
+	File        string
+	Earlier     earlier
+	Met         []any
+	Meant       int
+	MeantNotes  []int64 `json:"meant_notes"`
+	Fate        map[string]int64
+	Notes       int64
+	Suggestions []struct{ Kind, Chord, Family string }
+	Findings    []struct {
+		N          int64
+		Fate       string
+		Chorus     int
+		Bar        int
+		Beat       float64
+		Name       string
+		Unresolved bool
+	}
+	Phrases []analyse.Phrase      `json:"phrases_detail"`
+	Bars    []analyse.BarCount    `json:"bars_detail"`
+	Chords  []analyse.ChordCount  `json:"chords_detail"`
+	Centres []analyse.CentreCount `json:"centres"`
+	Chorus  []analyse.ChorusCount `json:"choruses_detail"`
+}) {
+	require.NoError(t, json.Unmarshal([]byte(text), &o))
+	return o
+}
+
+// A take is held against those of the same tune before it, and against no
+// others; what was suggested twice without effect gives way.
+func TestAgainstEarlierTakes(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	var shown []string
+	for i := range 3 {
+		path := b.record(linegen.Events(linegen.Spoil(b.line(1, 2), spoilt, 1))) // the same each time
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, JSON: true})
+		require.NoError(t, err)
+		o := readObject(t, out)
+		require.Equal(t, i, o.Earlier.Takes)
+		require.Equal(t, int64(i)*o.Notes, o.Earlier.Notes)
+		require.Equal(t, int64(i)*o.Fate["unresolved"], o.Earlier.Unresolved)
+		require.NotEmpty(t, o.Suggestions)
+		shown = append(shown, fmt.Sprint(o.Suggestions))
+	}
+	require.Equal(t, shown[0], shown[1])
+	require.NotEqual(t, shown[1], shown[2], "shown twice without effect")
+
+	better := b.proper(1, 2)
+	text := page(t, better)
+	require.Regexp(t, `since 3 earlier takes: unresolved \d+ % -> 0 %`, text)
+	require.Equal(t, text, page(t, better), "a second look says the same")
+
+	other := *b
+	var err error
+	other.tune, err = tuneFlags{Chart: "blues"}.tune("", hand{})
+	require.NoError(t, err)
+	require.NotContains(t, page(t, other.beginner(2, 2)), "earlier", "another tune")
+	require.NoError(t, os.Remove(notesPath(better)))
+	require.Contains(t, page(t, b.proper(2, 2)), "since 4 earlier takes", "one without notes is judged")
+	require.FileExists(t, notesPath(better))
+}
+
+// The live summary is the review of the take that it ends with.
+func TestConcludedIsTheReview(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b.beginner(1, 2)
+	path := b.beginner(2, 2)
+	c := &reviewCommand{Start: 1}
+	r, err := c.review(path, smf.Selection{}, false)
+	require.NoError(t, err)
+	live := concluded(r.Summary, b.tune, path)
+	require.NoError(t, c.recall(&program{messages: &bytes.Buffer{}}, r, marks{}))
+	require.Equal(t, &r.outcome, live)
+	require.Equal(t, 1, live.Earlier.Takes)
+}
+
+// Several files are listed in order, a bad one among them is said, and the
+// trend is told tune by tune.
+func TestSeveralFiles(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	var files []string
+	for i := range 5 {
+		files = append(files, b.beginner(uint64(i), 1))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "2026-05-02_19-02-30.mid"), []byte("no MIDI at all"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "setlist.txt"), nil, 0o600))
+
+	out, said, err := reviewCall(t, &reviewCommand{Files: []string{b.dir}})
+	var quietly *failedQuietly
+	require.ErrorAs(t, err, &quietly)
+	require.Contains(t, said, "2026-05-02_19-02-30.mid")
+	require.Equal(t, 1, strings.Count(said, "\n"))
+	rows := strings.Split(strings.TrimSpace(out), "\n")
+	require.Len(t, rows, len(files)+2)
+	for i, file := range files {
+		require.Contains(t, rows[i], filepath.Base(file))
+		require.Regexp(t, `\d+ notes in \d+:\d\d +unresolved \d+ \(\d+ %\)`, rows[i])
+	}
+	require.Regexp(t, `^Two Bridges: unresolved (\d+ % -> ){4}\d+ %, over 5 takes$`, rows[len(files)+1])
+
+	out, _, err = reviewCall(t, &reviewCommand{Files: []string{b.dir}, JSON: true})
+	require.ErrorAs(t, err, &quietly)
+	objects := strings.Split(strings.TrimSpace(out), "\n")
+	require.Len(t, objects, len(files))
+	for i, text := range objects {
+		o := readObject(t, text)
+		require.Equal(t, files[i], o.File)
+		require.Len(t, o.Findings, int(o.Notes))
+	}
+	require.NoFileExists(t, notesPath(files[0]), "a list writes nothing")
+
+	_, _, err = reviewCall(t, &reviewCommand{Files: []string{t.TempDir()}})
+	require.ErrorContains(t, err, "no .mid or .midi file in this folder")
+	for _, c := range []*reviewCommand{
+		{Files: files, By: "bar"}, {Files: files, Meant: []string{"3"}}, {Files: files[:1], By: "bar", JSON: true}, {Files: files[:1], Meant: []string{"x"}},
+	} {
+		var usage usageError
+		_, _, err := reviewCall(t, c)
+		require.ErrorAs(t, err, &usage)
+	}
+}
+
+// The tables add up to the whole.
+func TestTablesAddUp(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	path := b.beginner(7, 3)
+	out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, JSON: true})
+	require.NoError(t, err)
+	o := readObject(t, out)
+	whole := [2]int64{o.Notes, o.Fate["unresolved"]}
+	require.Positive(t, whole[1])
+	var bars, chords, centres, choruses [2]int64
+	for _, r := range o.Bars {
+		bars[0], bars[1] = bars[0]+r.Notes, bars[1]+r.Unresolved
+	}
+	for _, r := range o.Chords {
+		chords[0], chords[1] = chords[0]+r.Notes, chords[1]+r.Unresolved
+	}
+	for _, r := range o.Centres {
+		centres[0], centres[1] = centres[0]+r.Notes, centres[1]+r.Unresolved
+	}
+	for _, r := range o.Chorus {
+		choruses[0], choruses[1] = choruses[0]+r.Notes, choruses[1]+r.Unresolved
+	}
+	require.Equal(t, [4][2]int64{whole, whole, whole, whole}, [4][2]int64{bars, chords, centres, choruses})
+	counted := map[int]int64{}
+	for _, f := range o.Findings {
+		if f.Fate == "unresolved" {
+			counted[f.Bar]++
+		}
+	}
+	for _, r := range o.Bars {
+		require.Equal(t, counted[r.Bar], r.Unresolved, "bar %d", r.Bar)
+	}
+	require.NotEmpty(t, o.Phrases)
+	for i, p := range o.Phrases {
+		require.Equal(t, int64(i+1), p.Number)
+		require.Zero(t, p.Open, "phrase %d", p.Number)
+	}
+	for _, by := range []string{"chord", "centre", "chorus", "bar", "phrase"} {
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, By: by})
+		require.NoError(t, err)
+		require.True(t, strings.HasPrefix(out, by+" "), out)
+	}
+}
+
+// Work is done on every core, not more of it than can be taken, and comes back
+// in order.
+func TestInOrder(t *testing.T) {
+	const n = 200
+	var under, most atomic.Int64
+	var got []int
+	for i := range inOrder(context.Background(), n, func(i int) int {
+		if now := under.Add(1); now > most.Load() {
+			most.Store(now)
+		}
+		defer under.Add(-1)
+		runtime.Gosched()
+		return i
+	}) {
+		got = append(got, i)
+	}
+	require.Len(t, got, n)
+	require.True(t, slices.IsSorted(got))
+	require.LessOrEqual(t, most.Load(), int64(runtime.GOMAXPROCS(0)+2))
+
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	done := 0
+	for range inOrder(ctx, n, func(i int) int { return i }) {
+		if done++; done == 3 {
+			stop()
+		}
+	}
+	require.Equal(t, 3, done)
+}
+
+// A folder of a thousand takes, two minutes each.
+func BenchmarkReviewFolder(b *testing.B) {
+	const takes, choruses = 1000, 2
+	play := newBand(b, tuneFlags{Chart: reviewChart})
+	for i := range takes {
+		play.proper(uint64(i), choruses)
+	}
+	line := play.tune.setup.Timeline
+	tempo := float64(line.Tempo)
+	hours := float64(takes*choruses*line.Length) / timebase.Quarter * tempo / 1e6 / 3600
+	b.ResetTimer()
+	for range b.N {
+		_, said, err := reviewCall(b, &reviewCommand{Files: []string{play.dir}})
+		require.NoError(b, err)
+		require.Empty(b, said)
+	}
+	b.ReportMetric(hours*float64(b.N)/b.Elapsed().Seconds(), "hours-of-playing/s")
+}

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+
+	"shedlight/analyse"
+	"shedlight/display"
+	"shedlight/listen"
+	"shedlight/listen/take"
+)
+
+// The threads of a session, and who loses what when something is slow:
+//
+//	driver callback   stamps, copies, one non-blocking send into the source's
+//	                  queue. Full queue: notes are lost, counted, shown.
+//	this goroutine    owns the analyser: takes events from the source in order,
+//	                  hands each to the recorder, judges it, hands findings to
+//	                  the lines and a frame to the screen. It waits for nobody.
+//	recorder          owns the journal. Slow disk: its queue fills, what does not
+//	                  fit is "not saved", counted, shown; playing goes on.
+//	lines             owns standard output with --json and --plain. A slow
+//	                  reader: its queue fills, lines are dropped and counted.
+//	screen            owns the terminal. Slow terminal: it skips frames; the next
+//	                  one it draws is the newest.
+//	watcher, signals  the instrument's presence and the end reach the session as
+//	                  events and as the end of the context.
+
+// session is one source, judged from its first event to its last.
+type session struct {
+	analyser *analyse.Analyser
+	source   listen.Source
+	recorder *take.Recorder  // nil: nothing is kept
+	refused  error           // why nothing is kept, where it was to be
+	lines    *lines          // nil: no findings on standard output
+	screen   *display.Screen // nil: no screen
+	until    int64           // the tick at which to stop; 0: never
+	now      int64           // the tick of the last event
+	status   display.Status
+	shown    display.Status // what the lines know of it
+}
+
+// play runs the session until the source ends or ctx is done, and settles what
+// is open. The error is the source's.
+func (s *session) play(ctx context.Context) (err error) {
+	s.show()
+	for e, failure := range s.source.Events(ctx) {
+		if failure != nil {
+			err = failure
+			break
+		}
+		s.now = e.Tick
+		if s.recorder != nil {
+			s.recorder.Add(e)
+		}
+		if e.Kind == analyse.Advance {
+			s.tell(s.analyser.AdvanceTo(e.Tick))
+		} else {
+			s.follow(e)
+			s.tell(s.analyser.Add(e))
+		}
+		s.show()
+		if s.until > 0 && s.now >= s.until {
+			break
+		}
+	}
+	s.tell(s.analyser.Finish(s.now))
+	s.show()
+	return err
+}
+
+// tell hands findings on. They are the analyser's until the next call, so each
+// is copied.
+func (s *session) tell(findings []analyse.Finding) {
+	for _, f := range findings {
+		if s.lines != nil {
+			s.lines.finding(f)
+		}
+	}
+}
+
+// follow keeps the status of the listening side.
+func (s *session) follow(e analyse.Event) {
+	switch e.Kind {
+	case analyse.Release:
+		s.status.Gone = s.status.Gone || analyse.Reason(e.Value) == analyse.Unplugged
+	case analyse.Found:
+		s.status.Gone = false
+	case analyse.Lost:
+		s.status.Lost += e.Value
+	}
+}
+
+// show hands the state on, to the lines only where it has changed.
+func (s *session) show() {
+	if s.recorder != nil {
+		r := s.recorder.Status()
+		s.status.TakePath, s.status.Unsaved, s.status.SaveError = r.Path, r.Unsaved, ""
+		if r.Err != nil {
+			s.status.SaveError = reason(r.Err)
+		}
+	}
+	if s.lines != nil && s.status != s.shown {
+		s.lines.status(s.status)
+		s.shown = s.status
+	}
+	if s.screen != nil {
+		s.screen.Post(display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status})
+	}
+}
+
+// reason is why a file could not be written, without its path, which would
+// leave no room for it on the screen.
+func reason(err error) string {
+	var failed *fs.PathError
+	if errors.As(err, &failed) {
+		return failed.Err.Error()
+	}
+	return err.Error()
+}
+
+// closeTake ends the take at a tick. What became of it is in its status.
+func (s *session) closeTake(end int64) error {
+	if s.recorder == nil {
+		return nil
+	}
+	_, err := s.recorder.Close(end)
+	return err
+}

@@ -1,0 +1,71 @@
+package display
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+)
+
+// reviewed is a review of a damaged file with a hostile name.
+func reviewed() Review {
+	r := Review{File: "takes/lindmouth-\x1b[5m0003.mid", Outcome: *beginner()}
+	for i := range int64(10) {
+		r.Damage = append(r.Damage, Damage{Offset: 1024 * i, Text: "track 2 ends early: \x1b[2J12 bytes of 40"})
+	}
+	r.Slips = []Slip{{Bar: 3, Place: "1/3:2.5", Name: "Db"}, {Bar: 3, Place: "2/3:4", Name: "E"}}
+	edge := func(bar int, beat float64) analyse.PhraseEdge {
+		return analyse.PhraseEdge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", ChordDegree: "3"}
+	}
+	r.Phrases = []analyse.Phrase{
+		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: analyse.LandedOnChord},
+		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Start: edge(3, 1.5), End: edge(4, 1)},
+	}
+	return r
+}
+
+func TestReview(t *testing.T) {
+	var b bytes.Buffer
+	r := reviewed()
+	require.NoError(t, WriteReview(&b, r, Options{}))
+	golden(t, "review.txt", b.String())
+
+	b.Reset()
+	r.Damage, r.Outcome = nil, *fullest()
+	require.NoError(t, WriteReview(&b, r, Options{}))
+	onOnePage(t, b.String())
+}
+
+func trends() []Trend {
+	many := Trend{Title: "Ferry Waltz"}
+	for i := range int64(40) {
+		many.Notes, many.Unresolved = append(many.Notes, 200), append(many.Unresolved, 20-i/2)
+	}
+	return []Trend{
+		{Title: "Two Bridges", Notes: []int64{200, 210, 190}, Unresolved: []int64{8, 6, 4}}, many,
+		{Title: "Once Only", Notes: []int64{200}, Unresolved: []int64{8}},
+	}
+}
+
+func TestSeveralReviews(t *testing.T) {
+	var b bytes.Buffer
+	whole := Review{File: strings.Repeat("a/long/way/", 9) + "lindmouth-0004.mid", Outcome: *fullest()}
+	for _, r := range []Review{reviewed(), whole, {File: "empty.mid"}} {
+		require.NoError(t, WriteReviewLine(&b, r, Options{}))
+	}
+	require.NoError(t, WriteTrends(&b, trends(), Options{}))
+	golden(t, "reviews.txt", b.String())
+}
+
+func TestTables(t *testing.T) {
+	var b bytes.Buffer
+	for _, by := range []By{ByChord, ByCentre, ByChorus, ByBar, ByPhrase} {
+		require.NoError(t, WriteTable(&b, by, reviewed(), Options{}))
+		b.WriteByte('\n')
+	}
+	require.NoError(t, WriteTable(&b, ByBar, Review{}, Options{}))
+	golden(t, "tables.txt", b.String())
+}

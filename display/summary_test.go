@@ -1,0 +1,214 @@
+package display
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/advise"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+// session is a good evening with a tune: two choruses, little unresolved.
+func session() *Outcome {
+	return &Outcome{Summary: analyse.Summary{
+		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: "key",
+		Place: analyse.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
+		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
+		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
+		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Notes: 110, Outside: 11, Unresolved: 2}, {Chorus: 2, Notes: 104, Outside: 8, Unresolved: 1}},
+		BarsDetail:     []analyse.BarCount{{Bar: 1, Notes: 120, Outside: 5}, {Bar: 2}, {Bar: 3, Notes: 94, Outside: 14, Unresolved: 3}},
+		ChordsDetail: []analyse.ChordCount{
+			{Bar: 1, ToBar: 1, Symbol: "Bb6", Centre: "Bb major", Notes: 120, Outside: 5},
+			{Bar: 3, ToBar: 4, Symbol: "C7", Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2},
+			{Bar: 5, ToBar: 5, Symbol: "Bb6", Centre: "Bb major", Notes: 30, Outside: 7, Unresolved: 1},
+		},
+		HalfSteps: analyse.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: analyse.Hanging{PhraseEnd: 1},
+		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: "Gb minor sixth-diminished", Times: 2}},
+	}}
+}
+
+// beginner has slips in many places and plays the same few chords.
+func beginner() *Outcome {
+	o := session()
+	o.Fate["unresolved"], o.Place.Outside = 31, 47
+	o.Centres[0].Unresolved, o.Centres[1].Unresolved = 22, 9
+	o.ChorusesDetail[0].Unresolved, o.ChorusesDetail[1].Unresolved = 20, 11
+	o.ChordsDetail[1].Unresolved, o.ChordsDetail[2].Unresolved = 9, 13
+	o.ChordsDetail[0].Unresolved = 9
+	o.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
+	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
+		o.Family = append(o.Family, analyse.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
+	}
+	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 3, 600, 120
+	then := advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 1, ToBar: 2, Chord: "Bb6"}, Part: 9, Whole: 30}
+	now := then
+	now.Part, now.Whole = 1, 28
+	o.Met = []advise.Met{{Then: then, Now: now}}
+	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), nil)
+	return o
+}
+
+// chromatic plays many outside notes, and every one resolves.
+func chromatic() *Outcome {
+	o := session()
+	o.Fate = map[string]int64{"enclosure": 24, "approach": 31, "double-chromatic": 8, "passing": 12, "unresolved": 0}
+	o.Place = analyse.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
+	for i := range o.Centres {
+		o.Centres[i].Unresolved = 0
+	}
+	for i := range o.ChorusesDetail {
+		o.ChorusesDetail[i].Unresolved = 0
+	}
+	for i := range o.ChordsDetail {
+		o.ChordsDetail[i].Unresolved = 0
+	}
+	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), nil)
+	return o
+}
+
+// free is playing in free time, with neither a chart nor a centre.
+func freeTime() *Outcome {
+	return &Outcome{Summary: analyse.Summary{Notes: 48, Seconds: 61, View: "key", Figures: analyse.FigureCounts{Chord: 5}}}
+}
+
+// heardCentre is playing without a chart from which a centre was heard.
+func heardCentre() *Outcome {
+	o := freeTime()
+	o.Place = analyse.PlaceCounts{Home: 20, Dim: 12, Outside: 2}
+	o.Fate = map[string]int64{"approach": 2}
+	o.Centres = []analyse.CentreCount{{Centre: "Eb major", Notes: 34, Outside: 2}}
+	o.HeardCentres = []analyse.HeardCentre{{Centre: "Eb major", From: 14}}
+	return o
+}
+
+// fullest has more of everything than a page shows.
+func fullest() *Outcome {
+	o := beginner()
+	o.Title = strings.Repeat("The Long Way Round to Lindmouth ", 9)
+	o.View = "chord"
+	o.Notes, o.Place.Home = 1<<40, 1<<40
+	o.Figures = analyse.FigureCounts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
+	for f := analyse.Glitch; f <= analyse.Unresolved; f++ {
+		o.Fate[f.String()] = int64(f) * 1000
+	}
+	for range 50 {
+		o.Centres = append(o.Centres, o.Centres...)[:min(2*len(o.Centres), 40)]
+		o.ChordsDetail = append(o.ChordsDetail, o.ChordsDetail...)[:min(2*len(o.ChordsDetail), 40)]
+		o.ChorusesDetail = append(o.ChorusesDetail, analyse.ChorusCount{Chorus: len(o.ChorusesDetail) + 1, Notes: 90, Unresolved: 17})
+		o.OnBeat = append(o.OnBeat, o.OnBeat[0])
+		o.Subs = append(o.Subs, o.Subs[0])
+		o.Met = append(o.Met, o.Met[0])
+	}
+	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
+	o.Phrases = analyse.PhraseReport{Phrases: 31, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
+	o.Feel = analyse.FeelReport{Counted: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6}
+	o.HalfSteps = analyse.HalfStepCounts{Added: 5, OntoBeat: 4}
+	o.LeftHanging = analyse.Hanging{Held: 2, PhraseEnd: 1}
+	o.Meant = 4
+	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 20, 1<<40, 1<<36
+	return o
+}
+
+// Each page fits into 80 by 24 and says what a player must read in it.
+func TestSummary(t *testing.T) {
+	for file, o := range map[string]*Outcome{
+		"summary.txt": session(), "summary-beginner.txt": beginner(), "summary-chromatic.txt": chromatic(),
+		"summary-free.txt": freeTime(), "summary-heard.txt": heardCentre(), "summary-fullest.txt": fullest(),
+		"summary-bare.txt": {Summary: analyse.Summary{Notes: 1, Seconds: 3}}, "summary-silent.txt": {},
+	} {
+		var b bytes.Buffer
+		require.NoError(t, WriteSummary(&b, o, Options{}))
+		golden(t, file, b.String())
+		onOnePage(t, b.String())
+	}
+	var b bytes.Buffer
+	require.NoError(t, WriteSummary(&b, beginner(), Options{ASCII: true, Written: tone.InBFlat}))
+	golden(t, "summary-ascii-bb.txt", b.String())
+}
+
+func onOnePage(t *testing.T, text string) {
+	rows := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
+	require.LessOrEqual(t, len(rows), pageRows)
+	for _, row := range rows {
+		require.LessOrEqual(t, width(row), pageWidth, row)
+	}
+}
+
+// Who resolves everything is not called wrong, and is told nothing to mend.
+func TestResolvedReadsAsGood(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteSummary(&b, chromatic(), Options{}))
+	require.Contains(t, b.String(), "nowhere: no outside note stayed unresolved")
+	require.NotContains(t, b.String(), "Next time")
+}
+
+// The live screen at a chorus boundary says what the summary says of the same
+// two choruses.
+func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
+	o := session()
+	f := tune()
+	f.Snapshot.Chorus, f.Snapshot.Bar = 3, 1
+	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[1], o.ChorusesDetail[0]}
+	const same = "chorus 1 to 2: unresolved 2 % -> 1 %, outside 10 % -> 8 %"
+	require.Equal(t, same, chorusOver(&f.Snapshot))
+	var b bytes.Buffer
+	require.NoError(t, WriteSummary(&b, o, Options{}))
+	require.Contains(t, b.String(), same)
+
+	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[0]}
+	require.Equal(t, "chorus 1: unresolved 2 %, outside 10 %", chorusOver(&f.Snapshot))
+	f.Snapshot.Choruses = [2]analyse.ChorusCount{}
+	require.Empty(t, chorusOver(&f.Snapshot))
+}
+
+// In the rest after a phrase the live screen says of it what the summary and
+// the table say; while one is played it says how the last bars fit, or nothing
+// where the player wants it quiet.
+func TestLiveLine(t *testing.T) {
+	line := func(f Frame) string {
+		for row := range strings.Lines(onTerminal(t, "UTF-8", f, Options{}, pageWidth, pageRows, nil)) {
+			if row = strings.TrimSpace(row); strings.HasPrefix(row, "last ") || strings.HasPrefix(row, "landed ") {
+				return row
+			}
+		}
+		return ""
+	}
+	f := tune()
+	f.Snapshot.Fit = analyse.Fit{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
+	const lately = "last 4 bars: 28 of 32 on the scale; best B♭6 dim, Gm6 dim"
+	require.Equal(t, lately, line(f))
+	f.Snapshot.Phrase = analyse.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
+	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+	f.Snapshot.InPhrase = true
+	require.Equal(t, lately, line(f))
+	f.Status.Quiet = true
+	require.Empty(t, line(f))
+	f.Snapshot.InPhrase = false
+	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+}
+
+// What a suggestion points at is said with its numbers and its bars.
+func TestSuggestions(t *testing.T) {
+	sp := newSpeller(Options{ASCII: true})
+	for _, test := range []struct {
+		of   advise.Suggestion
+		want string
+	}{
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 13, ToBar: 14, Chord: "C7"}, Part: 5, Whole: 9},
+			"bars 13-14, over C7: 5 of 9 notes unresolved"},
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Centre: "F major"}, Part: 12, Whole: 150, Bars: []int{1, 2, 3, 5, 8, 13, 21}},
+			"over F major: 12 of 150 notes unresolved, bars 1, 2, 3, 5, 8, ..."},
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 31, Whole: 40, Bars: []int{4}},
+			"on the beat over dominant chords: 9 of 40 chord tones, bar 4; a half step put in shifts a line"},
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4}, Part: 23, Whole: 23, Choruses: 6},
+			"the chord on Bb of the F6 family not touched in 6 choruses; its other chords 23 times"},
+	} {
+		require.Equal(t, test.want, sp.suggestion(&test.of), fmt.Sprint(test.of))
+	}
+}

@@ -1,0 +1,114 @@
+package display
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"shedlight/analyse"
+)
+
+// By is what the rows of a table are.
+type By string
+
+const (
+	ByChord  By = "chord"
+	ByCentre By = "centre"
+	ByChorus By = "chorus"
+	ByBar    By = "bar"
+	ByPhrase By = "phrase"
+)
+
+// tableRow is one row of a table of notes.
+type tableRow struct {
+	name                       string
+	notes, outside, unresolved int64
+	more                       string // what else is to be said
+}
+
+// WriteTable writes how a take went chord by chord, centre by centre, chorus by
+// chorus, bar by bar or phrase by phrase, without what was not played. The error is the writer's.
+func WriteTable(w io.Writer, by By, r Review, o Options) error {
+	sp := newSpeller(o)
+	var rows []tableRow
+	switch s := &r.Summary; by {
+	case ByChord:
+		rows = chordRows(s, sp)
+	case ByCentre:
+		for _, c := range s.Centres {
+			rows = append(rows, tableRow{sp.centre(c.Centre), c.Notes, c.Outside, c.Unresolved, ""})
+		}
+	case ByChorus:
+		for _, c := range s.ChorusesDetail {
+			rows = append(rows, tableRow{fmt.Sprint(c.Chorus), c.Notes, c.Outside, c.Unresolved, ""})
+		}
+	case ByBar:
+		rows = barRows(&r, sp)
+	case ByPhrase:
+		rows = phraseRows(&r, sp)
+	}
+	return writeRows(w, tableRows(by, rows))
+}
+
+// tableCells is the least width of a table's first column.
+const tableCells = 8
+
+func tableRows(by By, rows []tableRow) []string {
+	cells := tableCells
+	for i := range rows {
+		cells = max(cells, width(rows[i].name))
+	}
+	head := fmt.Sprintf("%s %7s %8s %16s", column(string(by), cells), "notes", "outside", "unresolved")
+	out := []string{head}
+	for i := range rows {
+		r := &rows[i]
+		if r.notes == 0 {
+			continue
+		}
+		line := fmt.Sprintf("%s %7d %8d %10d %5s  %s", column(r.name, cells), r.notes, r.outside, r.unresolved,
+			share(r.unresolved, r.notes), r.more)
+		out = append(out, strings.TrimRight(line, " "))
+	}
+	if len(out) == 1 {
+		return []string{"nothing to tell apart: no note was played over a " + string(by)}
+	}
+	return out
+}
+
+// chordRows takes the places of each symbol together.
+func chordRows(s *analyse.Summary, sp speller) []tableRow {
+	var out []tableRow
+	rows := map[string]int{}
+	for i := range s.ChordsDetail {
+		c := &s.ChordsDetail[i]
+		if c.Notes == 0 {
+			continue
+		}
+		bars := strings.TrimPrefix(strings.TrimPrefix(stretchOfBars(c.Bar, c.ToBar), "bars "), "bar ")
+		row, ok := rows[c.Symbol]
+		if !ok {
+			row = len(out)
+			rows[c.Symbol] = row
+			out = append(out, tableRow{name: sp.symbol(c.Symbol), more: "in " + bars})
+		} else if !strings.HasSuffix(out[row].more, " "+bars) {
+			out[row].more += ", " + bars
+		}
+		out[row].notes += c.Notes
+		out[row].outside += c.Outside
+		out[row].unresolved += c.Unresolved
+	}
+	return out
+}
+
+// barRows lists the bars, and in each the notes that stayed unresolved.
+func barRows(r *Review, sp speller) []tableRow {
+	slips := map[int][]string{}
+	for _, s := range r.Slips {
+		slips[s.Bar] = append(slips[s.Bar], sp.name(s.Name)+" at "+s.Place)
+	}
+	var out []tableRow
+	for _, b := range r.BarsDetail {
+		out = append(out, tableRow{fmt.Sprint(b.Bar), b.Notes, b.Outside, b.Unresolved, strings.Join(slips[b.Bar], ", ")})
+	}
+	return out
+}
