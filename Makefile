@@ -38,8 +38,8 @@ vet:
 nocgo: ## all but the live port, as it builds without a C compiler
 	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/take/...
 
-unit: ## the live port over JACK, and the whole program
-	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack ./listen/... ./cmd/...
+unit: ## the live port over JACK, and the whole program; one at a time, for the clock's sake
+	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -p 1 -tags jack ./listen/... ./cmd/...
 
 fuzz: ## every fuzz target, a fixed number of inputs each
 	@set -e; grep -rlE '^func Fuzz' --include='*_test.go' analyse display listen cmd | xargs -n1 dirname | sort -u | while read -r dir; do \

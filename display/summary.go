@@ -165,7 +165,7 @@ func phrasing(s *analyse.Summary, sp speller) (rows []string) {
 	if p.Phrases == 0 {
 		return nil
 	}
-	rows = append(rows, fmt.Sprintf("%s of %s at the most, rests %d %%",
+	rows = append(rows, fmt.Sprintf("%s, the longest of %s, rests %d %%",
 		count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest))
 	if len(p.Good) > 0 {
 		rows = append(rows, fmt.Sprintf("good phrase: %s, %s", count(int64(p.Good[0].Notes), "note"), sp.phrase(&p.Good[0])))
@@ -320,15 +320,17 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 // takes before.
 func changed(o *Outcome, sp speller) block {
 	var rows []string
-	if n := len(o.ChorusesDetail); n > 1 {
+	now := o.Fate[analyse.Unresolved.String()]
+	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {
 			rows = append(rows, chorusAgainst(first, last))
 		}
-		rows = append(rows, choruses(o.ChorusesDetail))
+		if now > 0 {
+			rows = append(rows, choruses(o.ChorusesDetail))
+		}
 	}
 	if o.EarlierTakes > 0 {
-		now := o.Fate[analyse.Unresolved.String()]
 		rows = append(rows, fmt.Sprintf("since %s: unresolved %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierUnresolved, o.EarlierNotes, now, o.Notes)))
 	}

@@ -20,9 +20,11 @@ const (
 
 	// The beat is spoken of where at least leastScored notes on it were scored
 	// and less than chordTonePercent of them were tones of the chord: eight
-	// tones of which four are the chord's give half by chance.
+	// tones of which four are the chord's give half by chance, and a line that
+	// steps through the scale the wrong way round still meets one in four over a
+	// dominant. Proper lines (analyse/linegen) mostly stay above it.
 	leastScored      = 16
-	chordTonePercent = 40
+	chordTonePercent = 25
 
 	// A chord is called untouched where at least leastFamily others of its
 	// family were played: each of the eight could have come once.
