@@ -191,12 +191,12 @@ func TestNoFeelWithoutABeat(t *testing.T) {
 	require.True(t, got.Counted)
 	require.Equal(t, []int64{2, 1}, []int64{got.Onsets, got.Pairs})
 
-	stopped := analyse.Event{Tick: 500, Kind: analyse.Origin, Key: 0, Value: 500}
+	stopped := analyse.Event{Tick: 500, Kind: analyse.Origin, Key: 0, Value: 0}
 	require.Zero(t, felt(t, inChords(t, "| C6 |"), []analyse.Event{stopped}, 960, 1920).Onsets, "the song stands still")
 	require.Zero(t, felt(t, counted, []analyse.Event{stopped}, 960, 1920).Onsets)
 
 	again := analyse.Event{Tick: 500, Kind: analyse.Origin, Key: 1, Value: 0}
-	require.Equal(t, int64(1), felt(t, counted, []analyse.Event{stopped, again}, 500+960, 1920+960).Onsets, "beats are counted from the new origin")
+	require.Equal(t, int64(1), felt(t, counted, []analyse.Event{stopped, again}, 500+960).Onsets, "beats are counted from the new origin")
 
 	meter := analyse.Event{Tick: 300, Kind: analyse.Meter, Value: 3<<8 | 4}
 	a := analyser(t, counted)

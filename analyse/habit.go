@@ -4,8 +4,9 @@ package analyse
 // excuse nothing and blame nothing. What is outside here is outside the scale
 // and no tone of the written chord either.
 //
-//   - A side-slip is three notes or more in a row that are outside and lie in
-//     the scale a semitone up, or all in the one a semitone down.
+//   - A side-slip is three notes or more in a row that are outside. In each of
+//     the four scales no two tones outside are neighbours, so such a row lies in
+//     the scale a semitone up and in the one a semitone down as well.
 //   - A group ahead of the change is two notes or more in a row that are outside
 //     and in the scale of the chord to come, up to the change, the last of them
 //     at most a beat before it.
@@ -49,9 +50,7 @@ type habits struct {
 	notes           int64
 	lowest, highest int
 	cells           cells
-	slipUp          slip // in the scale a semitone up
-	slipDown        slip
-	slipped         bool // this row of outside notes is counted
+	slip            slip
 	early           ahead
 	before          played // the note before, in the same phrase
 	hasBefore       bool
@@ -59,7 +58,7 @@ type habits struct {
 	slips, aheads, displaced sightings
 }
 
-// slip is a row of outside notes in one shifted scale.
+// slip is a row of outside notes.
 type slip struct {
 	notes int
 	from  BarRef
@@ -93,7 +92,9 @@ func (h *habits) add(n *played, first bool) {
 		h.cells.add(n.key-h.before.key, n.where())
 		h.displace(n)
 	}
-	h.slip(n)
+	if h.slip.add(n) {
+		h.slips.add(h.slip.from)
+	}
 	h.ahead(n)
 	h.before, h.hasBefore = *n, true
 }
@@ -102,7 +103,7 @@ func (h *habits) add(n *played, first bool) {
 func (h *habits) rest() {
 	h.cells.rest()
 	h.endAhead(true)
-	h.slipUp, h.slipDown, h.slipped, h.hasBefore = slip{}, slip{}, false, false
+	h.slip, h.hasBefore = slip{}, false
 }
 
 func (h *habits) displace(n *played) {
@@ -115,32 +116,17 @@ func (h *habits) displace(n *played) {
 	}
 }
 
-func (h *habits) slip(n *played) {
-	outside := n.outside()
-	h.slipUp.add(n, outside && n.context.set.Transpose(1).Has(n.class()))
-	h.slipDown.add(n, outside && n.context.set.Transpose(-1).Has(n.class()))
-	longest := h.slipUp
-	if h.slipDown.notes > longest.notes {
-		longest = h.slipDown
-	}
-	switch {
-	case longest.notes == 0:
-		h.slipped = false
-	case longest.notes >= slipLeast && !h.slipped:
-		h.slipped = true
-		h.slips.add(longest.from)
-	}
-}
-
-func (s *slip) add(n *played, goesOn bool) {
-	if !goesOn {
+// add takes the next note and reports whether it makes the row a side-slip.
+func (s *slip) add(n *played) bool {
+	if !n.outside() {
 		*s = slip{}
-		return
+		return false
 	}
 	if s.notes == 0 {
 		s.from = n.where()
 	}
 	s.notes++
+	return s.notes == slipLeast
 }
 
 func (h *habits) ahead(n *played) {
@@ -148,7 +134,7 @@ func (h *habits) ahead(n *played) {
 	if e.notes > 0 && e.slot != n.slot {
 		h.endAhead(true)
 	}
-	if !n.outside() || n.next == nil || n.slot != n.position.slot || !n.next.set.Has(n.class()) {
+	if !n.outside() || n.next == nil || !n.next.set.Has(n.class()) {
 		h.endAhead(false)
 		return
 	}

@@ -10,6 +10,8 @@ import (
 	"pgregory.net/rapid"
 
 	"shedlight/analyse"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
 )
 
 func habitsOf(t testing.TB, s analyse.Setup, line string) analyse.HabitReport {
@@ -25,12 +27,8 @@ func bars(s analyse.Sightings) []int {
 	return out
 }
 
-// Over C6 (C D E F G Ab A B) the tones outside are Db, Eb, Gb and Bb. A semitone
-// up the scale is Db Eb F Gb Ab A Bb C, which has them all; a semitone down it is
-// B Db Eb E Gb G Ab Bb, which has them too. Over G7, in D minor
-// sixth-diminished (D E F G A Bb B C#), Eb, F#, G# and C are outside: a semitone
-// up (Eb F Gb Ab Bb B C D) has them all, a semitone down (C# Eb E F# G# A Bb C)
-// too. Arithmetic.
+// Over C6 (C D E F G Ab A B) the tones outside are Db, Eb, Gb and Bb; over G7, in
+// D minor sixth-diminished, Eb, F#, G# and C.
 func TestSideSlips(t *testing.T) {
 	s := inChords(t, "| C6 | % | Dm7 | G7 |")
 	for _, c := range []struct {
@@ -54,7 +52,7 @@ func TestSideSlips(t *testing.T) {
 	}
 	t.Run("tones of the written chord are not outside", func(t *testing.T) {
 		// C sharp of A7 lies outside C major sixth-diminished.
-		k := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| A7 |\n"), View: analyse.KeyView}
+		k := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n{C major} | A7 |\n"), View: analyse.KeyView}
 		require.Zero(t, habitsOf(t, k, "Gb4 Eb4 C#4 D4").SideSlips.Times)
 	})
 	t.Run("only the latest bars are told", func(t *testing.T) {
@@ -62,6 +60,18 @@ func TestSideSlips(t *testing.T) {
 		require.Equal(t, int64(5), got.SideSlips.Times)
 		require.Equal(t, []int{2, 3, 4, 5}, bars(got.SideSlips))
 	})
+}
+
+// What lies outside a scale lies in the scales a semitone to either side of it:
+// why a row of outside notes is a side-slip. All scales, all roots.
+func TestWhatIsOutsideLiesASemitoneBeside(t *testing.T) {
+	for kind := harmony.MajorSixth; kind <= harmony.DominantSeventhFlatFive; kind++ {
+		for root := range tone.Class(12) {
+			set := harmony.NewScale(kind, root.Name()).Set()
+			outside := tone.All &^ set
+			require.True(t, outside.Within(set.Transpose(1)) && outside.Within(set.Transpose(-1)), "%v on %v", kind, root.Name())
+		}
+	}
 }
 
 // Over C6 the tones of Db6 (Db Eb F Gb Ab A Bb C) that are outside are Db, Eb,

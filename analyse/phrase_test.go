@@ -213,6 +213,12 @@ func TestCrossings(t *testing.T) {
 		sum, _ := review(t, inChords(t, "| C6 | C6 |"), performed(t, 0, "-.7 E4 G4.2"))
 		require.Equal(t, map[string]int64{"held": 0, "repeated": 0, "step": 0, "leap": 0}, sum.Phrases.Crossings)
 	})
+	t.Run("held from before the chord was written again", func(t *testing.T) {
+		for _, line := range []string{"-.6 F4.10 G4.2", "-.6 F4.10 @-96 G4.2"} { // the second early for the third bar
+			_, phrases := review(t, inChords(t, "| Dm7 | G7 | % |"), performed(t, 0, line))
+			require.Equal(t, "held", phrases[0].Crossings[0].Kind, line)
+		}
+	})
 	t.Run("nothing is said over N.C.", func(t *testing.T) {
 		_, phrases := review(t, inChords(t, "| C6 | N.C. |"), performed(t, 0, "-.7 E4 F4.2"))
 		require.Empty(t, phrases[0].Crossings)
@@ -263,6 +269,16 @@ func TestGoodPhrases(t *testing.T) {
 	}, sum.Phrases.Lengths)
 	// 33 eighths played, 6 rests of two between them: 12 of 45.
 	require.Equal(t, int64(27), sum.Phrases.Rest)
+}
+
+func TestHowManyGoodPhrases(t *testing.T) {
+	for line, want := range map[string]int{
+		"C4 E4 G4": 0, "C4 D4 E4 G4": 1,
+		"C4 D4 E4 G4 -.2 C4 D4 E4 G4 -.2 C4 D4 E4 G4 -.2 C4 D4 E4 G4": 3,
+	} {
+		sum, _ := review(t, inChords(t, "| C6 | % |"), performed(t, 0, line))
+		require.Len(t, sum.Phrases.Good, want, line)
+	}
 }
 
 // A phrase without end is told by its first 128 notes.
