@@ -405,7 +405,8 @@ func (a *Analyser) count(f Finding, centre int) (row int) {
 
 // sortStruck closes the group of keys struck together and gives each its role.
 // The hands on the two sides of a split are looked at apart, so that a melody
-// note over a chord in the left hand stays in the line.
+// note over a chord in the left hand stays in the line; and so does the top note
+// of a chord where the player says that it is the melody.
 func (a *Analyser) sortStruck() {
 	a.struck.open = false
 	var above, below keySet
@@ -418,6 +419,7 @@ func (a *Analyser) sortStruck() {
 			above.add(m.key)
 		}
 	}
+	top := above.highest()
 	chordAbove := above.len() >= soundingAsChord
 	chordBelow := below.len() >= belowSplitAsChord
 	for _, isChord := range [...]bool{chordAbove, chordBelow} {
@@ -432,7 +434,7 @@ func (a *Analyser) sortStruck() {
 			isChord = chordBelow
 		}
 		role := Line
-		if isChord && a.sounds.has(m.channel, m.key) {
+		if isChord && a.sounds.has(m.channel, m.key) && !(a.setup.Top && m.key == top) {
 			role = Struck
 		}
 		if note := a.recent(m.n); note != nil {

@@ -249,3 +249,15 @@ func TestMillisecondsFollowTheTempoMap(t *testing.T) {
 	found := a.Add(on(960+480, 60))
 	require.Equal(t, int64(900), found[0].MS)
 }
+
+// The top note of a struck chord is the melody where the player says so.
+func TestTopNoteOfAChord(t *testing.T) {
+	a := analyser(t, analyse.Setup{Top: true})
+	var roles []analyse.Role
+	for _, f := range all(a, 5000, on(0, 72), on(5, 60), on(9, 64), on(20, 67)) {
+		if f.Stage == analyse.Sorted {
+			roles = append(roles, f.Role)
+		}
+	}
+	require.Equal(t, []analyse.Role{analyse.Line, analyse.Struck, analyse.Struck, analyse.Struck}, roles)
+}

@@ -212,6 +212,7 @@ func setup(t *rapid.T) analyse.Setup {
 	return analyse.Setup{
 		View:   rapid.SampledFrom([]analyse.View{analyse.KeyView, analyse.ChordView}).Draw(t, "view"),
 		Split:  rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
+		Top:    rapid.Bool().Draw(t, "top"),
 		Gate:   rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
 		Legato: rapid.Bool().Draw(t, "legato"),
 	}

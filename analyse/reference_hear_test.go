@@ -1,6 +1,7 @@
 package analyse_test
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -101,7 +102,7 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 		i.scale = scaleOf(i.slot, setup.View)
 		notes = append(notes, i)
 	}
-	giveRoles(notes, events, tempo, int(setup.Split))
+	giveRoles(notes, events, tempo, int(setup.Split), setup.Top)
 	return notes
 }
 
@@ -235,7 +236,7 @@ func barAt(t *changes.Timeline, within int64) *changes.Bar {
 // giveRoles tells struck chords from the line: what is struck within 50 ms of
 // the first and sounds together at the end of that, three keys or more, or two
 // below the split.
-func giveRoles(notes []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int) {
+func giveRoles(notes []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop bool) {
 	for from, group := 0, 0; from < len(notes); group++ {
 		due := tempo.Tick(notes[from].micros + chordMicros)
 		to := from
@@ -255,9 +256,10 @@ func giveRoles(notes []*refNote, events []analyse.Event, tempo *timebase.Tempo, 
 				keys[i.key] = true
 			}
 		}
+		top := slices.Max(append(slices.Collect(maps.Keys(above)), 0))
 		for _, i := range notes[from:to] {
 			i.role, i.group = analyse.Line, group
-			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] {
+			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] && !(melodyOnTop && i.key == top) {
 				i.role = analyse.Struck
 			}
 		}

@@ -25,6 +25,7 @@ type Setup struct {
 	Centre   *changes.Centre   // without a chart: the one centre
 	View     View
 	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
+	Top      bool  // the highest key of a struck chord above the split belongs to the line
 	Voicing  []int // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
 	Gate     uint8 // notes with a lower velocity are glitches, 0 to 127; 0: no gate
 	Legato   bool  // a wind controller: a note under 30 ms between two others is a glitch

@@ -102,3 +102,13 @@ func (k *keySet) len() int {
 	}
 	return n
 }
+
+// highest returns the highest key of the set, 0 for an empty one.
+func (k *keySet) highest() uint8 {
+	for w := keyWords - 1; w >= 0; w-- {
+		if k[w] != 0 {
+			return uint8(w*64 + bits.Len64(k[w]) - 1)
+		}
+	}
+	return 0
+}

@@ -11,13 +11,14 @@ const maxData = 127
 // handFlags say what the instrument is like.
 type handFlags struct {
 	Split  string `placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
+	Top    bool   `help:"The highest note of a struck chord is the melody."`
 	Legato bool   `help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
 	Gate   uint8  `placeholder:"VELOCITY" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
 }
 
 // hand reads the flags.
 func (f handFlags) hand() (hand, error) {
-	h := hand{gate: f.Gate, legato: f.Legato}
+	h := hand{top: f.Top, gate: f.Gate, legato: f.Legato}
 	if f.Gate > maxData {
 		return h, usagef("--gate %d: expected 0 to %d", f.Gate, maxData)
 	}
@@ -39,6 +40,7 @@ func (f handFlags) hand() (hand, error) {
 // hand is what the analyser knows of the instrument.
 type hand struct {
 	split  uint8
+	top    bool
 	gate   uint8
 	legato bool
 }
@@ -48,7 +50,7 @@ func handOf(s *take.Settings) hand {
 	if s == nil {
 		return hand{}
 	}
-	return hand{split: s.Split, gate: s.Gate, legato: s.Legato}
+	return hand{split: s.Split, top: s.Top, gate: s.Gate, legato: s.Legato}
 }
 
 // merged returns the hand with what is not said taken from a take.
@@ -59,6 +61,7 @@ func (h hand) merged(said hand) hand {
 	if h.gate == 0 {
 		h.gate = said.gate
 	}
+	h.top = h.top || said.top
 	h.legato = h.legato || said.legato
 	return h
 }

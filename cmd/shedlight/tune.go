@@ -57,7 +57,7 @@ func (f tuneFlags) merged(s *take.Settings) tuneFlags {
 // tune reads what the flags name. embedded is a chart's text to use where no
 // chart is named; empty for none.
 func (f tuneFlags) tune(embedded string, h hand) (*tune, error) {
-	t := &tune{flags: f, setup: analyse.Setup{Split: h.split, Gate: h.gate, Legato: h.legato}}
+	t := &tune{flags: f, setup: analyse.Setup{Split: h.split, Top: h.top, Gate: h.gate, Legato: h.legato}}
 	if f.View == analyse.ChordView.String() {
 		t.setup.View = analyse.ChordView
 	}
@@ -183,7 +183,7 @@ func loadChart(name string) (*changes.Chart, error) {
 func (t *tune) settings() take.Settings {
 	s := take.Settings{
 		Centre: t.flags.Centre, View: t.setup.View.String(), Program: version(),
-		Split: t.setup.Split, Gate: t.setup.Gate, Legato: t.setup.Legato, Voicing: t.flags.Voicing,
+		Split: t.setup.Split, Top: t.setup.Top, Gate: t.setup.Gate, Legato: t.setup.Legato, Voicing: t.flags.Voicing,
 	}
 	if t.chart != nil {
 		s.Title, s.Chart, s.Bars = t.chart.Title, t.chart.String(), t.flags.Bars

@@ -39,6 +39,7 @@ type Settings struct {
 	Centre  string `json:"centre,omitempty"`  // "F major", without a chart
 	View    string `json:"view,omitempty"`    // "key" or "chord"
 	Split   uint8  `json:"split,omitempty"`   // key number; 0: no split
+	Top     bool   `json:"top,omitempty"`     // the top note of a chord belongs to the line
 	Gate    uint8  `json:"gate,omitempty"`    // velocity below which a note does not count; 0: none
 	Legato  bool   `json:"legato,omitempty"`  // played on a legato instrument
 	Voicing string `json:"voicing,omitempty"` // what the families were made of: "Bb3 D4 F4 A4"
