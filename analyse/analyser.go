@@ -349,6 +349,20 @@ func (a *Analyser) follow() {
 	}
 }
 
+// rowOf returns the row that counts a chorus, mostly the last one.
+func (a *Analyser) rowOf(chorus int) (row int) {
+	if row = len(a.choruses) - 1; row >= 0 && a.choruses[row].Chorus == chorus {
+		return row
+	}
+	row, ok := a.chorusRow[chorus]
+	if !ok {
+		row = len(a.choruses)
+		a.chorusRow[chorus] = row
+		a.choruses = append(a.choruses, ChorusCount{Chorus: chorus})
+	}
+	return row
+}
+
 // settle tells what became of a note and counts it.
 func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
 	a.counts.Fates[fate]++
@@ -392,12 +406,7 @@ func (a *Analyser) count(f Finding, centre int) (row int) {
 	if f.Chorus == 0 {
 		return -1
 	}
-	row, ok := a.chorusRow[f.Chorus]
-	if !ok {
-		row = len(a.choruses)
-		a.chorusRow[f.Chorus] = row
-		a.choruses = append(a.choruses, ChorusCount{Chorus: f.Chorus})
-	}
+	row = a.rowOf(f.Chorus)
 	a.choruses[row].Notes++
 	a.choruses[row].Outside += outside
 	return row
