@@ -36,6 +36,8 @@ const (
 	// The parts of a beat, in tenths, in which an early note is a push.
 	pushLeast, pushMost = 1, 6
 	tenths              = 10
+	// notYet is where a voice leads as long as no next chord was struck.
+	notYet = int64(-2)
 	// stillDown is the release of a key that is down.
 	stillDown = int64(1<<63 - 1)
 )
@@ -51,7 +53,8 @@ type lineNote struct {
 // openFate is an outside note whose fate is not settled.
 type openFate struct {
 	lineNote
-	struck bool // it belongs to a chord, not to the line
+	struck bool  // it belongs to a chord, not to the line
+	into   int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck
 	class  tone.Class
 	beat   int64 // ticks
 	gap    int64 // the longest gap that still connects, in ticks
@@ -103,12 +106,15 @@ func when(ok bool, by int64) answer {
 // deadline is the last tick at which a later note can still explain this one.
 func (o *openFate) deadline() int64 { return o.tick + settleBeats*o.gap }
 
-// rules are the fates of a line note in the order of the table, from ornament
-// on; glitch and written are settled before them.
-var rules = [...]struct {
+// rule is a fate and the question whether it applies.
+type rule struct {
 	fate Fate
 	ask  func(o *openFate, known int64, a *Analyser) answer
-}{
+}
+
+// rules are the fates of a line note in the order of the table, from ornament
+// on; glitch and written are settled before them.
+var rules = [...]rule{
 	{Ornament, (*openFate).ornament},
 	{Push, (*openFate).push},
 	{Late, (*openFate).isLate},
@@ -119,14 +125,26 @@ var rules = [...]struct {
 	{Approach, (*openFate).approach},
 }
 
+// voiceRules are those of a voice of a struck chord: a hand that comps is early
+// and late too, and its voices lead into the next chord.
+var voiceRules = [...]rule{
+	{Push, (*openFate).push},
+	{Late, (*openFate).isLate},
+	{Approach, (*openFate).leads},
+}
+
 // ask goes through the rules. known is the tick before which every line note
 // is known. fate is NoFate where all say no, Pending where one waits.
 func (o *openFate) ask(known int64, a *Analyser) (fate Fate, by int64) {
-	for i := range rules {
-		got := rules[i].ask(o, known, a)
+	list := rules[:]
+	if o.struck {
+		list = voiceRules[:]
+	}
+	for i := range list {
+		got := list[i].ask(o, known, a)
 		switch got.kind {
 		case yes:
-			return rules[i].fate, got.by
+			return list[i].fate, got.by
 		case wait:
 			o.due = got.tick
 			return Pending, -1
@@ -135,13 +153,8 @@ func (o *openFate) ask(known int64, a *Analyser) (fate Fate, by int64) {
 	return NoFate, -1
 }
 
-// askAgain has the rules asked again once tick is past. A voice of a chord
-// waits for the next chord alone.
-func (o *openFate) askAgain(tick int64) {
-	if !o.struck {
-		o.due = min(o.due, tick)
-	}
-}
+// askAgain has the rules asked again once tick is past.
+func (o *openFate) askAgain(tick int64) { o.due = min(o.due, tick) }
 
 // last is the fate of a note that nothing else explains.
 func (o *openFate) last() Fate {
@@ -156,13 +169,10 @@ func (o *openFate) last() Fate {
 func (a *Analyser) judge() {
 	known := a.known()
 	a.keepOpen(func(o *openFate) (keep bool) {
-		if o.passed || o.struck && o.due >= known {
+		if o.passed {
 			return true
 		}
-		fate, by := NoFate, int64(-1)
-		if !o.struck {
-			fate, by = o.ask(known, a)
-		}
+		fate, by := o.ask(known, a)
 		switch {
 		case fate == Pending:
 			return true
@@ -182,23 +192,15 @@ func (a *Analyser) judge() {
 	})
 }
 
-// judgeStruck settles the outside voices of the chord before that move by a
-// semitone into the chord that has just been struck. For the others nothing is
-// left to wait for.
+// judgeStruck tells the outside voices of the chord before where they lead in
+// the chord that has just been struck.
 func (a *Analyser) judgeStruck(first int64, chord []lineNote) {
-	a.keepOpen(func(o *openFate) (keep bool) {
-		if !o.struck || o.passed || o.tick >= first {
-			return true
+	for i := range a.open {
+		if o := &a.open[i]; o.struck && o.tick < first && o.into == notYet {
+			o.into = o.movesInto(first, chord)
+			o.askAgain(o.tick)
 		}
-		by := o.movesInto(first, chord)
-		if by < 0 {
-			o.due = o.tick
-			return true
-		}
-		a.countIn(o)
-		a.settle(o, Approach, by, "")
-		return false
-	})
+	}
 }
 
 // keepOpen goes through the open fates in order and drops those that are

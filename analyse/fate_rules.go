@@ -48,6 +48,9 @@ func (o *openFate) grace(known int64, a *Analyser) answer {
 	// It must last longer than the way to it, until its release or the next
 	// note of the line.
 	until := main.tick + main.tick - o.tick
+	if until > o.deadline() {
+		return answer{}
+	}
 	end := main.off
 	if o.nAfter > 1 {
 		end = min(end, o.after[1].tick)
@@ -115,6 +118,9 @@ func (o *openFate) push(known int64, a *Analyser) answer {
 	}
 	if o.nextAny == stillDown && a.seen <= quietUntil {
 		return waits(quietUntil)
+	}
+	if o.struck { // a chord struck again is another chord
+		return answer{}
 	}
 	again, missing := o.next(1, o.deadline(), known)
 	if again == nil {
@@ -272,4 +278,16 @@ func (o *openFate) approach(known int64, _ *Analyser) answer {
 		return missing
 	}
 	return when(n.target && apart(n.key, o.key) == 1, n.n)
+}
+
+// leads: an outside voice of a struck chord that moves by a semitone to a target
+// in the next chord.
+func (o *openFate) leads(known int64, _ *Analyser) answer {
+	switch {
+	case o.into != notYet:
+		return when(o.into >= 0, o.into)
+	case known > o.deadline():
+		return answer{}
+	}
+	return waits(o.deadline())
 }

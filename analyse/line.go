@@ -189,9 +189,7 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 	o := n.fate
 	o.lineNote, o.struck, o.nextAny = n.lineNote, n.role == Struck, n.nextAny
 	o.gap = a.line.gap(o.beat)
-	if o.due = o.tick; o.struck {
-		o.due = o.deadline()
-	}
+	o.due, o.into = o.tick, notYet
 	a.open = append(a.open, o)
 }
 

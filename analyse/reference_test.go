@@ -72,7 +72,13 @@ func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
 	if i.glitch {
 		return analyse.Glitch, -1
 	}
-	if i.role == analyse.Struck {
+	if i.role == analyse.Struck { // a hand that comps is early and late too
+		if _, ok := j.push(i); ok {
+			return analyse.Push, -1
+		}
+		if _, ok := j.late(i); ok {
+			return analyse.Late, -1
+		}
 		if by := j.voiceLeads(i); by != nil {
 			return analyse.Approach, by.n
 		}
@@ -211,6 +217,9 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	})
 	if i.released >= change+i.beat/10 || !struck {
 		return nil, true
+	}
+	if i.role == analyse.Struck { // a chord struck again is another chord
+		return nil, false
 	}
 	if again, ok := j.inTime(i, 1); ok && again.key == i.key {
 		return again, true

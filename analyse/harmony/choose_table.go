@@ -21,11 +21,10 @@ var (
 // flat side (arithmetic).
 var diminishedRoots = [...]interval{semitone, dimFourth, dimMinorSixth, minorSeventh}
 
-// What a rule rests on. The addresses are those of pages that teach it.
+// What a rule rests on.
 const (
-	publishedSixth = "published (jazzguitartoday.com 2020/08; beyondmusictheory.org)"
-	publishedGuide = "published (jazzguitartoday.com 2020/08)"
-	publishedHalf  = "common practice; that the chords are the same is published (chordsaround.com; jazzworkshops.com)"
+	published      = "published on pages that teach jazz harmony"
+	publishedHalf  = "common practice; that the chords are the same is published on pages that teach jazz harmony"
 	commonPractice = "common practice"
 	arithmetic     = "arithmetic"
 )
@@ -46,7 +45,7 @@ var (
 	onFifth = scaleRule{MinorSixth, fifth,
 		"the minor sixth on the fifth: the dominant as ninth or thirteenth", commonPractice}
 	onTonic = scaleRule{MajorSixth, fourth,
-		"the scale of the major tonic: its dim half is the dominant with flat nine", publishedGuide}
+		"the scale of the major tonic: its dim half is the dominant with flat nine", published}
 	onMinorTonic = scaleRule{MinorSixth, fourth,
 		"the scale of the minor tonic: its dim half is the dominant with flat nine", commonPractice}
 	altered = scaleRule{MinorSixth, semitone,
@@ -115,7 +114,7 @@ var chordRules = []chordRule{
 	{kind: "maj7#11, 6/9#11", has: FormulaOf(Three), any: FormulaOf(SharpEleven, FlatFive), not: FormulaOf(FlatNine, SharpNine),
 		scales: []scaleRule{{MajorSixth, fifth, "the major sixth on the fifth: it holds the sharp eleven, the one on the root does not", commonPractice}}},
 	{kind: "6", has: FormulaOf(Three, Six), not: FormulaOf(FlatNine, SharpNine, Seven),
-		scales: []scaleRule{{MajorSixth, unison, "its home half is the chord", publishedSixth}}},
+		scales: []scaleRule{{MajorSixth, unison, "its home half is the chord", published}}},
 	{kind: "maj7, maj9, maj7#5, major triads", has: FormulaOf(Three), not: FormulaOf(FlatNine, SharpNine),
 		scales: []scaleRule{{MajorSixth, unison, "played as a sixth chord; the seventh is in the dim half", commonPractice}}},
 
@@ -164,7 +163,7 @@ var chordRules = []chordRule{
 }
 
 var (
-	relativeMajor = scaleRule{MajorSixth, minorThird, "the major sixth on the third: the same tones as the chord", publishedGuide}
+	relativeMajor = scaleRule{MajorSixth, minorThird, "the major sixth on the third: the same tones as the chord", published}
 	dorianSixth   = scaleRule{MinorSixth, unison,
 		"the minor sixth on the root: the Dorian sixth, also the scale of the dominant a fourth up", commonPractice}
 	onFlatFive = scaleRule{DominantSeventhFlatFive, unison,
