@@ -38,6 +38,7 @@ type Analyser struct {
 	lastOn   [channels][keys]int64 // the note a key was last struck for
 	struck   group
 	chord    []lineNote // memory for the chord being looked at
+	voices   []lineNote // and for its notes but for a melody on top
 	arrivals arrivals
 	line     line
 	open     []openFate // in the order of their notes
@@ -152,11 +153,11 @@ func (a *Analyser) AdvanceTo(tick int64) []Finding {
 }
 
 // Finish advances to tick, the end of the session, settles everything that is
-// still open and returns it. Only Snapshot and Summary may be called after it.
+// still open and returns it. After it the analyser is only asked, not told.
 func (a *Analyser) Finish(tick int64) []Finding {
 	a.out = a.out[:0]
 	a.advance(tick)
-	a.settleUntil(timebase.MaxTick)
+	a.settleUntil(never)
 	a.endStretches(true)
 	a.endLine()
 	a.figures.end()
@@ -209,7 +210,7 @@ func (a *Analyser) nextDue() int64 {
 		sooner(a.struck.due)
 	}
 	if a.setup.Legato && a.arrivals.len() > 0 {
-		sooner(a.arrivals.first().due)
+		sooner(a.glitchDue(a.arrivals.first().tick))
 	}
 	for i := range a.open {
 		sooner(a.open[i].due)
@@ -242,15 +243,8 @@ func (a *Analyser) keysUp(ch uint8) {
 // milliseconds ends. A value out of range was refused at the door and is
 // passed over here.
 func (a *Analyser) setTempo(quarter int64) {
-	if a.tempo.Set(a.now, quarter) != nil {
-		return
-	}
-	if a.struck.open {
+	if a.tempo.Set(a.now, quarter) == nil && a.struck.open {
 		a.struck.due = a.chordDue(a.struck.first)
-	}
-	for i := a.arrivals.head; i < len(a.arrivals.items); i++ {
-		w := &a.arrivals.items[i]
-		w.due = a.glitchDue(w.tick)
 	}
 }
 
@@ -298,10 +292,13 @@ func (a *Analyser) hear(e Event) {
 	a.out = append(a.out, f)
 	a.n++
 
-	a.follow()
+	gated := e.Velocity < a.setup.Gate
+	if !gated {
+		a.follow()
+	}
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
-		velocity: e.Velocity, nextAny: stillDown, due: a.glitchDue(a.now), outside: f.Place == Outside,
+		velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
 	}
 	w.fate = openFate{
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
@@ -316,9 +313,17 @@ func (a *Analyser) hear(e Event) {
 		w.fate.stretch = a.join(p, slot)
 		w.fate.change, w.fate.late = a.song.pushes(p, class, a.now), a.song.lateIn(p, slot, class)
 	}
-	if w.outside && f.ChordTone {
+	if w.outside && f.ChordTone && !gated {
 		w.settled = true
 		a.settle(&w.fate, Written, -1, "")
+	}
+	if gated { // taken out before anything else is looked for
+		w.role = Line
+		a.recent(f.N).Role = Line
+		a.out = append(a.out, Finding{Stage: Sorted, N: f.N, Role: Line})
+		a.arrivals.push(w)
+		a.admit()
+		return
 	}
 	a.arrivals.push(w)
 	if !a.struck.open {
@@ -436,7 +441,7 @@ func (a *Analyser) sortStruck() {
 			a.chords++
 		}
 	}
-	a.chord = a.chord[:0]
+	a.chord, a.voices = a.chord[:0], a.voices[:0]
 	for _, m := range a.struck.members {
 		isChord := chordAbove
 		if m.key < a.setup.Split {
@@ -452,12 +457,15 @@ func (a *Analyser) sortStruck() {
 		w := a.arrivals.byNumber(m.n)
 		w.role = role
 		if role == Struck {
+			a.voices = append(a.voices, w.lineNote)
+		}
+		if isChord && a.sounds.has(m.channel, m.key) { // a melody on top is part of what is struck
 			a.chord = append(a.chord, w.lineNote)
 		}
 		a.out = append(a.out, Finding{Stage: Sorted, N: m.n, Role: role})
 	}
-	if len(a.chord) > 0 {
-		a.judgeStruck(a.chord[0].tick, a.chord)
+	if len(a.voices) > 0 {
+		a.judgeStruck(a.voices[0].tick, a.voices)
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)
 	}
 }

@@ -2,8 +2,6 @@ package analyse
 
 import (
 	"slices"
-
-	"shedlight/analyse/tone"
 )
 
 const (
@@ -20,12 +18,9 @@ const (
 // chord: its role is open, or whether it is a glitch.
 type arrival struct {
 	lineNote
-	channel  uint8
 	velocity uint8
-	class    tone.Class
 	role     Role
 	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
-	due      int64 // on a legato instrument: once this is past it is no glitch
 	outside  bool
 	settled  bool // its fate is settled: it is written
 	fate     openFate
@@ -157,7 +152,7 @@ func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
 		next := a.arrivals.byNumber(n.n + 1)
 		return a.tempo.Micros(next.tick)-a.tempo.Micros(n.tick) < glitchMicros, false
 	}
-	return false, a.seen <= n.due
+	return false, a.seen <= a.glitchDue(n.tick)
 }
 
 // place puts a note where it belongs: into the line, into its chord, or nowhere

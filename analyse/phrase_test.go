@@ -384,13 +384,13 @@ func TestProperLinesLand(t *testing.T) {
 	}
 }
 
-// Over a song that stands still a note may wait for its fate for good. Sixteen
-// phrases wait with it; a seventeenth pushes the first out.
+// Over long bars a note may wait long for its fate. Sixteen phrases wait with
+// it; a seventeenth pushes the first out.
 func TestPhrasesThatWaitAreBounded(t *testing.T) {
 	good := func(after int) int {
-		s := inChords(t, "| G7 |")
+		s := inChords(t, "{meter 32/4} | G7 |")
 		a := analyser(t, s)
-		a.Add(analyse.Event{Kind: analyse.Origin, Key: 0})
+		a.Add(startsAt(0))
 		// Eb and C lie in C minor sixth-diminished, which G7 admits.
 		line := "Eb4 C5 F4 B4"
 		for range after {

@@ -41,6 +41,8 @@ type refNote struct {
 	role   analyse.Role
 	group  int // of what was struck together, counted from 0
 	glitch bool
+	soft   bool // below the gate
+	still  bool // the song stands still
 	fate   analyse.Fate
 }
 
@@ -101,6 +103,9 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 		}
 		i.scale = scaleOf(i.slot, setup.View)
 		notes = append(notes, i)
+	}
+	for _, i := range notes {
+		i.soft = i.velocity < setup.Gate
 	}
 	giveRoles(notes, events, tempo, int(setup.Split), setup.Top)
 	return notes
@@ -182,6 +187,7 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	}
 	i.slot = &t.Slots[0]
 	i.stretch = refStretch{origin: origin, slot: i.slot}
+	i.still = origin == nil || origin.Key != 1
 	if origin == nil {
 		i.beat = meterAt(events[:i.event]).Beat()
 		return
@@ -236,7 +242,13 @@ func barAt(t *changes.Timeline, within int64) *changes.Bar {
 // giveRoles tells struck chords from the line: what is struck within 50 ms of
 // the first and sounds together at the end of that, three keys or more, or two
 // below the split.
-func giveRoles(notes []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop bool) {
+func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop bool) {
+	var notes []*refNote // those that are not below the gate: a ghost is no part of a chord
+	for _, i := range all {
+		if i.role = analyse.Line; !i.soft {
+			notes = append(notes, i)
+		}
+	}
 	for from, group := 0, 0; from < len(notes); group++ {
 		due := tempo.Tick(notes[from].micros + chordMicros)
 		to := from

@@ -66,7 +66,10 @@ func reference(setup analyse.Setup, events []analyse.Event) []verdict {
 // fate goes through the rules that look at the notes themselves; Unresolved is
 // what is left for behind.
 func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
-	if i.chordTone() {
+	if i.soft {
+		return analyse.Glitch, -1
+	}
+	if i.chordTone() { // settled at once, before it can be known whether it is short
 		return analyse.Written, -1
 	}
 	if i.glitch {
@@ -122,10 +125,9 @@ func (j *judge) behind(i *refNote) (analyse.Fate, string) {
 // takeGlitchesOut makes the line.
 func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 	for n, note := range j.notes {
-		soft := note.velocity < setup.Gate
 		short := setup.Legato && len(j.line) > 0 && n+1 < len(j.notes) &&
 			j.notes[n+1].micros-note.micros < glitchMicros
-		note.glitch = soft || short
+		note.glitch = note.soft || short
 		if !note.glitch && note.role == analyse.Line {
 			j.line = append(j.line, note)
 		}
@@ -213,7 +215,7 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	}
 	change := i.tick + i.song.left
 	struck := slices.ContainsFunc(j.notes, func(o *refNote) bool {
-		return o.tick > i.tick && o.tick <= change+i.beat/2
+		return !o.soft && o.tick > i.tick && o.tick <= change+i.beat/2
 	})
 	if i.released >= change+i.beat/10 || !struck {
 		return nil, true
@@ -348,7 +350,7 @@ func (j *judge) voiceLeads(i *refNote) *refNote {
 // heardIn returns the scale that the notes of i's stretch are heard in where it
 // is not the default one.
 func (j *judge) heardIn(i *refNote) harmony.Scale {
-	if !j.chart || j.view != analyse.ChordView {
+	if !j.chart || j.view != analyse.ChordView || i.still {
 		return harmony.Scale{}
 	}
 	held := func(s tone.Set) int {

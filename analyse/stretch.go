@@ -11,8 +11,8 @@ const (
 	// maxHeard is how many scales one chord can be heard in: the default and
 	// what it admits. Diminished sevenths have the most.
 	maxHeard = 16
-	// noStretch is where a note belongs to none: without a chart, or over a
-	// chord that admits no other scale.
+	// noStretch is where a note belongs to none: without a chart, over a chord
+	// that admits no other scale, or while the song stands still.
 	noStretch = int64(0)
 )
 
@@ -52,7 +52,7 @@ func heardScales(own harmony.Scale, admitted []harmony.Scale) []heardScale {
 // note as open there. It returns the number of the stretch.
 func (a *Analyser) join(p position, slot int) (id int64) {
 	c := &a.song.contexts[slot]
-	if len(c.heard) == 0 {
+	if len(c.heard) == 0 || !a.song.running {
 		return noStretch
 	}
 	t := a.setup.Timeline
@@ -72,10 +72,7 @@ func (a *Analyser) join(p position, slot int) (id int64) {
 			return s.id
 		}
 	}
-	due := int64(never)
-	if a.song.running {
-		due = a.now + ahead + min(part+length, c.to-c.from) - 1
-	}
+	due := a.now + ahead + min(part+length, c.to-c.from) - 1
 	a.stretchID++
 	a.stretches = append(a.stretches, stretch{id: a.stretchID, start: start, due: due, heard: c.heard, open: 1, kind: c.kind})
 	return a.stretchID
