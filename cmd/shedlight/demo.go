@@ -25,6 +25,9 @@ func (c *demoCommand) Help() string {
 }
 
 func (c *demoCommand) Run(p *program) error {
+	if c.JSON && c.Plain {
+		return usagef("--json and --plain: choose one")
+	}
 	t, err := take.Read(demoTake, "the built-in take", smf.Selection{})
 	if err != nil {
 		return err
@@ -33,7 +36,7 @@ func (c *demoCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	tune.hear(t.Events)
+	tune.hear(t.Events, t.Quantum)
 	pace := listen.InTime
 	if c.Fast {
 		pace = listen.AtOnce

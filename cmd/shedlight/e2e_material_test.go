@@ -182,7 +182,7 @@ func (h home) reviewed(file string, flags ...string) (findings []any, summary ob
 	findings = review["findings"].([]any)
 	require.Equal(h.t, file, review["file"])
 	require.Empty(h.t, review["damage"])
-	for _, own := range []string{"file", "findings", "damage", "phrases_detail"} {
+	for _, own := range []string{"file", "findings", "phrases_detail"} {
 		delete(review, own)
 	}
 	return findings, review

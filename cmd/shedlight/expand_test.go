@@ -25,7 +25,7 @@ func called(t *testing.T, command interface{ Run(*program) error }) (out, messag
 	require.NoError(t, err)
 	defer file.Close()
 	var said bytes.Buffer
-	p := &program{ctx: t.Context(), out: file, messages: &said}
+	p := &program{out: file, messages: &said}
 	code = p.exitCode(command.Run(p))
 	text, err := os.ReadFile(file.Name())
 	require.NoError(t, err)
@@ -294,7 +294,7 @@ func TestExpandTellsWriteErrors(t *testing.T) {
 	defer file.Close()
 	for _, asJSON := range []bool{false, true} {
 		var said bytes.Buffer
-		err := (&expandCommand{Chord: "C6", JSON: asJSON}).Run(&program{ctx: t.Context(), out: file, messages: &said})
+		err := (&expandCommand{Chord: "C6", JSON: asJSON}).Run(&program{out: file, messages: &said})
 		require.Error(t, err)
 		require.False(t, errors.As(err, new(usageError)))
 	}

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"shedlight/analyse"
 	"shedlight/analyse/tone"
 	"shedlight/display"
 	"shedlight/listen"
@@ -111,6 +110,9 @@ func (c *listenCommand) Run(p *program) error {
 
 // openFile plays a MIDI file as if it were being played now.
 func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
+		return usagef("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
+	}
 	t, err := take.Load(c.In, smf.Selection{})
 	if err != nil {
 		return usageChoice(err)
@@ -124,11 +126,8 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
 	if s.tune, err = flags.tune(chart, h); err != nil {
 		return err
 	}
-	events := t.Events
-	if t.Settings == nil {
-		events = withOrigin(events, s.tune)
-	}
-	s.tune.hear(events)
+	events := s.tune.placed(t.Events, 1)
+	s.tune.hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
 	if s.source, err = listen.NewPlayback(events, t.End, listen.InTime); err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
@@ -139,14 +138,6 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
 	return nil
 }
 
-// withOrigin puts bar 1 of a chart at the start of a file that knows of none.
-func withOrigin(events []analyse.Event, t *tune) []analyse.Event {
-	if t.setup.Timeline == nil {
-		return events
-	}
-	return append([]analyse.Event{{Kind: analyse.Origin, Key: 1}}, events...)
-}
-
 // openPort opens the instrument.
 func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
 	var err error
@@ -154,7 +145,7 @@ func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
 		return err
 	}
 	opening := s.tune.opening(c.Tempo, c.CountIn)
-	s.tune.hear(opening)
+	s.tune.hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{
 		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
 	})

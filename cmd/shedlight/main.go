@@ -31,10 +31,15 @@ const (
 
 // program is what every subcommand needs of the world.
 type program struct {
-	ctx      context.Context // done on INT, TERM and HUP, and when nobody reads the output
 	in       *os.File
 	out      *os.File
 	messages io.Writer // standard error as the program found it
+}
+
+// untilSignal returns a context that is done on INT, TERM and HUP. What does not
+// end well by itself asks for it; everything else is just ended by a signal.
+func untilSignal() (context.Context, context.CancelFunc) {
+	return signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
 }
 
 // say writes to standard error. Text from outside is made harmless.
@@ -70,9 +75,7 @@ func main() { os.Exit(run(os.Args[1:])) }
 
 // run is the whole program; it returns the exit code.
 func run(args []string) int {
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
-	defer stop()
-	p := &program{ctx: ctx, in: os.Stdin, out: os.Stdout, messages: os.Stderr}
+	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
 
 	var cli commands
 	parser, err := kong.New(&cli,

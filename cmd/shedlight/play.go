@@ -50,12 +50,14 @@ func (p *program) play(plan *sessionPlan) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := context.WithCancel(p.ctx)
+	signalled, forget := untilSignal()
+	defer forget()
+	ctx, stop := context.WithCancel(signalled)
 	defer stop()
 	// The first signal ends the session well, which a terminal or a reader that
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
-	defer context.AfterFunc(p.ctx, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
+	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
 	s := &session{analyser: analyser, source: plan.source, until: plan.until}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
@@ -199,9 +201,14 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		}
 	}
 	if plan.json {
-		return writeJSON(p.out, struct {
-			Summary *outcome `json:"summary"`
-		}{reached})
+		var line struct { // the review object without file and findings
+			Summary struct {
+				*outcome
+				Damage []damage `json:"damage"`
+			} `json:"summary"`
+		}
+		line.Summary.outcome, line.Summary.Damage = reached, []damage{}
+		return writeJSON(p.out, line)
 	}
 	options := plan.look.options()
 	options.ASCII = options.ASCII || !unicodeLocale()

@@ -20,14 +20,26 @@ func bareListen() listenCommand {
 	return listenCommand{CountIn: 1, lookFlags: lookFlags{Written: "C"}}
 }
 
-// remember keeps the flags for the next bare call. It is a convenience: where
-// they cannot be kept nothing is said.
+// remember keeps the flags for the next bare call, but for those that say where
+// this one's output went and that nothing was to be kept. Files are kept by
+// their whole path. It is a convenience: where they cannot be kept nothing is
+// said.
 func (c *listenCommand) remember() {
 	path, err := xdg.StateFile(lastFile)
 	if err != nil {
 		return
 	}
-	text, err := json.Marshal(c)
+	kept := *c
+	kept.NoTake, kept.JSON, kept.Plain = false, false, false
+	for _, file := range []*string{&kept.In, &kept.Chart, &kept.Takes} {
+		if _, err := os.Stat(*file); err != nil {
+			continue // a port, a built-in chart, nothing
+		}
+		if whole, err := filepath.Abs(*file); err == nil {
+			*file = whole
+		}
+	}
+	text, err := json.Marshal(kept)
 	if err != nil {
 		return
 	}
@@ -51,19 +63,37 @@ func (c *listenCommand) remembered(p *program) {
 // summary prints the flags that differ from a bare call, as they are typed.
 func (c *listenCommand) summary() string {
 	words := []string{"shedlight listen"}
-	add := func(flag, value string) {
-		if value != "" {
+	say := func(flag, value, bare string) {
+		if value != bare {
 			words = append(words, "--"+flag+" "+strconv.Quote(value))
 		}
 	}
-	add("in", c.In)
-	add("chart", c.Chart)
-	add("key", c.Key)
-	add("centre", c.Centre)
-	add("view", c.View)
-	add("bars", c.Bars)
-	if c.Tempo != 0 {
-		add("tempo", strconv.FormatFloat(c.Tempo, 'g', -1, 64))
+	number := func(flag string, value, bare int) { say(flag, strconv.Itoa(value), strconv.Itoa(bare)) }
+	toggle := func(flag string, on bool) {
+		if on {
+			words = append(words, "--"+flag)
+		}
 	}
+	bare := bareListen()
+	say("in", c.In, "")
+	say("api", c.API, "")
+	say("chart", c.Chart, "")
+	say("key", c.Key, "")
+	say("centre", c.Centre, "")
+	say("view", c.View, "")
+	say("bars", c.Bars, "")
+	say("voicing", c.Voicing, "")
+	say("tempo", strconv.FormatFloat(c.Tempo, 'g', -1, 64), "0")
+	number("count-in", c.CountIn, bare.CountIn)
+	number("choruses", c.Choruses, 0)
+	say("split", c.Split, "")
+	toggle("top", c.Top)
+	toggle("legato", c.Legato)
+	number("gate", int(c.Gate), 0)
+	number("lag", c.Lag, 0)
+	say("written", c.Written, bare.Written)
+	toggle("ascii", c.ASCII)
+	toggle("quiet", c.Quiet)
+	say("takes", c.Takes, "")
 	return strings.Join(words, " ")
 }

@@ -124,6 +124,9 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	case c.JSON:
 		err = writeJSON(p.out, r)
 	case c.By != "":
+		for _, d := range r.Damage {
+			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
+		}
 		err = display.WriteTable(p.out, display.By(c.By), r.shown(), c.options())
 	default:
 		err = display.WriteReview(p.out, r.shown(), c.options())

@@ -172,12 +172,16 @@ func base(name string) string { return strings.TrimSuffix(name, filepath.Ext(nam
 // tune, and for what is no whole take of ours.
 func judgedBefore(path, tuneID string) *notes {
 	c := reviewCommand{}
-	t, err := take.Load(path, smf.Selection{})
-	if err != nil || t.Settings == nil || len(t.Damage) > 0 {
+	settings, err := take.SettingsOf(path)
+	if err != nil || settings == nil {
 		return nil
 	}
-	tune, err := c.tuneOf(t)
+	tune, err := c.tuneOf(&take.Take{Settings: settings})
 	if err != nil || tune.id() != tuneID {
+		return nil
+	}
+	t, err := take.Load(path, smf.Selection{})
+	if err != nil || len(t.Damage) > 0 {
 		return nil
 	}
 	r := &report{}

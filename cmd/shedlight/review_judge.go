@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"shedlight/analyse"
-	"shedlight/analyse/timebase"
 	"shedlight/display"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -41,9 +40,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*repor
 	if err != nil {
 		return nil, err
 	}
-	if t.Settings == nil || c.Start > 1 {
-		t.Events = c.placed(t.Events, tune)
-	}
+	t.Events = tune.placed(t.Events, c.Start)
 	r := &report{File: file, tune: tune.id(), own: t.Settings != nil && c.asTaken()}
 	return r, r.judge(t, tune, all)
 }
@@ -67,42 +64,10 @@ func (c *reviewCommand) tuneOf(t *take.Take) (*tune, error) {
 	return c.tuneFlags.merged(t.Settings).tune(chart, said.merged(handOf(t.Settings)))
 }
 
-// placed puts bar 1 of the chart at the bar of the file that --start names.
-func (c *reviewCommand) placed(events []analyse.Event, t *tune) []analyse.Event {
-	if t.setup.Timeline == nil {
-		return events
-	}
-	origin := analyse.Event{Kind: analyse.Origin, Key: 1, Value: -barTick(events, c.Start)}
-	out := []analyse.Event{origin}
-	for _, e := range events {
-		if e.Kind != analyse.Origin {
-			out = append(out, e)
-		}
-	}
-	return out
-}
-
-// barTick returns the tick at which a bar of a file starts, counted from 1 by
-// the file's own meters, or in 4/4 where it has none.
-func barTick(events []analyse.Event, bar int) int64 {
-	meter, start, left := timebase.Common, int64(0), int64(bar-1)
-	for _, e := range events {
-		if e.Kind != analyse.Meter {
-			continue
-		}
-		bars := (e.Tick - start + meter.Bar() - 1) / meter.Bar()
-		if bars > left {
-			break
-		}
-		left, start = left-bars, e.Tick
-		meter = timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}
-	}
-	return start + left*meter.Bar()
-}
-
 // judge runs the events of a take through the analyser and gathers what became
 // of each note.
 func (r *report) judge(t *take.Take, tune *tune, all bool) error {
+	tune.hear(t.Events, t.Quantum)
 	analyser, err := analyse.New(tune.setup)
 	if err != nil {
 		return err
@@ -180,6 +145,10 @@ func usageChoice(err error) error {
 	var choice *take.ChoiceError
 	if errors.As(err, &choice) {
 		return usageError{fmt.Errorf("%w\nsay --track N", choice)}
+	}
+	var track *take.TrackError
+	if errors.As(err, &track) {
+		return usageError{err}
 	}
 	return err
 }

@@ -28,7 +28,9 @@ type listing struct {
 // is said and does not stop the others. Earlier takes are not looked up:
 // each take stands for itself, and the trend compares them.
 func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) error {
-	ctx, stop := context.WithCancel(p.ctx)
+	signalled, forget := untilSignal()
+	defer forget()
+	ctx, stop := context.WithCancel(signalled)
 	defer stop()
 	bar := newProgress(p.messages, len(files))
 	failed, done := false, 0

@@ -82,7 +82,7 @@ func reviewCall(t testing.TB, c *reviewCommand) (out, said string, err error) {
 	}
 	c.Written, c.ASCII = "C", true
 	var messages bytes.Buffer
-	err = c.Run(&program{ctx: context.Background(), out: file, messages: &messages})
+	err = c.Run(&program{out: file, messages: &messages})
 	text, readErr := os.ReadFile(file.Name())
 	require.NoError(t, readErr)
 	return string(text), messages.String(), err

@@ -217,16 +217,37 @@ func (t *tune) opening(perMinute float64, countIn int) []analyse.Event {
 	}
 	events := []analyse.Event{{Kind: analyse.Tempo, Value: quarter}}
 	if line := t.setup.Timeline; line != nil {
-		before := max(int64(countIn)*line.Bars[0].Meter.Bar(), line.Pickup)
+		meter := line.Bars[0].Meter
+		before := max(int64(countIn)*meter.Bar(), line.Pickup)
+		events = append(events, analyse.Event{Kind: analyse.Meter, Value: int64(meter.Num)<<8 | int64(meter.Den)})
 		events = append(events, analyse.Event{Kind: analyse.Origin, Key: 1, Value: -before})
 	}
 	return events
 }
 
-// hear tells the analyser whether the events count beats: they do where they
-// hold a tempo.
-func (t *tune) hear(events []analyse.Event) {
-	t.setup.Counted = slices.ContainsFunc(events, func(e analyse.Event) bool { return e.Kind == analyse.Tempo })
+// hear tells the analyser what the events are like: whether beats are counted,
+// which they are where there is a tempo, and how fine their time is, in ticks.
+func (t *tune) hear(events []analyse.Event, quantum int64) {
+	for _, e := range events {
+		if e.Kind == analyse.Tempo {
+			t.setup.Counted = true
+			t.setup.Quantum = quantum * e.Value / timebase.Quarter
+			return
+		}
+	}
+}
+
+// placed puts bar 1 of the chart at a bar of a file, counted from 1 in the
+// chart's meter. A file that knows where bar 1 is keeps it unless start says
+// otherwise.
+func (t *tune) placed(events []analyse.Event, start int) []analyse.Event {
+	isOrigin := func(e analyse.Event) bool { return e.Kind == analyse.Origin }
+	if t.setup.Timeline == nil || start <= 1 && slices.ContainsFunc(events, isOrigin) {
+		return events
+	}
+	bar := t.setup.Timeline.Bars[0].Meter.Bar()
+	out := []analyse.Event{{Kind: analyse.Origin, Key: 1, Value: -int64(start-1) * bar}}
+	return append(out, slices.DeleteFunc(slices.Clone(events), isOrigin)...)
 }
 
 // markers puts the chord symbols that sounded into a take.

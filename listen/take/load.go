@@ -15,6 +15,7 @@ type Take struct {
 	Title    string          // fit for a terminal; may be empty
 	Events   []analyse.Event // in order; see smf.File.Stream
 	End      int64           // the tick at which it ends
+	Quantum  int64           // how fine its time is, in ticks; 0: finer than one
 	Damage   []smf.Damage
 	Tracks   []smf.TrackNotes // the tracks that have notes on the selected channels
 }
@@ -45,13 +46,13 @@ func Read(data []byte, name string, sel smf.Selection) (*Take, error) {
 }
 
 func fromFile(f *smf.File, path string, sel smf.Selection) (*Take, error) {
-	t := &Take{Path: path, Settings: settingsOf(f), End: f.End(), Damage: f.Damage}
+	t := &Take{Path: path, Quantum: f.Division.Ticks(1), Settings: settingsOf(f), End: f.End(), Damage: f.Damage}
 	if t.Settings != nil && sel.Channels == 0 {
 		sel.Channels = smf.AllChannels
 	}
 	for _, i := range sel.Tracks {
 		if i < 0 || i >= len(f.Tracks) {
-			return nil, fmt.Errorf("%s: no track %d, expected 0 to %d", path, i, len(f.Tracks)-1)
+			return nil, &TrackError{Path: path, Track: i, Tracks: len(f.Tracks)}
 		}
 	}
 	t.Tracks = f.NoteTracks(sel.Channels)
@@ -83,6 +84,26 @@ func settingsOf(f *smf.File) *Settings {
 		}
 	}
 	return nil
+}
+
+// SettingsOf reads what a take says of itself and nothing else of it; nil for a
+// file that is no take of ours.
+func SettingsOf(path string) (*Settings, error) {
+	f, err := smf.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return settingsOf(f), nil
+}
+
+// TrackError says that a track was asked for that a file does not have.
+type TrackError struct {
+	Path          string
+	Track, Tracks int
+}
+
+func (e *TrackError) Error() string {
+	return fmt.Sprintf("%s: no track %d, expected 0 to %d", e.Path, e.Track, e.Tracks-1)
 }
 
 // ChoiceError says that a file has several tracks with notes, and which.
