@@ -1,0 +1,59 @@
+package main
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+)
+
+func tuneOf(t *testing.T, f tuneFlags) *tune {
+	out, err := f.tune("", hand{})
+	require.NoError(t, err)
+	return out
+}
+
+// Bar 1 of a chart is at tick 0 of a file that says nothing else, or at the bar
+// that --start names, in the chart's meter.
+func TestWhereTheChartStarts(t *testing.T) {
+	waltz := tuneOf(t, tuneFlags{Chart: "../../testdata/charts/ferry-waltz.chart"})
+	note := analyse.Event{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}
+	origin := func(song int64) analyse.Event { return analyse.Event{Kind: analyse.Origin, Key: 1, Value: song} }
+
+	require.Equal(t, []analyse.Event{origin(0), note}, waltz.placed([]analyse.Event{note}, 1))
+	require.Equal(t, []analyse.Event{origin(-3 * timebase.Quarter), note}, waltz.placed([]analyse.Event{note}, 2))
+	own := []analyse.Event{origin(-960), note}
+	require.Equal(t, own, waltz.placed(own, 1), "a take knows where bar 1 is")
+	require.Equal(t, []analyse.Event{origin(-6 * timebase.Quarter), note}, waltz.placed(own, 3), "unless it is told")
+	free := tuneOf(t, tuneFlags{Centre: "F major"})
+	require.Equal(t, []analyse.Event{note}, free.placed([]analyse.Event{note}, 2), "without a chart there is no bar 1")
+}
+
+// Beats are counted where there is a tempo, live as in a review.
+func TestWhatCountsBeats(t *testing.T) {
+	free := tuneOf(t, tuneFlags{Centre: "F major"})
+	free.hear(free.opening(0, 1), 0)
+	require.False(t, free.setup.Counted, "free time")
+	free.hear(free.opening(120, 1), 0)
+	require.True(t, free.setup.Counted, "a tempo")
+
+	coarse := tuneOf(t, tuneFlags{})
+	const clock = timebase.Quarter / 24 // MIDI 1.0: 24 clocks a quarter note
+	coarse.hear([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}, clock)
+	require.Equal(t, int64(20_000), coarse.setup.Quantum, "a file in clocks at 125 tells time in 20 ms")
+}
+
+// A session opens with its tempo, its meter and the count-in.
+func TestOpening(t *testing.T) {
+	waltz := tuneOf(t, tuneFlags{Chart: "../../testdata/charts/ferry-waltz.chart"})
+	quarter := waltz.chart.MicrosPerQuarter()
+	require.Equal(t, []analyse.Event{
+		{Kind: analyse.Tempo, Value: quarter},
+		{Kind: analyse.Meter, Value: 3<<8 | 4},
+		{Kind: analyse.Origin, Key: 1, Value: -2 * 3 * timebase.Quarter},
+	}, waltz.opening(0, 2))
+	require.Equal(t, int64(500_000), waltz.opening(120, 0)[0].Value, "the player's tempo wins")
+	require.Empty(t, tuneOf(t, tuneFlags{}).opening(0, 1), "free time has none")
+}
