@@ -52,9 +52,10 @@ type Analyser struct {
 	stretches []stretch
 	stretchID int64
 
-	phrases phrases
-	feel    feel
-	habits  habits
+	phrases          phrases
+	unresolvedBefore int64 // unresolved notes when the latest phrase began
+	feel             feel
+	habits           habits
 
 	subs      []SubUse
 	counts    Counts
@@ -160,7 +161,6 @@ func (a *Analyser) Finish(tick int64) []Finding {
 	a.settleUntil(never)
 	a.endStretches(true)
 	a.endLine()
-	a.figures.end()
 	a.alignment.close()
 	a.hanging.finish(&a.phrases)
 	return a.out
@@ -191,7 +191,9 @@ func (a *Analyser) settleUntil(tick int64) {
 		}
 		a.admit()
 		a.judge()
-		a.phrases.advance(a.known())
+		if a.phrases.rested(a.known()) {
+			a.closePhrase()
+		}
 		a.endStretches(false)
 	}
 	a.seen = max(a.seen, tick)
@@ -380,6 +382,9 @@ func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
 	}
 	if note := a.recent(o.n); note != nil {
 		note.Fate = fate
+		if a.phrases.playing {
+			note.SettledIn = a.phrases.number
+		}
 	}
 	if !o.struck {
 		a.phrases.settled(o.n, fate)

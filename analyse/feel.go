@@ -40,6 +40,8 @@ const (
 	finest = 5_000
 	// milli is a thousandth.
 	milli = 1000
+	// micro is a millionth.
+	micro = 1_000_000
 )
 
 // pulse is where a note lies in its bar.
@@ -170,6 +172,7 @@ type FeelReport struct {
 	Pairs        int64 `json:"pairs"`          // of eighths
 	Swing        Ratio `json:"swing"`          // the first eighth to the second: 1 is straight; 0 without pairs
 	NotesPerBeat Ratio `json:"notes_per_beat"` // within the phrases
+	NotesPerBar  Ratio `json:"notes_per_bar"`  // from the first phrase to the last, rests included
 }
 
 // Ratio is a number told to one decimal.
@@ -196,6 +199,7 @@ func (f *feel) report(counted bool, quantum int64, phrases *phraseCounts) FeelRe
 	r.OffsetMS, r.ScatterMS = toGrain(mean, grain), toGrain(deviation, grain)
 	r.Swing = ratio(f.long, f.pairs*milli-f.long)
 	r.NotesPerBeat = ratio(phrases.notes*milliBeat, phrases.milliBeats)
+	r.NotesPerBar = ratio(phrases.notes*micro, phrases.microBars)
 	return r
 }
 

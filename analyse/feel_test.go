@@ -222,6 +222,31 @@ func TestDensity(t *testing.T) {
 	}
 }
 
+// How many notes there are in a bar, from the first phrase to the last with the
+// rests between them.
+func TestDensityOfBars(t *testing.T) {
+	for _, c := range []struct {
+		meter, line string
+		want        analyse.Ratio
+	}{
+		{"4/4", "C4 E4 G4 E4 C4 E4 G4 E4", 8},
+		{"4/4", "C4 E4 G4 E4 -.8 C4 E4 G4 E4", 4}, // 8 notes in 2 bars
+		{"4/4", "C4.2 E4.2 -.4 C4.8", 1.5},        // 3 notes in 2 bars; the end of the last phrase counts
+		{"3/4", "C4 E4 G4 E4 C4 E4", 6},
+		{"6/8", "C4 E4 G4 E4 C4 E4", 6},
+		{"4/4", "C4.16", 0.5},
+	} {
+		s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\nmeter: "+c.meter+"\n\n| C6 | C6 |\n")}
+		sum, _ := review(t, s, performed(t, 0, c.line))
+		require.Equal(t, c.want, sum.Feel.NotesPerBar, "%s in %s", c.line, c.meter)
+	}
+	counted := analyse.Setup{Counted: true, Centre: centre(t, "C", changes.Major)}
+	sum, _ := review(t, counted, performed(t, 0, "C4 E4 G4 E4"))
+	require.Equal(t, analyse.Ratio(8), sum.Feel.NotesPerBar, "without a chart the meter gives the bar")
+	sum, _ = review(t, analyse.Setup{}, performed(t, 0, "C4 E4 G4 E4"))
+	require.Zero(t, sum.Feel.NotesPerBar, "in free time there are no bars")
+}
+
 // The beat of the bar on which phrases start, as it is written.
 func TestBeatsOfTheBar(t *testing.T) {
 	for _, c := range []struct {

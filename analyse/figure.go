@@ -111,6 +111,7 @@ type figures struct {
 	recent     [recentFigures]figure // figure i is at i modulo recentFigures
 	n          int64
 	linked     figure // the last run or arpeggio
+	phrase     figuresInPhrase
 	chord      struckChord
 
 	counts    FigureCounts
@@ -188,6 +189,7 @@ func (f *figures) record(g *figure) {
 	}
 	f.recent[f.n%recentFigures] = *g
 	f.n++
+	f.phrase.add(g)
 }
 
 // linkOf tells how a figure is joined to the one before.
@@ -211,7 +213,7 @@ func (a *Analyser) inLine(p *played) {
 	a.hanging.next(p, first, a)
 	a.figures.add(p, !first && a.joined(p))
 	a.alignment.add(p)
-	a.fit.add(p, recentBars*a.barTicks(p.position))
+	a.fit.add(p, recentBars*p.position.barTicks)
 	a.hearCentre(p)
 }
 

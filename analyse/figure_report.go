@@ -178,7 +178,7 @@ func (f *figures) counted(chords int64) FigureCounts {
 
 // lately fills in what the line did in the last bars, as seen from p.
 func (a *Analyser) lately(s *Snapshot, p position) {
-	span := recentBars * a.barTicks(p)
+	span := recentBars * p.barTicks
 	run, arpeggio := a.figures.longestRecent(a.now - span)
 	outlined := a.figures.outlined(a.now - outlineBeats*p.beatTicks)
 	s.Run, s.Arpeggio, s.Outlined = run.report(), arpeggio.report(), outlined.report()

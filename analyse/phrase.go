@@ -21,8 +21,8 @@ import (
 // crossed. It is told once a beat of rest has passed, and what becomes of its
 // outside notes is told when they are settled, up to four bars later.
 //
-// Memory is fixed: the latest sixteen phrases with at most 128 notes each, the
-// best three, and counts. A phrase that is still not settled when sixteen more
+// Memory is fixed: the latest sixteen phrases with at most 128 notes and 12
+// figures each, the best three, and counts. A phrase that is still not settled when sixteen more
 // have been played, over a song that stands still, is in the counts but is not
 // shown as a good one.
 //
@@ -67,6 +67,7 @@ type phrase struct {
 	kept      [phraseNotes]phraseNote
 	crossed   [phraseCrossings]crossing
 	crossings int // all of them
+	figures   figuresInPhrase
 }
 
 // edge is the first or last note of a phrase under the chord it is heard in.
@@ -141,11 +142,8 @@ func (p *phrases) latest() *phrase { return p.at(p.number) }
 
 // add takes a note of the line, in their order. off is its release so far,
 // open says that it is outside and its fate is not settled. first reports that
-// it begins a phrase.
+// it begins a phrase. Where the phrase before has rested it is closed already.
 func (p *phrases) add(n *played, off int64, open bool) (first bool) {
-	if p.playing && p.rested(n.tick) {
-		p.close()
-	}
 	if first = !p.playing; first {
 		p.begin(n)
 	} else {
@@ -177,7 +175,7 @@ func (p *phrases) add(n *played, off int64, open bool) (first bool) {
 // begin starts a phrase with its first note.
 func (p *phrases) begin(n *played) {
 	if p.number > 0 {
-		p.counts.rest += n.tick - p.latest().end
+		p.counts.rested(n.tick-p.latest().end, &p.prev)
 	}
 	p.number++
 	p.playing, p.nSounds = true, 0
@@ -223,8 +221,9 @@ func (p *phrases) rest() {
 	}
 }
 
-// rested reports whether a note at tick comes after a rest.
-func (p *phrases) rested(tick int64) bool { return tick > p.ends }
+// rested reports whether the phrase is over at a tick before which every note of
+// the line is known.
+func (p *phrases) rested(tick int64) bool { return p.playing && tick > p.ends }
 
 // due is the tick after which something is to be done.
 func (p *phrases) due() int64 {
@@ -234,23 +233,11 @@ func (p *phrases) due() int64 {
 	return p.ends
 }
 
-// advance ends the phrase once a rest has passed. known is the tick before
-// which every note of the line is known.
-func (p *phrases) advance(known int64) {
-	if p.playing && p.ends < known {
-		p.close()
-	}
-}
-
-// finish ends the phrase at the end of the session, now.
-func (p *phrases) finish(now int64) {
-	if !p.playing {
-		return
-	}
+// silence ends what sounds at the end of the session, now.
+func (p *phrases) silence(now int64) {
 	for i := range p.sounds[:p.nSounds] {
 		p.sounds[i].off = min(p.sounds[i].off, now)
 	}
-	p.close()
 }
 
 // close ends the phrase.
@@ -372,14 +359,23 @@ func (at *phrase) better(other *phrase) bool {
 
 // joinPhrase gives a note that has come into the line to what listens to it.
 func (a *Analyser) joinPhrase(n *arrival) {
+	if a.phrases.rested(n.tick) {
+		a.closePhrase()
+	}
 	first := a.phrases.add(&n.played, n.off, n.outside && !n.settled)
+	if first {
+		a.unresolvedBefore = a.counts.Of(Unresolved)
+	}
 	a.feel.add(&n.played, a.tempo.Quarter(n.tick))
 	a.habits.add(&n.played, first)
 }
 
 // endLine tells them that the session is over.
 func (a *Analyser) endLine() {
-	a.phrases.finish(a.now)
+	if a.phrases.playing {
+		a.phrases.silence(a.now)
+		a.closePhrase()
+	}
 	a.feel.close()
 	a.habits.rest()
 }

@@ -24,6 +24,7 @@ type phraseCounts struct {
 	milliBeats int64 // from the first onset of each phrase to its end, in thousandths of a beat
 	sounding   int64 // the same in ticks
 	rest       int64 // ticks between the phrases
+	microBars  int64 // from the first phrase to the last, in millionths of a bar
 }
 
 // edgeCounts counts where phrases start, or where they end.
@@ -44,6 +45,17 @@ func newPhraseCounts() phraseCounts {
 func (c *phraseCounts) played(ticks int64, after *played) {
 	c.milliBeats += ticks * milliBeat / after.position.beatTicks
 	c.sounding += ticks
+	c.pass(ticks, after)
+}
+
+// rested counts ticks of rest, at the bar of the note they follow.
+func (c *phraseCounts) rested(ticks int64, after *played) {
+	c.rest += ticks
+	c.pass(ticks, after)
+}
+
+func (c *phraseCounts) pass(ticks int64, after *played) {
+	c.microBars += ticks * micro / after.position.barTicks
 }
 
 // add counts a phrase that is over.

@@ -22,6 +22,9 @@ type Phrase struct {
 	Landing    Landing       `json:"landing"`
 	Chords     []PhraseChord `json:"chords"`    // its notes, at most the first 128
 	Crossings  []Crossing    `json:"crossings"` // of changes of chord, at most the first 32
+
+	Figures     []PhraseFigure `json:"figures"`      // in order, at most the first 12
+	FigureCount int            `json:"figure_count"` // all of them
 }
 
 // Landing is how a phrase ends.
@@ -156,7 +159,7 @@ func (at *phrase) report() Phrase {
 		Number: at.number, First: at.first, Last: at.last,
 		Notes: at.notes, Outside: at.outside, Unresolved: at.unresolved, Open: at.open,
 		Start: at.from.report(), End: at.to.report(), Landing: at.landing,
-		Chords: []PhraseChord{}, Crossings: []Crossing{},
+		Chords: []PhraseChord{}, Crossings: []Crossing{}, Figures: at.figures.report(), FigureCount: at.figures.n,
 	}
 	var over *context
 	for _, n := range at.kept[:min(at.notes, phraseNotes)] {

@@ -74,7 +74,7 @@ func (a *Analyser) Snapshot() Snapshot {
 	s.Page = a.page(p)
 	s.Recent = a.recently(p)
 	a.lately(&s, p)
-	s.Phrase, s.InPhrase = a.phrases.last(), a.phrases.playing
+	s.Phrase, s.InPhrase, s.UnresolvedBefore = a.phrases.last(), a.phrases.playing, a.unresolvedBefore
 	if p.index == 0 {
 		for i := range s.Choruses {
 			if row, ok := a.chorusRow[p.chorus-1-i]; ok {
@@ -115,7 +115,7 @@ func heldChord(held []Held, c *context) string {
 // recently counts the notes of the last bars.
 func (a *Analyser) recently(p position) Recent {
 	var r Recent
-	from := a.now - recentBars*a.barTicks(p)
+	from := a.now - recentBars*p.barTicks
 	for n := a.n - 1; n >= max(0, a.n-recentShare); n-- {
 		note := a.recent(n)
 		if note.Tick < from {
@@ -127,13 +127,6 @@ func (a *Analyser) recently(p position) Recent {
 		}
 	}
 	return r
-}
-
-func (a *Analyser) barTicks(p position) int64 {
-	if p.index >= 0 {
-		return a.setup.Timeline.Bars[p.index].Meter.Bar()
-	}
-	return a.meter.Bar()
 }
 
 // page returns the four bars around the present and their notes.

@@ -48,6 +48,10 @@ type Snapshot struct {
 	Phrase   Phrase // the last one that is over; its Number is 0 before there is one
 	InPhrase bool   // another has begun since
 
+	// UnresolvedBefore is how many notes were left unresolved, as far as it was
+	// known when the latest phrase began.
+	UnresolvedBefore int64
+
 	// While the first bar of a chorus lasts, the two choruses before it, the
 	// later first. Chorus is 0 where there is none, or nothing was played in it.
 	Choruses [2]ChorusCount
@@ -92,6 +96,7 @@ type PageNote struct {
 	ChordTone bool
 	Role      Role
 	Fate      Fate
+	SettledIn int64 // the number of the phrase in which the fate was settled; 0: in none
 }
 
 // Counts are running totals of the session.

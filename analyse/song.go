@@ -28,6 +28,7 @@ type position struct {
 	slot        int     // of the slot that sounds
 	left        int64   // ticks until the slot ends
 	beatTicks   int64   // the length of a beat here
+	barTicks    int64   // and of a bar
 	within      int64   // song tick within the chorus; negative before bar 1
 }
 
@@ -53,12 +54,12 @@ func (s *song) tickOf(at int64) int64 { return s.tick + at - s.at }
 func (s *song) find(tick int64, meter timebase.Meter) position {
 	at, ok := s.songTick(tick)
 	if !ok {
-		return position{index: -1, slot: s.lone, beatTicks: meter.Beat(), left: timebase.MaxTick}
+		return position{index: -1, slot: s.lone, beatTicks: meter.Beat(), barTicks: meter.Bar(), left: timebase.MaxTick}
 	}
 	t := s.setup.Timeline
 	if at < 0 {
 		first := t.Bars[0].Meter
-		return position{index: -1, beatTicks: first.Beat(), left: timebase.MaxTick, within: at,
+		return position{index: -1, beatTicks: first.Beat(), barTicks: first.Bar(), left: timebase.MaxTick, within: at,
 			beat: beatIn(mod(at, first.Bar()), first)}
 	}
 	within := at % t.Length
@@ -67,7 +68,8 @@ func (s *song) find(tick int64, meter timebase.Meter) position {
 	bar := &t.Bars[s.bar]
 	return position{
 		chorus: int(at/t.Length) + 1, bar: bar.Number, beat: beatIn(within-bar.Start, bar.Meter),
-		index: s.bar, slot: s.slot, left: t.Slots[s.slot].End - within, beatTicks: bar.Meter.Beat(), within: within,
+		index: s.bar, slot: s.slot, left: t.Slots[s.slot].End - within, within: within,
+		beatTicks: bar.Meter.Beat(), barTicks: bar.Meter.Bar(),
 	}
 }
 

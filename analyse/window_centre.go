@@ -39,7 +39,7 @@ func (a *Analyser) hearCentre(p *played) {
 		return
 	}
 	e := &a.ear
-	span := recentBars * a.barTicks(p.position)
+	span := recentBars * p.position.barTicks
 	best, ok := a.fit.bestCentre()
 	switch {
 	case !ok || best == e.heard || !a.fit.full(p.tick, span):

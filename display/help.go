@@ -13,6 +13,8 @@ var helpText = []string{
 	"(Bb)          a tone of the written chord",
 	"/ \\ =         up, down or the same, from the line note before",
 	"[             struck together as a chord",
+	".             a note whose name has no room",
+	"*             on a rail: there are more notes here than have room",
 	"",
 	"q             leave; the take is kept",
 	"?             this page; any key closes it",

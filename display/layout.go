@@ -19,7 +19,8 @@ const (
 	space      // what is left over on a tall terminal
 	verdict    // the last note, large
 	held       // sounding keys
-	fit        // which share of the last bars lay on the scale
+	outlined   // what was just played, and which scale fits the last bars
+	fit        // which share of them lay on the scale; how the last phrase went
 	counts     // running summary
 	foot       // state of instrument and take, help
 	parts
@@ -52,13 +53,14 @@ var wants = [...]want{
 	{width: minPageWidth, rows: [parts]int{between: 1}},            // 24
 	{width: largeWidth, rows: [parts]int{verdict: letterRows + 1}}, // 30
 	{width: 12, rows: [parts]int{space: 1}},                        // 31
-	{width: 12, rows: [parts]int{where: 1}},                        // 32
-	{width: minPageWidth, rows: [parts]int{between: 1}},            // 33
-	{width: minPageWidth, rows: [parts]int{upper: 1, lower: 1}},    // 35
-	{width: minPageWidth, rows: [parts]int{below: 1}},              // 36
-	{width: 12, rows: [parts]int{air: 1}},                          // 37
-	{width: 12, rows: [parts]int{space: 1}},                        // 38
-	{width: 12, rows: [parts]int{where: 1}},                        // 39
+	{width: outlinedWidth, rows: [parts]int{outlined: 1}},          // 32
+	{width: 12, rows: [parts]int{where: 1}},                        // 33
+	{width: minPageWidth, rows: [parts]int{between: 1}},            // 34
+	{width: minPageWidth, rows: [parts]int{upper: 1, lower: 1}},    // 36
+	{width: minPageWidth, rows: [parts]int{below: 1}},              // 37
+	{width: 12, rows: [parts]int{air: 1}},                          // 38
+	{width: 12, rows: [parts]int{space: 1}},                        // 39
+	{width: 12, rows: [parts]int{where: 1}},                        // 40
 }
 
 const (
@@ -66,6 +68,8 @@ const (
 	minPageWidth = 18
 	// largeWidth is where most chords fit in large letters.
 	largeWidth = 40
+	// outlinedWidth is where a figure and two scales fit in a line.
+	outlinedWidth = 80
 )
 
 // rows is where a part stands: its first row and how many it has.

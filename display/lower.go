@@ -2,17 +2,21 @@ package display
 
 import (
 	"fmt"
-	"strings"
 
 	"shedlight/analyse"
 )
 
 // lastWord is the verdict on the newest note of the line: its name, ringed if
 // it is a tone of the written chord, and its place, or its fate once it has met
-// one. The text is empty before the first note of a page.
-func lastWord(s *analyse.Snapshot, name func(string) string) (text, word string, k ink) {
+// one. The text is empty before the first note of a page. On a quiet screen it
+// is the last note of the phrase that is over, until the next one begins.
+func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
+	s := &f.Snapshot
+	if f.keepsQuiet() || f.Status.Quiet && s.Phrase.Number == 0 {
+		return "", "", plain
+	}
 	last := len(s.Page.Notes) - 1
-	for last >= 0 && s.Page.Notes[last].Role == analyse.Struck {
+	for last >= 0 && (s.Page.Notes[last].Role == analyse.Struck || f.Status.Quiet && s.Page.Notes[last].N > s.Phrase.Last) {
 		last--
 	}
 	if last < 0 {
@@ -26,18 +30,18 @@ func lastWord(s *analyse.Snapshot, name func(string) string) (text, word string,
 	if n.Place == analyse.Outside && n.Fate > analyse.Pending {
 		word = n.Fate.String()
 	}
-	return text, word, inkOf(n, false)
+	return text, word, inkOf(n, f.slipped(n))
 }
 
 // paintVerdict shows the newest note large enough to be read across a room.
 func (p *painter) paintVerdict(f *Frame) {
 	at := p.at[verdict]
-	if at.n == 0 || f.Status.Quiet {
+	if at.n == 0 {
 		return
 	}
 	unicode := p.speller
 	unicode.ascii = false // the large alphabet has its own ASCII form
-	name, word, k := lastWord(&f.Snapshot, unicode.name)
+	name, word, k := lastWord(f, unicode.name)
 	if name == "" {
 		return
 	}
@@ -75,39 +79,27 @@ func (p *painter) paintHeld(s *analyse.Snapshot) {
 }
 
 // paintFit says what there is to say at the moment: in the first bar of a chorus
-// how the last one went, in the rest after a phrase how that went, and while one
-// is played how the last bars fit, unless the player wants it quiet.
-func (p *painter) paintFit(s *analyse.Snapshot, quiet bool) {
-	at, text := p.at[fit], chorusOver(s)
+// how the last one went, in the rest after a phrase how that went and what it was
+// made of, and while one is played how the last bars lay on the scale, unless the
+// player wants it quiet.
+func (p *painter) paintFit(f *Frame) {
+	s, at, text := &f.Snapshot, p.at[fit], chorusOver(&f.Snapshot)
 	switch {
 	case at.n == 0:
 		return
 	case text != "":
 	case s.Phrase.Number > 0 && !s.InPhrase:
 		text = p.speller.phrase(&s.Phrase)
-	case s.Recent.Notes > 0 && !s.Scale.None() && !quiet:
-		text = p.speller.lately(s)
+		room := p.right() - p.margin() - width(text) - gap
+		p.line(p.margin(), p.right(), at.y, []piece{{text, plain}, {p.speller.figuresIn(&s.Phrase, room), faint}})
+		return
+	case s.Recent.Notes > 0 && !s.Scale.None() && !f.Status.Quiet:
+		text = fmt.Sprintf("last %d bars: %d of %d on the scale", analyse.PageBars, s.Recent.Inside, s.Recent.Notes)
+		if best := p.speller.fits(&s.Fit); best != "" && p.at[outlined].n == 0 {
+			text += "; " + best
+		}
 	}
 	p.line(p.margin(), p.right(), at.y, []piece{{text, plain}})
-}
-
-// mostFits is how many scales are named that fit the last bars equally well.
-const mostFits = 3
-
-// lately says how the last bars lay on the scale, and what fits them best.
-func (s speller) lately(snap *analyse.Snapshot) string {
-	text := fmt.Sprintf("last %d bars: %d of %d on the scale", analyse.PageBars, snap.Recent.Inside, snap.Recent.Notes)
-	var names []string
-	for _, sc := range snap.Fit.Scales[:min(len(snap.Fit.Scales), mostFits)] {
-		names = append(names, s.short(sc))
-	}
-	if len(names) == 0 {
-		return text
-	}
-	if len(snap.Fit.Scales) > mostFits {
-		names = append(names, ellipsis)
-	}
-	return text + "; best " + strings.Join(names, ", ")
 }
 
 // chorusOver holds the chorus that is over against the one before it, as the
@@ -135,19 +127,23 @@ func share(part, whole int64) string {
 
 // paintCounts writes the running summary, the most telling first, so that a
 // narrow screen drops the least.
-func (p *painter) paintCounts(s *analyse.Snapshot) {
-	at := p.at[counts]
+func (p *painter) paintCounts(f *Frame) {
+	s, at := &f.Snapshot, p.at[counts]
 	if at.n == 0 {
 		return
 	}
 	c := &s.Counts
 	pieces := []piece{{fmt.Sprintf("%d notes", c.Notes), plain | bold}}
+	unresolved := c.Of(analyse.Unresolved)
+	if f.keepsQuiet() {
+		unresolved = s.UnresolvedBefore
+	}
 	if c.Home+c.Dim+c.Outside > 0 {
 		pieces = append(pieces,
 			piece{fmt.Sprintf("%s %d", homeWord(s.Scale.Kind), c.Home), home},
 			piece{fmt.Sprintf("dim %d", c.Dim), half},
 			piece{fmt.Sprintf("outside %d", c.Outside), plain},
-			piece{fmt.Sprintf("unresolved %d", c.Of(analyse.Unresolved)), slip},
+			piece{fmt.Sprintf("unresolved %d", unresolved), slip},
 			piece{"chord tones " + share(c.ChordTones, c.Notes), plain},
 		)
 	}

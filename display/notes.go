@@ -8,10 +8,15 @@ import (
 )
 
 // zone is a block of rows that holds notes. near is the row that is filled
-// first, the one next to the rail; step leads away from it.
+// first, the one next to the rail; step leads away from it. rail is the row of a
+// rail, where a mark stands for what had no room.
 type zone struct {
-	near, step, n int
+	near, step, n, rail int
 }
+
+// leftOut marks the place on a rail where notes had no room at all. It is a sign
+// that no rail has, in either set of glyphs.
+const leftOut = "*"
 
 // placing writes the notes of a page into their zones, each with its name in
 // the column of its onset:
@@ -23,8 +28,8 @@ type zone struct {
 //  2. A note takes the first row, counted from its rail, where it touches no
 //     other. A stream of eighth notes so spreads over the rows of its rail.
 //  3. Where no row has room it goes without its mark, then without its ring,
-//     then it is a dot; and where not even a dot has room it is left out. The
-//     counts below the page have every note.
+//     then it is a dot; and where not even a dot has room it is left out and its
+//     rail gets a mark in its column. The counts below the page have every note.
 //
 // Line notes are placed first, in the order in which they were played: no
 // chord hides the line, and no note moves because of a later one.
@@ -34,9 +39,6 @@ type placing struct {
 }
 
 func (p *placing) put(z zone, x int, spellings []string, anchors []int, k ink) {
-	if z.n == 0 {
-		return
-	}
 	for i, text := range spellings {
 		start := max(min(x-anchors[i], p.c.w-width(text)), 0)
 		for row := 0; row < z.n; row++ {
@@ -46,6 +48,7 @@ func (p *placing) put(z zone, x int, spellings []string, anchors []int, k ink) {
 			}
 		}
 	}
+	p.c.put(x, z.rail, leftOut, plain|bold)
 }
 
 // free reports whether a text can stand somewhere without touching a name. A
@@ -99,17 +102,15 @@ func (g *glyphs) direction(from, to uint8) string {
 	return g.same
 }
 
-// inkOf returns the ink of a note by its place and fate.
-func inkOf(n *analyse.PageNote, quiet bool) ink {
-	switch n.Place {
-	case analyse.Home:
+// inkOf returns the ink of a note by its place, or as one that has slipped.
+func inkOf(n *analyse.PageNote, slipped bool) ink {
+	switch {
+	case n.Place == analyse.Home:
 		return home
-	case analyse.Dim:
+	case n.Place == analyse.Dim:
 		return half
-	case analyse.Outside:
-		if n.Fate == analyse.Unresolved && !quiet {
-			return slip
-		}
+	case slipped:
+		return slip
 	}
 	return plain
 }

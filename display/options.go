@@ -39,3 +39,13 @@ type Frame struct {
 	Snapshot analyse.Snapshot
 	Status   Status
 }
+
+// keepsQuiet reports whether verdicts are kept back for the time being: the
+// player wants it quiet, and a phrase is being played.
+func (f *Frame) keepsQuiet() bool { return f.Status.Quiet && f.Snapshot.InPhrase }
+
+// slipped reports whether a note is shown as unresolved. A quiet screen shows
+// what was found out while a phrase was played when that is over.
+func (f *Frame) slipped(n *analyse.PageNote) bool {
+	return n.Fate == analyse.Unresolved && !(f.Status.Quiet && n.SettledIn > f.Snapshot.Phrase.Number)
+}

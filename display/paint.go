@@ -70,8 +70,9 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	}
 	p.paintVerdict(f)
 	p.paintHeld(&f.Snapshot)
-	p.paintFit(&f.Snapshot, f.Status.Quiet)
-	p.paintCounts(&f.Snapshot)
+	p.paintOutlined(f)
+	p.paintFit(f)
+	p.paintCounts(f)
 	p.paintFoot(&f.Status)
 	if p.help {
 		p.paintHelp()
@@ -190,8 +191,8 @@ func (p *painter) beside(f *Frame) []piece {
 	} else if s.NextChord != "" {
 		out = append(out, piece{"next " + p.speller.symbol(s.NextChord), plain | bold})
 	}
-	if p.at[verdict].n == 0 && !f.Status.Quiet {
-		name, word, k := lastWord(s, p.speller.name)
+	if p.at[verdict].n == 0 {
+		name, word, k := lastWord(f, p.speller.name)
 		out = append(out, piece{strings.TrimSpace(name + "  " + word), k | bold})
 	}
 	if s.Bar > 0 {
@@ -314,7 +315,7 @@ func (p *painter) paintLabels(f *Frame) {
 	}
 	for i := range f.Snapshot.Page.Notes {
 		n := &f.Snapshot.Page.Notes[i]
-		if _, on := p.page.column(n.Tick); on && n.Fate == analyse.Unresolved && !f.Status.Quiet {
+		if _, on := p.page.column(n.Tick); on && f.slipped(n) {
 			p.c.putRight(p.page.x+p.page.w-1, p.at[lowerLabel].y, " below: outside, unresolved ", slip)
 			return
 		}
@@ -342,12 +343,12 @@ func (p *painter) paintNotes(f *Frame) {
 		}
 		before = n
 		if x, ok := p.page.column(n.Tick); ok {
-			put.note(p.zone(n, f.Status.Quiet), x, p.speller.name(n.Name), mark, n.ChordTone, inkOf(n, f.Status.Quiet))
+			put.note(p.zone(n, f.slipped(n)), x, p.speller.name(n.Name), mark, n.ChordTone, inkOf(n, f.slipped(n)))
 		}
 	}
 	for _, n := range p.stacked(notes) {
 		if x, ok := p.page.column(n.Tick); ok {
-			put.note(p.zone(n, f.Status.Quiet), x, p.speller.name(n.Name), "[", n.ChordTone, inkOf(n, f.Status.Quiet))
+			put.note(p.zone(n, f.slipped(n)), x, p.speller.name(n.Name), "[", n.ChordTone, inkOf(n, f.slipped(n)))
 		}
 	}
 }
@@ -373,17 +374,17 @@ func (p *painter) stacked(notes []analyse.PageNote) []*analyse.PageNote {
 }
 
 // zone says where a note stands: on its rail, or between the rails while it is
-// open, and below only when it stayed unresolved. A quiet screen leaves it
-// between them until the page turns.
-func (p *painter) zone(n *analyse.PageNote, quiet bool) zone {
+// open, and below only when it has slipped.
+func (p *painter) zone(n *analyse.PageNote, slipped bool) zone {
+	up, low := p.at[upperRail].y, p.at[lowerRail].y
 	switch {
 	case n.Place == analyse.Home:
 		at := p.at[upper]
-		return zone{near: at.y + at.n - 1, step: -1, n: at.n}
+		return zone{near: at.y + at.n - 1, step: -1, n: at.n, rail: up}
 	case n.Place == analyse.Dim:
-		return zone{near: p.at[lower].y, step: 1, n: p.at[lower].n}
-	case n.Fate == analyse.Unresolved && !quiet && p.at[below].n > 0:
-		return zone{near: p.at[below].y, step: 1, n: p.at[below].n}
+		return zone{near: p.at[lower].y, step: 1, n: p.at[lower].n, rail: low}
+	case slipped && p.at[below].n > 0:
+		return zone{near: p.at[below].y, step: 1, n: p.at[below].n, rail: low}
 	}
-	return zone{near: p.at[between].y, step: 1, n: p.at[between].n}
+	return zone{near: p.at[between].y, step: 1, n: p.at[between].n, rail: up}
 }

@@ -21,7 +21,13 @@ func reviewed() Review {
 		return analyse.PhraseEdge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", ChordDegree: "3"}
 	}
 	r.Phrases = []analyse.Phrase{
-		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: analyse.LandedOnChord},
+		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: analyse.LandedOnChord,
+			Figures: []analyse.PhraseFigure{
+				{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
+				{Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}, {Kind: "leap", Direction: "up"},
+				{Kind: "arpeggio", Direction: "up", Notes: 3, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
+			},
+			FigureCount: 8},
 		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Start: edge(3, 1.5), End: edge(4, 1)},
 	}
 	return r

@@ -101,6 +101,8 @@ func tune() Frame {
 	s.Counts = analyse.Counts{Notes: 214, Home: 121, Dim: 74, Outside: 19, ChordTones: 118}
 	s.Counts.Fates[analyse.Unresolved] = 3
 	s.Recent = analyse.Recent{Notes: 32, Inside: 28}
+	s.Run = analyse.Figure{Kind: analyse.FigureRun, Notes: 5, Start: "F", Half: analyse.Home, End: 11 * beat / 2, HalfSteps: 1}
+	s.Fit = analyse.Fit{Notes: 21, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
 	return Frame{Snapshot: s, Status: Status{Source: "Reed Controller", TakePath: "takes/two-bridges-0007.mid"}}
 }
 
@@ -155,9 +157,49 @@ func gone() Frame {
 	return f
 }
 
+// quiet is a phrase being played, for a player who wants no verdicts then. The
+// D flat in it stayed unresolved; the one before it left two.
 func quiet() Frame {
 	f := tune()
 	f.Status.Quiet = true
+	s := &f.Snapshot
+	s.InPhrase, s.UnresolvedBefore = true, 2
+	s.Phrase = analyse.Phrase{
+		Number: 4, First: 0, Last: 7, Notes: 8, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 5, ChordDegree: "3"},
+		Figures: []analyse.PhraseFigure{
+			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{"Ebmaj7", "Gm7"}},
+			{Kind: "leap", Direction: "down", Notes: 2},
+		},
+		FigureCount: 3,
+	}
+	for i := range s.Page.Notes {
+		if n := &s.Page.Notes[i]; n.Fate > analyse.Pending && n.N > s.Phrase.Last {
+			n.SettledIn = s.Phrase.Number + 1
+		}
+	}
+	return f
+}
+
+// quietRest is the rest after that phrase, when all is told.
+func quietRest() Frame {
+	f := quiet()
+	s := &f.Snapshot
+	notes := int64(len(s.Page.Notes))
+	s.InPhrase, s.Phrase.Number, s.Phrase.First, s.Phrase.Last, s.Phrase.Notes = false, 5, 8, notes-1, int(notes-8)
+	s.Phrase.Outside, s.Phrase.Unresolved, s.Phrase.End.Bar = 4, 1, 7
+	s.Page.Notes[notes-2].Fate = analyse.Approach
+	return f
+}
+
+// pileUp is a bar in which more is played at once than there is room for.
+func pileUp() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Tick, s.Page.Notes = 4*beat-1, nil
+	p := player{page: &s.Page}
+	for range 8 {
+		p.play(beat/16, ring(six("Bb", 70)), dim("A", 69), out("Db", 73, analyse.Unresolved), out("E", 76, analyse.Passing))
+	}
 	return f
 }
 

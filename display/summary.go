@@ -156,21 +156,31 @@ func played(s *analyse.Summary, sp speller) block {
 		}
 	}
 	rows = append(rows, said("", ", ", 1, figures...)...)
-	return block{heading: "Played", rows: append(append(rows, phrasing(s, sp)...), feel(s)...)}
+	rows = append(append(rows, phrasing(s)...), feel(s)...)
+	return block{heading: "Played", rows: append(rows, goodPhrase(s, sp)...)}
 }
 
-// phrasing says how long phrases were, and shows a good one.
-func phrasing(s *analyse.Summary, sp speller) (rows []string) {
+// phrasing says how long phrases were, and how dense.
+func phrasing(s *analyse.Summary) []string {
 	p := &s.Phrases
 	if p.Phrases == 0 {
 		return nil
 	}
-	rows = append(rows, fmt.Sprintf("%s, the longest of %s, rests %d %%",
-		count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest))
-	if len(p.Good) > 0 {
-		rows = append(rows, fmt.Sprintf("good phrase: %s, %s", count(int64(p.Good[0].Notes), "note"), sp.phrase(&p.Good[0])))
+	row := fmt.Sprintf("%s, the longest of %s, rests %d %%", count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest)
+	if s.Feel.Counted {
+		row += fmt.Sprintf(", %.1f notes a bar", s.Feel.NotesPerBar)
 	}
-	return rows
+	return []string{row}
+}
+
+// goodPhrase shows the best phrase, and what it was made of.
+func goodPhrase(s *analyse.Summary, sp speller) []string {
+	if len(s.Phrases.Good) == 0 {
+		return nil
+	}
+	p := &s.Phrases.Good[0]
+	rows := []string{fmt.Sprintf("good phrase: %s, %s", count(int64(p.Notes), "note"), sp.phrase(p))}
+	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
 }
 
 // feel says how the line lay in the beat, the lag apart from the scatter.

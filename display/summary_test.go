@@ -59,6 +59,15 @@ func chromatic() *Outcome {
 	o := session()
 	o.Fate = map[string]int64{"enclosure": 24, "approach": 31, "double-chromatic": 8, "passing": 12, "unresolved": 0}
 	o.Place = analyse.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
+	o.Phrases = analyse.PhraseReport{Phrases: 20, Notes: 214, Longest: 16, Rest: 30, Good: []analyse.Phrase{{
+		Number: 4, Notes: 16, Outside: 5, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 9, ChordDegree: "5"},
+		Figures: []analyse.PhraseFigure{
+			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
+			{Kind: "leap", Direction: "up", Notes: 2},
+		},
+		FigureCount: 3,
+	}}}
+	o.Feel = analyse.FeelReport{Counted: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
 	for i := range o.Centres {
 		o.Centres[i].Unresolved = 0
 	}
@@ -105,9 +114,10 @@ func fullest() *Outcome {
 		o.Subs = append(o.Subs, o.Subs[0])
 		o.Met = append(o.Met, o.Met[0])
 	}
-	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
+	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"},
+		Figures: []analyse.PhraseFigure{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
 	o.Phrases = analyse.PhraseReport{Phrases: 31, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
-	o.Feel = analyse.FeelReport{Counted: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6}
+	o.Feel = analyse.FeelReport{Counted: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
 	o.HalfSteps = analyse.HalfStepCounts{Added: 5, OntoBeat: 4}
 	o.LeftHanging = analyse.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
@@ -181,7 +191,7 @@ func TestLiveLine(t *testing.T) {
 	}
 	f := tune()
 	f.Snapshot.Fit = analyse.Fit{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
-	const lately = "last 4 bars: 28 of 32 on the scale; best B♭6 dim, Gm6 dim"
+	const lately = "last 4 bars: 28 of 32 on the scale; fits B♭6 dim, also Gm6 dim"
 	require.Equal(t, lately, line(f))
 	f.Snapshot.Phrase = analyse.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))

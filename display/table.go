@@ -24,6 +24,7 @@ type tableRow struct {
 	name                       string
 	notes, outside, unresolved int64
 	more                       string // what else is to be said
+	below                      []string
 }
 
 // WriteTable writes how a take went chord by chord, centre by centre, chorus by
@@ -36,11 +37,11 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		rows = chordRows(s, sp)
 	case ByCentre:
 		for _, c := range s.Centres {
-			rows = append(rows, tableRow{sp.centre(c.Centre), c.Notes, c.Outside, c.Unresolved, ""})
+			rows = append(rows, tableRow{name: sp.centre(c.Centre), notes: c.Notes, outside: c.Outside, unresolved: c.Unresolved})
 		}
 	case ByChorus:
 		for _, c := range s.ChorusesDetail {
-			rows = append(rows, tableRow{fmt.Sprint(c.Chorus), c.Notes, c.Outside, c.Unresolved, ""})
+			rows = append(rows, tableRow{name: fmt.Sprint(c.Chorus), notes: c.Notes, outside: c.Outside, unresolved: c.Unresolved})
 		}
 	case ByBar:
 		rows = barRows(&r, sp)
@@ -67,7 +68,9 @@ func tableRows(by By, rows []tableRow) []string {
 		}
 		line := fmt.Sprintf("%s %7d %8d %10d %5s  %s", column(r.name, cells), r.notes, r.outside, r.unresolved,
 			share(r.unresolved, r.notes), r.more)
-		out = append(out, strings.TrimRight(line, " "))
+		for _, line := range append([]string{line}, r.below...) {
+			out = append(out, strings.TrimRight(line, " "))
+		}
 	}
 	if len(out) == 1 {
 		return []string{"nothing to tell apart: no note was played over a " + string(by)}
@@ -108,7 +111,10 @@ func barRows(r *Review, sp speller) []tableRow {
 	}
 	var out []tableRow
 	for _, b := range r.BarsDetail {
-		out = append(out, tableRow{fmt.Sprint(b.Bar), b.Notes, b.Outside, b.Unresolved, strings.Join(slips[b.Bar], ", ")})
+		out = append(out, tableRow{
+			name: fmt.Sprint(b.Bar), notes: b.Notes, outside: b.Outside, unresolved: b.Unresolved,
+			more: strings.Join(slips[b.Bar], ", "),
+		})
 	}
 	return out
 }

@@ -7,7 +7,11 @@ import (
 	"shedlight/analyse"
 )
 
-// phraseRows lists the phrases: where each began and ended, and on what.
+// figureRows is how many rows the figures of a phrase have at the most.
+const figureRows = 3
+
+// phraseRows lists the phrases: where each began and ended, and on what, and
+// below that its figures in order.
 func phraseRows(r *Review, sp speller) []tableRow {
 	var out []tableRow
 	for i := range r.Phrases {
@@ -16,7 +20,14 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		if p.Start.Bar > 0 {
 			name += ": " + edgePlace(&p.Start) + " to " + edgePlace(&p.End)
 		}
-		out = append(out, tableRow{name, int64(p.Notes), int64(p.Outside), int64(p.Unresolved), sp.landing(p)})
+		var figures []string
+		if len(p.Figures) > 0 {
+			figures = wrap("   ", sp.figures(p), figureRows)
+		}
+		out = append(out, tableRow{
+			name: name, notes: int64(p.Notes), outside: int64(p.Outside), unresolved: int64(p.Unresolved),
+			more: sp.landing(p), below: figures,
+		})
 	}
 	return out
 }

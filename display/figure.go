@@ -1,0 +1,125 @@
+package display
+
+import (
+	"fmt"
+	"strings"
+
+	"shedlight/analyse"
+)
+
+// mostNamed is how many chords or scales are named that fit equally well.
+const mostNamed = 3
+
+// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5", "leap
+// up".
+func (s speller) figure(g *analyse.PhraseFigure) string {
+	text := g.Kind + " " + g.Direction
+	switch g.Kind {
+	case analyse.FigureRun.String():
+		return fmt.Sprintf("%s of %d", text, g.Notes)
+	case analyse.FigureArpeggio.String():
+		return text + " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
+	}
+	return text
+}
+
+// familyChord shows a chord of a family: its symbol, or its notes where it has none.
+func (s speller) familyChord(t string) string {
+	notes := strings.Fields(t)
+	if len(notes) == 1 {
+		return s.symbol(t)
+	}
+	for i := range notes {
+		notes[i] = s.name(notes[i])
+	}
+	return strings.Join(notes, " ")
+}
+
+// figureFrom says also where it starts: "run down of 6 from the home half",
+// "arpeggio up of Dm7♭5 from F".
+func (s speller) figureFrom(g *analyse.PhraseFigure) string {
+	text := s.figure(g)
+	if g.Kind == analyse.FigureRun.String() {
+		return text + " from the " + g.Half + " half"
+	}
+	return text + " from " + s.name(g.Start)
+}
+
+// figures lists the figures of a phrase in order. Leaps in a row are counted.
+func (s speller) figures(p *analyse.Phrase) []string {
+	var out []string
+	leap := analyse.FigureLeap.String()
+	for i, next := 0, 0; i < len(p.Figures); i = next {
+		for next = i + 1; p.Figures[i].Kind == leap && next < len(p.Figures) && p.Figures[next].Kind == leap; {
+			next++
+		}
+		text := s.figure(&p.Figures[i])
+		if next-i > 1 {
+			text = count(int64(next-i), leap)
+		}
+		out = append(out, text)
+	}
+	if more := p.FigureCount - len(p.Figures); more > 0 {
+		out = append(out, fmt.Sprintf("%d more", more))
+	}
+	return out
+}
+
+// figuresIn lists the figures of a phrase in so many cells, as far as they go.
+func (s speller) figuresIn(p *analyse.Phrase, room int) string {
+	texts := s.figures(p)
+	if room < minNews || len(texts) == 0 {
+		return ""
+	}
+	return flow("", ", ", room, 1, texts)[0]
+}
+
+// justPlayed is the figure that ended last: what is being outlined, or a run or an
+// arpeggio of the last bars.
+func (s speller) justPlayed(snap *analyse.Snapshot) string {
+	last := &snap.Outlined
+	for _, g := range []*analyse.Figure{&snap.Run, &snap.Arpeggio} {
+		if g.Notes > 0 && (last.Notes == 0 || g.End > last.End) {
+			last = g
+		}
+	}
+	if last.Notes == 0 {
+		return ""
+	}
+	told := last.InPhrase()
+	return s.figureFrom(&told)
+}
+
+// fits says which scale fits the last bars best: "fits F6 dim, also Dm6 dim".
+func (s speller) fits(f *analyse.Fit) string {
+	names := named(f.Scales, s.short)
+	if len(names) == 0 {
+		return ""
+	}
+	text := "fits " + names[0]
+	if len(names) > 1 {
+		text += ", also " + strings.Join(names[1:], ", ")
+	}
+	return text
+}
+
+// named names the first of several.
+func named[T any](all []T, name func(T) string) (out []string) {
+	for _, one := range all[:min(len(all), mostNamed)] {
+		out = append(out, name(one))
+	}
+	if len(all) > mostNamed {
+		out = append(out, ellipsis)
+	}
+	return out
+}
+
+// paintOutlined says what the line has just outlined, and which scale fits the
+// last bars, but to a player who wants it quiet not while a phrase is played.
+func (p *painter) paintOutlined(f *Frame) {
+	s, at := &f.Snapshot, p.at[outlined]
+	if at.n == 0 || f.keepsQuiet() {
+		return
+	}
+	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.justPlayed(s), plain}, {p.speller.fits(&s.Fit), plain}})
+}

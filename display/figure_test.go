@@ -1,0 +1,79 @@
+package display
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/tone"
+)
+
+// A figure is said in the same words live and in the review, at written pitch.
+func TestFigureWords(t *testing.T) {
+	arpeggio := func(chords ...string) analyse.Figure {
+		return analyse.Figure{Kind: analyse.FigureArpeggio, Up: true, Notes: 4, Start: "F", Half: analyse.Dim, Chords: chords}
+	}
+	run := analyse.Figure{Kind: analyse.FigureRun, Notes: 6, Start: "A", Half: analyse.Home}
+	for _, c := range []struct {
+		figure    analyse.Figure
+		options   Options
+		text, all string
+	}{
+		{arpeggio("Dm7b5"), Options{}, "arpeggio up of Dm7♭5", "arpeggio up of Dm7♭5 from F"},
+		{arpeggio("Dm7b5"), Options{ASCII: true, Written: tone.InBFlat}, "arpeggio up of Em7b5", "arpeggio up of Em7b5 from G"},
+		{arpeggio("E F G A"), Options{Written: tone.InBFlat}, "arpeggio up of F♯ G A B", "arpeggio up of F♯ G A B from G"},
+		{arpeggio("C6", "Cmaj7"), Options{}, "arpeggio up of C6 or Cmaj7", "arpeggio up of C6 or Cmaj7 from F"},
+		{run, Options{}, "run down of 6", "run down of 6 from the home half"},
+	} {
+		sp, told := newSpeller(c.options), c.figure.InPhrase()
+		require.Equal(t, c.text, sp.figure(&told))
+		require.Equal(t, c.all, sp.figureFrom(&told))
+	}
+}
+
+// What ended last is told, be it a run or an arpeggio; and nothing where there
+// was neither.
+func TestJustPlayed(t *testing.T) {
+	sp := newSpeller(Options{})
+	run := analyse.Figure{Kind: analyse.FigureRun, Up: true, Notes: 5, Half: analyse.Dim, End: 20}
+	chord := analyse.Figure{Kind: analyse.FigureArpeggio, Notes: 3, Start: "A", Chords: []string{"F6"}, End: 10}
+	require.Equal(t, "run up of 5 from the dim half", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run, Arpeggio: chord}))
+	chord.End = 30
+	require.Equal(t, "arpeggio down of F6 from A", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run}))
+	require.Equal(t, "arpeggio down of F6 from A", sp.justPlayed(&analyse.Snapshot{Run: run, Arpeggio: chord}))
+	require.Empty(t, sp.justPlayed(&analyse.Snapshot{}))
+}
+
+// A quiet screen keeps what is found out about any note while a phrase is played
+// until that is over; the note heard last stays large only in the rest.
+func TestQuietUntilThePhraseIsOver(t *testing.T) {
+	name := func(s string) string { return s }
+	f := quiet()
+	slip := &f.Snapshot.Page.Notes[13]
+	require.Equal(t, analyse.Unresolved, slip.Fate)
+	said := func() string {
+		note, word, _ := lastWord(&f, name)
+		return note + word
+	}
+	require.False(t, f.slipped(slip))
+	require.Empty(t, said())
+
+	slip.SettledIn = f.Snapshot.Phrase.Number // found out in the one before
+	require.True(t, f.slipped(slip))
+	require.Empty(t, said())
+
+	f = quietRest()
+	slip = &f.Snapshot.Page.Notes[13]
+	require.True(t, f.slipped(slip))
+	require.Equal(t, "(A)dim", said())
+	next := dim("C", 60)
+	next.N, next.Tick = f.Snapshot.Phrase.Last+1, 13*beat
+	f.Snapshot.Page.Notes = append(f.Snapshot.Page.Notes, next)
+	require.Equal(t, "(A)dim", said(), "a note whose phrase has not begun changes nothing")
+
+	f.Snapshot.Phrase = analyse.Phrase{}
+	require.Empty(t, said(), "nothing before the first phrase is over")
+	f.Status.Quiet = false
+	require.Equal(t, "Cdim", said())
+}
