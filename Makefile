@@ -17,8 +17,8 @@ export GOTOOLCHAIN ?= local
 .PHONY: demo test build jack vet unit nocgo fuzz reference bench latency setup reference-setup clean
 
 demo: ## hear and see the built-in take
-	CGO_ENABLED=0 $(GO) build -o $(BIN) ./cmd/shedlight
-	./$(BIN) demo
+	CGO_ENABLED=0 $(GO) build -o $(BIN)-demo ./cmd/shedlight
+	./$(BIN)-demo demo
 
 build: ## the program for a player: with the system's own MIDI
 	$(GO) build -o $(BIN) ./cmd/shedlight

@@ -57,7 +57,7 @@ func (a *Analyser) Snapshot() Snapshot {
 		Counts: a.counts,
 	}
 	if t := a.setup.Timeline; t != nil {
-		s.HasChart, s.Bars, s.Changes = true, len(t.Bars), t.Slots[p.slot].Chord
+		s.HasChart, s.Bars, s.Changes = true, t.Bars[len(t.Bars)-1].Number, t.Slots[p.slot].Chord
 		if p.index >= 0 {
 			s.Section = t.Bars[p.index].Section
 		} else if p.within < 0 {

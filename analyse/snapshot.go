@@ -18,7 +18,7 @@ type Snapshot struct {
 	HasChart bool
 	Chorus   int
 	Bar      int
-	Bars     int     // bars in a chorus
+	Bars     int     // the number of the last bar of a chorus
 	Beat     float64 // from 1
 	CountIn  int
 	Section  string

@@ -128,11 +128,11 @@ func (p *painter) line(x, limit, y int, pieces []piece) {
 const gap = 2
 
 // headline is what stands largest: the chord; the key centre without a chart;
-// the beats left while they are counted in.
+// the beat of the bar while it is counted in.
 func (p *painter) headline(s *analyse.Snapshot, sp speller) string {
 	switch {
 	case s.CountIn > 0:
-		return fmt.Sprint(s.CountIn)
+		return fmt.Sprint(int(s.Beat)) // as a band counts: 1 2 3 4
 	case s.HasChart:
 		return sp.symbol(s.Chord)
 	case s.Centre != "":
@@ -308,8 +308,8 @@ func (p *painter) paintLabels(f *Frame) {
 		return
 	}
 	upperText, lowerText := p.speller.halves(f.Snapshot.Scale)
-	x := p.page.x + 1
 	if upperText != "" {
+		x := p.labelColumn(f, max(width(upperText), width(lowerText))+2)
 		p.c.put(x, p.at[upperLabel].y, " "+upperText+" ", home|bold)
 		p.c.put(x, p.at[lowerLabel].y, " "+lowerText+" ", half|bold)
 	}
@@ -320,6 +320,25 @@ func (p *painter) paintLabels(f *Frame) {
 			return
 		}
 	}
+}
+
+// labelIndent is how far a bar's first note stands behind where its label does.
+const labelIndent = 2
+
+// labelColumn is where the rails are labelled: at the left, and in the view of
+// each chord at the bar that is played, since the label holds for it alone.
+func (p *painter) labelColumn(f *Frame, cells int) int {
+	left := p.page.x + 1
+	if !f.Snapshot.Scales {
+		return left
+	}
+	x := left
+	for _, b := range f.Snapshot.Page.Bars {
+		if column, on := p.page.column(b.Start); on && b.Start <= f.Snapshot.Tick {
+			x = column - labelIndent
+		}
+	}
+	return max(left, min(x, p.page.x+p.page.w-1-cells))
 }
 
 func (p *painter) paintNotes(f *Frame) {

@@ -1,7 +1,9 @@
 package changes
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -56,6 +58,9 @@ func (es Errors) orNil() error {
 	if len(es) == 0 {
 		return nil
 	}
+	slices.SortStableFunc(es, func(a, b Error) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
 	return es
 }
 

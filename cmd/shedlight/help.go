@@ -30,7 +30,7 @@ type helpCommand struct {
 func (c *helpCommand) Run(p *program) error {
 	text, err := manuals.ReadFile("manuals/" + c.Topic + ".txt")
 	if err != nil {
-		return usagef("no manual page %q: there are %s", c.Topic, strings.Join(topicNames(), ", "))
+		return usagef("no manual page %q: there are %s; for a command try: shedlight COMMAND --help", c.Topic, strings.Join(topicNames(), ", "))
 	}
 	_, err = fmt.Fprint(p.out, string(text))
 	return err
