@@ -169,7 +169,7 @@ func (o *openFate) last() Fate {
 func (a *Analyser) judge() {
 	known := a.known()
 	a.keepOpen(func(o *openFate) (keep bool) {
-		if o.passed {
+		if o.passed || o.nAfter == neighbours && o.due >= a.seen { // only time can tell more
 			return true
 		}
 		fate, by := o.ask(known, a)
