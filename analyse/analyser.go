@@ -133,7 +133,7 @@ func (a *Analyser) Add(e Event) []Finding {
 	case Tempo:
 		a.setTempo(e.Value)
 	case Meter:
-		if m := (timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}); m.Valid() {
+		if m, ok := timebase.Unpack(e.Value); ok {
 			a.meter, a.metered = m, a.now
 		}
 	case Origin:
@@ -294,10 +294,6 @@ func (a *Analyser) hear(e Event) {
 	a.out = append(a.out, f)
 	a.n++
 
-	gated := e.Velocity < a.setup.Gate
-	if !gated {
-		a.follow()
-	}
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
 		velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
@@ -315,17 +311,14 @@ func (a *Analyser) hear(e Event) {
 		w.fate.stretch = a.join(p, slot)
 		w.fate.change, w.fate.late = a.song.pushes(p, class, a.now), a.song.lateIn(p, slot, class)
 	}
-	if w.outside && f.ChordTone && !gated {
+	if e.Velocity < a.setup.Gate {
+		a.takeGhost(w)
+		return
+	}
+	a.follow()
+	if w.outside && f.ChordTone {
 		w.settled = true
 		a.settle(&w.fate, Written, -1, "")
-	}
-	if gated { // taken out before anything else is looked for
-		w.role = Line
-		a.recent(f.N).Role = Line
-		a.out = append(a.out, Finding{Stage: Sorted, N: f.N, Role: Line})
-		a.arrivals.push(w)
-		a.admit()
-		return
 	}
 	a.arrivals.push(w)
 	if !a.struck.open {
@@ -335,6 +328,16 @@ func (a *Analyser) hear(e Event) {
 	if a.setup.Legato {
 		a.admit()
 	}
+}
+
+// takeGhost takes a note below the gate, which is out before anything else is
+// looked for: no part of a chord, no written tone, nothing that follows another.
+func (a *Analyser) takeGhost(w arrival) {
+	w.role = Line
+	a.recent(w.n).Role = Line
+	a.out = append(a.out, Finding{Stage: Sorted, N: w.n, Role: Line})
+	a.arrivals.push(w)
+	a.admit()
 }
 
 // follow tells the notes before this one that another comes.

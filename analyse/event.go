@@ -19,8 +19,8 @@ const (
 
 	// Tempo: from Tick on a quarter note lasts Value microseconds.
 	Tempo
-	// Meter: from Tick on the meter is Value>>8 over Value&0xff. Tick is the
-	// first beat of a bar.
+	// Meter: from Tick on the meter is Value, packed (timebase.Unpack). Tick is
+	// the first beat of a bar.
 	Meter
 	// Origin: Tick lies at song tick Value; song time runs on from there when
 	// Key is 1 and stands still when it is 0. Before the first origin there is

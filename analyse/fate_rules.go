@@ -22,6 +22,18 @@ func (o *openFate) prev(j int) *lineNote {
 	return &o.before[j-1]
 }
 
+// at returns the note so many places from this one, before it or after, like
+// next. A place before it must be one that there is.
+func (o *openFate) at(place int, limit, known int64) (m *lineNote, missing answer) {
+	switch {
+	case place < 0:
+		return o.prev(-place), answer{}
+	case place == 0:
+		return &o.lineNote, answer{}
+	}
+	return o.next(place, limit, known)
+}
+
 // apart returns how many semitones two keys lie apart.
 func apart(a, b int) int { return max(a-b, b-a) }
 
@@ -78,20 +90,13 @@ func (o *openFate) trillFrom(first int, known int64) answer {
 		return answer{}
 	}
 	var notes [trillNotes]*lineNote
+	var limit int64
 	for i := range notes {
-		place := first + i
-		switch {
-		case place < 0:
-			notes[i] = o.prev(-place)
-		case place == 0:
-			notes[i] = &o.lineNote
-		default:
-			limit := notes[i-1].tick + o.beat/2
-			var missing answer
-			if notes[i], missing = o.next(place, limit, known); notes[i] == nil {
-				return missing
-			}
+		var missing answer
+		if notes[i], missing = o.at(first+i, limit, known); notes[i] == nil {
+			return missing
 		}
+		limit = notes[i].tick + o.beat/2
 		switch {
 		case i > 0 && notes[i].tick-notes[i-1].tick > o.beat/2,
 			i == 1 && !step(notes[0].key, notes[1].key),
@@ -154,23 +159,16 @@ func (o *openFate) encloseWith(tones, target int, known int64) answer {
 		return answer{}
 	}
 	var seq [neighbours + 1]*lineNote // the tones, then the target
+	var limit int64
 	for i := range tones + 1 {
-		place := target - tones + i
-		switch {
-		case place < 0:
-			seq[i] = o.prev(-place)
-		case place == 0:
-			seq[i] = &o.lineNote
-		default:
-			limit := min(seq[i-1].tick+o.gap, seq[0].tick+settleBeats*o.gap)
-			var missing answer
-			if seq[i], missing = o.next(place, limit, known); seq[i] == nil {
-				if missing.kind == wait && !canEnclose(seq[:i], tones) {
-					return answer{}
-				}
-				return missing
+		var missing answer
+		if seq[i], missing = o.at(target-tones+i, limit, known); seq[i] == nil {
+			if missing.kind == wait && !canEnclose(seq[:i], tones) {
+				return answer{}
 			}
+			return missing
 		}
+		limit = min(seq[i].tick+o.gap, seq[0].tick+settleBeats*o.gap)
 		if i > 0 && seq[i].tick-seq[i-1].tick > o.gap {
 			return answer{}
 		}

@@ -89,15 +89,20 @@ func overChord(c *analyse.ChordCount, choruses int) Suggestion {
 }
 
 func overCentre(s *analyse.Summary, c *analyse.CentreCount) Suggestion {
-	out := Suggestion{
+	return Suggestion{
 		Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Unresolved, Whole: c.Notes, Choruses: s.Choruses,
+		Bars: barsWhere(s, func(d *analyse.ChordCount) bool { return d.Centre == c.Centre && d.Unresolved > 0 }),
 	}
+}
+
+// barsWhere lists the bars of the chords that are asked for, each once.
+func barsWhere(s *analyse.Summary, asked func(*analyse.ChordCount) bool) (bars []int) {
 	for i := range s.ChordsDetail {
-		if d := &s.ChordsDetail[i]; d.Centre == c.Centre && d.Unresolved > 0 && !slices.Contains(out.Bars, d.Bar) {
-			out.Bars = append(out.Bars, d.Bar)
+		if d := &s.ChordsDetail[i]; asked(d) && !slices.Contains(bars, d.Bar) {
+			bars = append(bars, d.Bar)
 		}
 	}
-	return out
+	return bars
 }
 
 func onBeat(s *analyse.Summary) []Suggestion {
@@ -112,16 +117,11 @@ func onBeat(s *analyse.Summary) []Suggestion {
 }
 
 func offBeat(s *analyse.Summary, b *analyse.OnBeat) Suggestion {
-	out := Suggestion{
+	return Suggestion{
 		Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View},
 		Part:    b.Scored - b.ChordTone, Whole: b.Scored, Choruses: s.Choruses,
+		Bars: barsWhere(s, func(d *analyse.ChordCount) bool { return d.ChordKind == b.ChordKind && d.Notes > 0 }),
 	}
-	for i := range s.ChordsDetail {
-		if d := &s.ChordsDetail[i]; d.ChordKind == b.ChordKind && d.Notes > 0 && !slices.Contains(out.Bars, d.Bar) {
-			out.Bars = append(out.Bars, d.Bar)
-		}
-	}
-	return out
 }
 
 // untouched points at the chords of a family that were not played, of the

@@ -72,3 +72,8 @@ func quote(text string) string {
 	}
 	return strconv.QuoteToGraphic(text)
 }
+
+// fileError is a single error about a whole file.
+func fileError(found, expected string) Errors {
+	return Errors{{Line: 1, Column: 1, Found: found, Expected: expected}}
+}

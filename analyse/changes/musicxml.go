@@ -29,15 +29,12 @@ const maxMeasures = 4 * MaxBars // written measures over all parts, before anyth
 // A document that cannot be read gives Errors. The reader fetches nothing:
 // only a document type without declarations of its own is let through.
 func ParseMusicXML(r io.Reader) (*Chart, error) {
-	text, err := io.ReadAll(io.LimitReader(r, MaxSheetBytes+1))
+	text, err := atMost(r, MaxSheetBytes, fileError("a document of more than 8 MiB", "a lead sheet of at most 8 MiB"))
 	if err != nil {
 		return nil, err
 	}
-	if len(text) > MaxSheetBytes {
-		return nil, sheetError("a document of more than 8 MiB", "a lead sheet of at most 8 MiB")
-	}
 	if bytes.HasPrefix(text, []byte("\xFE\xFF")) || bytes.HasPrefix(text, []byte("\xFF\xFE")) {
-		return nil, sheetError("text in UTF-16", "MusicXML in UTF-8")
+		return nil, fileError("text in UTF-16", "MusicXML in UTF-8")
 	}
 	s := sheetReader{decoder: xml.NewDecoder(bytes.NewReader(bytes.TrimPrefix(text, []byte("\uFEFF"))))}
 	s.decoder.CharsetReader = func(label string, input io.Reader) (io.Reader, error) {
@@ -53,11 +50,6 @@ func ParseMusicXML(r io.Reader) (*Chart, error) {
 		return nil, err
 	}
 	return s.chart()
-}
-
-// sheetError is a single error about a whole document.
-func sheetError(found, expected string) Errors {
-	return Errors{{Line: 1, Column: 1, Found: found, Expected: expected}}
 }
 
 // sheetReader reads the tokens of a document.

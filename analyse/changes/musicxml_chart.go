@@ -13,21 +13,21 @@ import (
 func (s *sheetReader) chart() (*Chart, error) {
 	p := s.part
 	if p == nil || p.harmonies == 0 {
-		return nil, sheetError("a document without harmony elements", "a lead sheet with chord symbols")
+		return nil, fileError("a document without harmony elements", "a lead sheet with chord symbols")
 	}
 	c := &Chart{Title: s.title(), Key: p.key, HasKey: p.hasKey}
 	p.tieSigns()
 	p.copyRepeated()
 	first := p.takePickup(c)
 	if first == len(p.bars) {
-		return nil, sheetError("a document whose only measure is a pick-up", "a whole measure")
+		return nil, fileError("a document whose only measure is a pick-up", "a whole measure")
 	}
 	for i := range p.bars {
 		p.bars[i].settleMeter()
 	}
 	order, err := playOrder(p.bars[first:])
 	if err != nil {
-		return nil, sheetError("a form of more than "+strconv.Itoa(MaxBars)+" measures", "at most that many")
+		return nil, fileError("a form of more than "+strconv.Itoa(MaxBars)+" measures", "at most that many")
 	}
 	f := sheetForm{part: p, chart: c, first: first}
 	f.hold = noStay
@@ -39,7 +39,7 @@ func (s *sheetReader) chart() (*Chart, error) {
 	}
 	f.finish()
 	if len(c.Sections) > maxSections {
-		return nil, sheetError("more than "+strconv.Itoa(maxSections)+" different sections", "fewer rehearsal marks")
+		return nil, fileError("more than "+strconv.Itoa(maxSections)+" different sections", "fewer rehearsal marks")
 	}
 	if err := f.errs.orNil(); err != nil {
 		return nil, err

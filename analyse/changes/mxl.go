@@ -23,19 +23,16 @@ const (
 // the archive claims; names that lead out of the archive are refused. Nothing
 // is written anywhere.
 func ParseMXL(r io.Reader) (*Chart, error) {
-	data, err := io.ReadAll(io.LimitReader(r, MaxSheetBytes+1))
+	data, err := atMost(r, MaxSheetBytes, fileError("an archive of more than 8 MiB", "a lead sheet of at most 8 MiB"))
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > MaxSheetBytes {
-		return nil, sheetError("an archive of more than 8 MiB", "a lead sheet of at most 8 MiB")
-	}
 	archive, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil && !errors.Is(err, zip.ErrInsecurePath) {
-		return nil, sheetError("a damaged archive ("+plainText(strings.TrimPrefix(err.Error(), "zip: "))+")", "a .mxl file")
+		return nil, fileError("a damaged archive ("+plainText(strings.TrimPrefix(err.Error(), "zip: "))+")", "a .mxl file")
 	}
 	if len(archive.File) > maxEntries {
-		return nil, sheetError(fmt.Sprintf("an archive of %d entries", len(archive.File)), fmt.Sprintf("at most %d", maxEntries))
+		return nil, fileError(fmt.Sprintf("an archive of %d entries", len(archive.File)), fmt.Sprintf("at most %d", maxEntries))
 	}
 	container, err := entry(archive, containerName, maxContainerBytes)
 	if err != nil {
@@ -60,19 +57,19 @@ func entry(archive *zip.Reader, name string, limit int64) ([]byte, error) {
 		}
 		r, err := f.Open()
 		if err != nil {
-			return nil, sheetError("the entry "+quote(name)+" that cannot be unpacked", "one stored or deflated")
+			return nil, fileError("the entry "+quote(name)+" that cannot be unpacked", "one stored or deflated")
 		}
 		defer r.Close()
 		data, err := io.ReadAll(io.LimitReader(r, limit+1))
 		switch {
 		case err != nil:
-			return nil, sheetError("the entry "+quote(name)+" damaged ("+plainText(err.Error())+")", "a whole one")
+			return nil, fileError("the entry "+quote(name)+" damaged ("+plainText(err.Error())+")", "a whole one")
 		case int64(len(data)) > limit:
-			return nil, sheetError(fmt.Sprintf("the entry %s of more than %d KiB unpacked", quote(name), limit>>10), "a smaller one")
+			return nil, fileError(fmt.Sprintf("the entry %s of more than %d KiB unpacked", quote(name), limit>>10), "a smaller one")
 		}
 		return data, nil
 	}
-	return nil, sheetError("an archive without "+quote(name), "a .mxl file that holds it")
+	return nil, fileError("an archive without "+quote(name), "a .mxl file that holds it")
 }
 
 // rootFile reads the container: the first root file that is MusicXML.
@@ -84,16 +81,16 @@ func rootFile(container []byte) (string, error) {
 		} `xml:"rootfiles>rootfile"`
 	}
 	if err := xml.Unmarshal(container, &c); err != nil {
-		return "", sheetError("a broken "+containerName, "well-formed XML in it")
+		return "", fileError("a broken "+containerName, "well-formed XML in it")
 	}
 	for _, root := range c.Root {
 		if root.Type != "" && !strings.Contains(root.Type, "musicxml") && !strings.HasSuffix(root.Type, "xml") {
 			continue
 		}
 		if !fs.ValidPath(root.Path) || strings.Contains(root.Path, `\`) {
-			return "", sheetError("the root file "+quote(root.Path), "a name inside the archive")
+			return "", fileError("the root file "+quote(root.Path), "a name inside the archive")
 		}
 		return root.Path, nil
 	}
-	return "", sheetError("a "+containerName+" that names no MusicXML document", "a rootfile element")
+	return "", fileError("a "+containerName+" that names no MusicXML document", "a rootfile element")
 }

@@ -19,12 +19,9 @@ import (
 // the key centre hold for every bar written after them, whatever the order the
 // sections are played in.
 func Parse(r io.Reader) (*Chart, error) {
-	text, err := io.ReadAll(io.LimitReader(r, MaxChartBytes+1))
+	text, err := atMost(r, MaxChartBytes, fileError("a file of more than 256 KiB", "a chart of at most 256 KiB"))
 	if err != nil {
 		return nil, err
-	}
-	if len(text) > MaxChartBytes {
-		return nil, Errors{{Line: 1, Column: 1, Found: "a file of more than 256 KiB", Expected: "a chart of at most 256 KiB"}}
 	}
 	p := parser{chart: &Chart{Meter: timebase.Common}, header: map[string]place{}}
 	for i, line := range strings.Split(string(bytes.TrimPrefix(text, []byte("\uFEFF"))), "\n") {

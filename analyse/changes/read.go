@@ -25,3 +25,15 @@ func Read(r io.Reader) (*Chart, error) {
 	}
 	return Parse(b)
 }
+
+// atMost reads all there is, and gives tooLong where it is more than max bytes.
+func atMost(r io.Reader, max int64, tooLong Errors) ([]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(r, max+1))
+	if err != nil {
+		return nil, err
+	}
+	if int64(len(text)) > max {
+		return nil, tooLong
+	}
+	return text, nil
+}

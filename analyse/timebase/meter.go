@@ -11,6 +11,17 @@ type Meter struct {
 // Common is 4/4, the meter where none is said.
 var Common = Meter{Num: 4, Den: 4}
 
+// Packed returns the meter as one number, as an event and its take carry it:
+// the numerator above the low eight bits, the denominator in them.
+func (m Meter) Packed() int64 { return int64(m.Num)<<8 | int64(m.Den) }
+
+// Unpack returns the meter of a number that Packed made. ok is false for any
+// other number and for a meter that shedlight does not count.
+func Unpack(packed int64) (m Meter, ok bool) {
+	m = Meter{Num: uint8(packed >> 8), Den: uint8(packed)}
+	return m, m.Packed() == packed && m.Valid()
+}
+
 // Valid reports whether the meter is one shedlight counts.
 func (m Meter) Valid() bool {
 	return m.Num >= 1 && m.Num <= 99 && m.Den >= 1 && m.Den <= 64 && m.Den&(m.Den-1) == 0

@@ -79,7 +79,7 @@ func familyFile(sheet display.FamilySheet) []byte {
 	var track smf.TrackWriter
 	track.Meta(0, smf.MetaTrackName, []byte(sheet.Chord.Symbol()+" up "+sheet.Family.Scale.String()))
 	track.Event(analyse.Event{Kind: analyse.Tempo, Value: familyTempo})
-	track.Event(analyse.Event{Kind: analyse.Meter, Value: int64(timebase.Common.Num)<<8 | int64(timebase.Common.Den)})
+	track.Event(analyse.Event{Kind: analyse.Meter, Value: timebase.Common.Packed()})
 	tick := int64(0)
 	for _, st := range sheet.Family.Steps {
 		track.Meta(tick, smf.MetaMarker, []byte(display.NameStep(st, sheet.Family.Scale).Name))

@@ -64,9 +64,7 @@ func (p *program) play(plan *sessionPlan) error {
 		p.say("%s", w)
 	}
 	p.startTake(s, plan)
-	if err := p.startOutput(s, plan, stop); err != nil {
-		return errors.Join(err, p.endTake(s, s.closeTake(0)))
-	}
+	p.startOutput(s, plan, stop)
 	screenDone := p.startScreen(ctx, s, stop)
 	defer func() { <-screenDone }() // a panic below is printed on a terminal that was given back
 	defer stop()
@@ -125,30 +123,34 @@ func (p *program) endTake(s *session, failed error) error {
 }
 
 // startOutput chooses between lines and the screen.
-func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) error {
-	options := plan.look.options()
-	options.ASCII = options.ASCII || !unicodeLocale()
+func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
+	options := plan.textOptions()
+	plain := func(w io.Writer) lineFormat { return display.NewLines(w, options) }
 	switch {
 	case plan.json:
 		s.lines = startLines(p.out, func(w io.Writer) lineFormat {
 			return jsonLines{w: w, Lines: display.NewLines(p.messages, options)}
 		}, stop)
-		return nil
+		return
 	case plan.plain || !term.IsTerminal(int(p.out.Fd())) || !term.IsTerminal(int(p.in.Fd())):
-		return p.startPlain(s, options, stop)
+		s.lines = startLines(p.out, plain, stop)
+		return
 	}
 	terminal, err := display.OpenTerminal()
 	if err != nil { // TERM is empty, dumb or unknown
 		p.say("shedlight: no screen on this terminal (%v): plain lines instead", err)
-		return p.startPlain(s, options, stop)
+		s.lines = startLines(p.out, plain, stop)
+		return
 	}
-	s.screen = display.NewScreen(terminal, plan.look.options())
-	return nil
+	s.screen = display.NewScreen(terminal, plan.look.options()) // it knows the terminal's signs by itself
 }
 
-func (p *program) startPlain(s *session, options display.Options, stop func()) error {
-	s.lines = startLines(p.out, func(w io.Writer) lineFormat { return display.NewLines(w, options) }, stop)
-	return nil
+// textOptions are the options of lines and of the summary: ASCII too where the
+// locale has no other signs.
+func (plan *sessionPlan) textOptions() display.Options {
+	options := plan.look.options()
+	options.ASCII = options.ASCII || !unicodeLocale()
+	return options
 }
 
 // unicodeLocale reports whether the locale says that the terminal reads UTF-8
@@ -210,7 +212,5 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		line.Summary.outcome, line.Summary.Damage = reached, []damage{}
 		return writeJSON(p.out, line)
 	}
-	options := plan.look.options()
-	options.ASCII = options.ASCII || !unicodeLocale()
-	return display.WriteSummary(p.out, reached.shown(), options)
+	return display.WriteSummary(p.out, reached.shown(), plan.textOptions())
 }

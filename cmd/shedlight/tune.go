@@ -219,7 +219,7 @@ func (t *tune) opening(perMinute float64, countIn int) []analyse.Event {
 	if line := t.setup.Timeline; line != nil {
 		meter := line.Bars[0].Meter
 		before := max(int64(countIn)*meter.Bar(), line.Pickup)
-		events = append(events, analyse.Event{Kind: analyse.Meter, Value: int64(meter.Num)<<8 | int64(meter.Den)})
+		events = append(events, analyse.Event{Kind: analyse.Meter, Value: meter.Packed()})
 		events = append(events, analyse.Event{Kind: analyse.Origin, Key: 1, Value: -before})
 	}
 	return events

@@ -97,8 +97,8 @@ func (w *TrackWriter) meter(e analyse.Event) bool {
 		clocksPerQuarter = 24 // MIDI clocks, in which the metronome's beat is given
 		thirtySeconds    = 8  // notated 32nd notes in 24 MIDI clocks
 	)
-	m := timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}
-	if e.Value>>16 != 0 || !m.Valid() {
+	m, ok := timebase.Unpack(e.Value)
+	if !ok {
 		return false
 	}
 	click := m.Beat() * clocksPerQuarter / timebase.Quarter

@@ -115,7 +115,7 @@ func (f *File) Convert(e Event, own Own) (analyse.Event, bool) {
 		out.Kind, out.Value, ok = analyse.Tempo, value, err == nil
 	case e.Type == MetaMeter && f.Division.PerQuarter > 0:
 		m, err := meter(e.Data)
-		out.Kind, out.Value, ok = analyse.Meter, int64(m.Num)<<8|int64(m.Den), err == nil
+		out.Kind, out.Value, ok = analyse.Meter, m.Packed(), err == nil
 	case e.Type == MetaSpecific && own != nil:
 		out, ok = own(e.Data)
 	}
