@@ -40,7 +40,9 @@ type Analyser struct {
 	chord    []lineNote // memory for the chord being looked at
 	voices   []lineNote // and for its notes but for a melody on top
 	arrivals arrivals
-	line     line
+	line     line // the melody
+	bass     line // what the left hand plays under it, a note at a time
+	pedal    pedalPoint
 	open     []openFate // in the order of their notes
 
 	figures   figures
@@ -282,7 +284,7 @@ func (a *Analyser) hear(e Event) {
 	}
 	a.sounds.noteOn(e.Channel, e.Key)
 	a.lastOn[e.Channel][e.Key] = a.n
-	row := a.count(f, c.tally)
+	row := a.count(&f, c.tally)
 	a.tally.heard(p.index, slot, f.Place)
 	f.row = a.tally.row(p.index, slot)
 	if at, ok := a.song.songTick(a.now); ok {
@@ -296,7 +298,7 @@ func (a *Analyser) hear(e Event) {
 
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
-		velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
+		channel:  e.Channel, velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
 	}
 	w.fate = openFate{
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
@@ -389,7 +391,7 @@ func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
 			note.SettledIn = a.phrases.number
 		}
 	}
-	if !o.struck {
+	if !o.struck && !o.bass {
 		a.phrases.settled(o.n, fate)
 	}
 	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: fate, By: by, HeardScale: scale})
@@ -397,7 +399,7 @@ func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
 
 // count adds a note to the running counts and returns its chorus's row, -1
 // outside a chorus.
-func (a *Analyser) count(f Finding, centre int) (row int) {
+func (a *Analyser) count(f *Finding, centre int) (row int) {
 	a.counts.Notes++
 	outside := int64(0)
 	switch f.Place {
@@ -472,6 +474,7 @@ func (a *Analyser) sortStruck() {
 		}
 		a.out = append(a.out, Finding{Stage: Sorted, N: m.n, Role: role})
 	}
+	a.markLow()
 	if len(a.voices) > 0 {
 		a.judgeStruck(a.voices[0].tick, a.voices)
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)

@@ -54,7 +54,9 @@ type lineNote struct {
 type openFate struct {
 	lineNote
 	struck bool  // it belongs to a chord, not to the line
+	bass   bool  // it lies under the melody, in a line of its own
 	into   int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck
+	again  int64 // and the note of that chord that strikes its key again; -1: none
 	class  tone.Class
 	beat   int64 // ticks
 	gap    int64 // the longest gap that still connects, in ticks
@@ -197,7 +199,7 @@ func (a *Analyser) judge() {
 func (a *Analyser) judgeStruck(first int64, chord []lineNote) {
 	for i := range a.open {
 		if o := &a.open[i]; o.struck && o.tick < first && o.into == notYet {
-			o.into = o.movesInto(first, chord)
+			o.into, o.again = o.movesInto(first, chord)
 			o.askAgain(o.tick)
 		}
 	}
@@ -220,17 +222,20 @@ func (a *Analyser) keepOpen(keep func(*openFate) bool) {
 }
 
 // movesInto returns the lowest target of a chord that lies a semitone from this
-// voice, or -1.
-func (o *openFate) movesInto(first int64, chord []lineNote) (by int64) {
-	by = -1
+// voice, and the first note that strikes its key again; -1 where there is none.
+func (o *openFate) movesInto(first int64, chord []lineNote) (by, again int64) {
+	by, again = -1, -1
 	lowest := keys
 	if first > o.deadline() {
-		return by
+		return by, again
 	}
 	for _, m := range chord {
 		if m.target && apart(m.key, o.key) == 1 && m.key < lowest {
 			by, lowest = m.n, m.key
 		}
+		if m.key == o.key && again < 0 {
+			again = m.n
+		}
 	}
-	return by
+	return by, again
 }

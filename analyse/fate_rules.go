@@ -124,8 +124,8 @@ func (o *openFate) push(known int64, a *Analyser) answer {
 	if o.nextAny == stillDown && a.seen <= quietUntil {
 		return waits(quietUntil)
 	}
-	if o.struck { // a chord struck again is another chord
-		return answer{}
+	if o.struck {
+		return o.inNextChord(o.again, known)
 	}
 	again, missing := o.next(1, o.deadline(), known)
 	if again == nil {
@@ -280,10 +280,14 @@ func (o *openFate) approach(known int64, _ *Analyser) answer {
 
 // leads: an outside voice of a struck chord that moves by a semitone to a target
 // in the next chord.
-func (o *openFate) leads(known int64, _ *Analyser) answer {
+func (o *openFate) leads(known int64, _ *Analyser) answer { return o.inNextChord(o.into, known) }
+
+// inNextChord is the answer that a note of the next chord gives, once that is
+// struck.
+func (o *openFate) inNextChord(by, known int64) answer {
 	switch {
 	case o.into != notYet:
-		return when(o.into >= 0, o.into)
+		return when(by >= 0, by)
 	case known > o.deadline():
 		return answer{}
 	}

@@ -36,6 +36,7 @@ const (
 	Glitch
 	Ornament
 	Written
+	Pedal
 	Push
 	Late
 	Enclosure
@@ -50,7 +51,7 @@ const (
 )
 
 var fateNames = [fates]string{
-	"", "pending", "glitch", "ornament", "written", "push", "late", "enclosure",
+	"", "pending", "glitch", "ornament", "written", "pedal", "push", "late", "enclosure",
 	"double-chromatic", "passing", "neighbour", "approach", "sub", "blue", "unresolved",
 }
 

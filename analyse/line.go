@@ -18,8 +18,10 @@ const (
 // chord: its role is open, or whether it is a glitch.
 type arrival struct {
 	lineNote
+	channel  uint8
 	velocity uint8
 	role     Role
+	low      bool  // a pedal point, where it is struck again under another chord
 	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
 	outside  bool
 	settled  bool // its fate is settled: it is written
@@ -99,6 +101,15 @@ func (l *line) add(note lineNote) {
 	l.n = min(l.n+1, neighbours)
 }
 
+// released tells that the key of note n went up.
+func (l *line) released(n, tick int64) {
+	for i := range l.last[:l.n] {
+		if m := &l.last[i]; m.n == n && m.off == stillDown {
+			m.off = tick
+		}
+	}
+}
+
 // gap returns the longest gap that still connects two notes: a beat, or one
 // and a half times the recent median gap where that is longer.
 func (l *line) gap(beat int64) int64 {
@@ -155,8 +166,8 @@ func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
 	return false, a.seen <= a.glitchDue(n.tick)
 }
 
-// place puts a note where it belongs: into the line, into its chord, or nowhere
-// if it is a glitch.
+// place puts a note where it belongs: into the melody, the bass, its chord, or
+// nowhere if it is a glitch or a pedal point that sounds on.
 func (a *Analyser) place(n *arrival, glitch bool) {
 	switch {
 	case glitch:
@@ -165,17 +176,21 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 			a.settle(&n.fate, Glitch, -1, "")
 		}
 		return
-	case n.role == Line:
-		for i := range a.open {
-			if o := &a.open[i]; !o.struck && o.nAfter < neighbours {
-				o.after[o.nAfter] = n.lineNote
-				o.nAfter++
+	case n.low:
+		if by := a.pedal.stroke(n); by >= 0 {
+			a.leave(&n.fate)
+			if n.outside && !n.settled {
+				a.settle(&n.fate, Pedal, by, "")
 			}
+			return
 		}
-		n.fate.before, n.fate.nBefore = a.line.last, a.line.n
-		a.line.add(n.lineNote)
-		a.joinPhrase(n)
-		a.inLine(&n.played)
+	}
+	line := &a.line
+	if n.role == Line {
+		if n.fate.bass = a.isBass(n); n.fate.bass {
+			line = &a.bass
+		}
+		a.joinLine(n, line)
 	}
 	if !n.outside || n.settled {
 		a.countIn(&n.fate)
@@ -183,9 +198,25 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 	}
 	o := n.fate
 	o.lineNote, o.struck, o.nextAny = n.lineNote, n.role == Struck, n.nextAny
-	o.gap = a.line.gap(o.beat)
+	o.gap = line.gap(o.beat)
 	o.due, o.into = o.tick, notYet
 	a.open = append(a.open, o)
+}
+
+// joinLine puts a note into the melody or the bass.
+func (a *Analyser) joinLine(n *arrival, line *line) {
+	for i := range a.open {
+		if o := &a.open[i]; !o.struck && o.bass == n.fate.bass && o.nAfter < neighbours {
+			o.after[o.nAfter] = n.lineNote
+			o.nAfter++
+		}
+	}
+	n.fate.before, n.fate.nBefore = line.last, line.n
+	line.add(n.lineNote)
+	if !n.fate.bass {
+		a.joinPhrase(n)
+		a.inLine(&n.played)
+	}
 }
 
 // release notes that a key goes up.
@@ -197,11 +228,9 @@ func (a *Analyser) release(ch, key uint8) {
 		return
 	}
 	a.phrases.released(n, tick)
-	for i := range a.line.last[:a.line.n] {
-		if a.line.last[i].n == n && a.line.last[i].off == stillDown {
-			a.line.last[i].off = tick
-		}
-	}
+	a.pedal.released(n, tick)
+	a.line.released(n, tick)
+	a.bass.released(n, tick)
 	for i := range a.open {
 		o := &a.open[i]
 		if o.n == n && o.off == stillDown {

@@ -122,6 +122,9 @@ func played(t *rapid.T) []analyse.Event {
 		default:
 			strike(key)
 			continue
+		case 16, 17: // the left hand, far below
+			strike(rapid.SampledFrom([]int{40, 40, 40, 41, 43}).Draw(t, "bass"))
+			continue
 		case 18, 19:
 			for _, third := range []int{0, 3, 7, 10} {
 				strike(key + third)

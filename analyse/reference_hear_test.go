@@ -33,17 +33,22 @@ type refNote struct {
 	released     int64 // when the key came up or was struck again; never if it did not
 
 	beat    int64         // ticks
+	bar     int64         // ticks
 	slot    *changes.Slot // the chord it is judged by
 	scale   harmony.Scale
 	song    refPosition
 	stretch refStretch
 
-	role   analyse.Role
-	group  int // of what was struck together, counted from 0
-	glitch bool
-	soft   bool // below the gate
-	still  bool // the song stands still
-	fate   analyse.Fate
+	role     analyse.Role
+	group    int // of what was struck together, counted from 0
+	glitch   bool
+	low      bool // nothing sounds below it, and much sounds above
+	bass     bool
+	pedal    *refNote // the first stroke of the pedal point that it is
+	strokeOf *refNote // the low note just before, which it strikes again
+	soft     bool     // below the gate
+	still    bool     // the song stands still
+	fate     analyse.Fate
 }
 
 // refPosition is where the song stands at a note.
@@ -170,7 +175,8 @@ func meterAt(events []analyse.Event) timebase.Meter {
 
 // free places a note where there is no chart: over the centre's home chord.
 func (i *refNote) free(setup analyse.Setup, events []analyse.Event) {
-	i.beat = meterAt(events[:i.event]).Beat()
+	meter := meterAt(events[:i.event])
+	i.beat, i.bar = meter.Beat(), meter.Bar()
 	i.slot = &changes.Slot{}
 	if c := setup.Centre; c != nil {
 		i.slot = &changes.Slot{Centre: *c, Key: c.Scale(), Own: c.Scale(), Chord: c.Scale().HomeChord()}
@@ -189,7 +195,8 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	i.stretch = refStretch{origin: origin, slot: i.slot}
 	i.still = origin == nil || origin.Key != 1
 	if origin == nil {
-		i.beat = meterAt(events[:i.event]).Beat()
+		meter := meterAt(events[:i.event])
+		i.beat, i.bar = meter.Beat(), meter.Bar()
 		return
 	}
 	running := origin.Key == 1
@@ -198,11 +205,11 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 		at += i.tick - origin.Tick
 	}
 	if at < 0 { // the count-in and the pick-up: nothing has sounded yet
-		i.beat = t.Bars[0].Meter.Beat()
+		i.beat, i.bar = t.Bars[0].Meter.Beat(), t.Bars[0].Meter.Bar()
 		return
 	}
 	chorus, within := at/t.Length, at%t.Length
-	i.beat = barAt(t, within).Meter.Beat()
+	i.beat, i.bar = barAt(t, within).Meter.Beat(), barAt(t, within).Meter.Bar()
 
 	count := len(t.Slots)
 	sounding := slices.IndexFunc(t.Slots, func(s changes.Slot) bool { return within < s.End })
@@ -274,6 +281,19 @@ func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, sp
 			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] && !(melodyOnTop && i.key == top) {
 				i.role = analyse.Struck
 			}
+		}
+		var keys []int
+		for s := range sounds {
+			keys = append(keys, s.key)
+		}
+		slices.Sort(keys)
+		keys = slices.Compact(keys)
+		for _, i := range notes[from:to] {
+			if !sounds[sound{i.channel, i.key}] || i.key != keys[0] {
+				continue
+			}
+			i.low = i.key < split || split == 0 && (i.role == analyse.Struck || len(keys) > 1 && keys[1]-i.key >= 12)
+			break
 		}
 		from = to
 	}

@@ -24,6 +24,7 @@ const (
 	gapsEnough     = 3 // and of so many at least
 	blueFlats      = 1<<3 | 1<<6 | 1<<10
 	aFourth        = 5
+	aboveBass      = 12 // semitones: the melody lies further above a bass note
 	stretchBars    = 4
 )
 
@@ -40,7 +41,8 @@ type judge struct {
 	chart bool
 	view  analyse.View
 	notes []*refNote // every note-on, by number
-	line  []*refNote // the notes of the line, without glitches
+	line  []*refNote // the notes of the melody, without glitches
+	bass  []*refNote // the single notes of the left hand far below it
 }
 
 // reference judges a whole take.
@@ -75,8 +77,13 @@ func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
 	if i.glitch {
 		return analyse.Glitch, -1
 	}
+	if i.pedal != nil {
+		return analyse.Pedal, i.pedal.n
+	}
 	if i.role == analyse.Struck { // a hand that comps is early and late too
-		if _, ok := j.push(i); ok {
+		if again, ok := j.push(i); ok && again != nil {
+			return analyse.Push, again.n
+		} else if ok {
 			return analyse.Push, -1
 		}
 		if _, ok := j.late(i); ok {
@@ -128,20 +135,66 @@ func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 		short := setup.Legato && len(j.line) > 0 && n+1 < len(j.notes) &&
 			j.notes[n+1].micros-note.micros < glitchMicros
 		note.glitch = note.soft || short
-		if !note.glitch && note.role == analyse.Line {
+		if note.glitch {
+			continue
+		}
+		if note.low {
+			j.carryPedal(note)
+		}
+		switch {
+		case note.pedal != nil || note.role != analyse.Line:
+		case note.key < int(setup.Split) && len(j.line) > 0 && j.line[len(j.line)-1].key > note.key+aboveBass:
+			note.bass = true
+			j.bass = append(j.bass, note)
+		default:
 			j.line = append(j.line, note)
 		}
+	}
+}
+
+// carryPedal looks whether a low note is the same as the low note before it,
+// silent in between for a bar at most, and goes back to the first of them: under
+// another chord than any of those after it the note is a pedal point.
+func (j *judge) carryPedal(note *refNote) {
+	for _, before := range slices.Backward(j.notes[:note.n]) {
+		if !before.low || before.glitch {
+			continue
+		}
+		if before.key != note.key || before.channel != note.channel || note.tick-before.released > note.bar {
+			break
+		}
+		note.strokeOf = before
+		break
+	}
+	changed := false
+	first := note
+	for ; first.strokeOf != nil; first = first.strokeOf {
+	}
+	for stroke := note; stroke != nil; stroke = stroke.strokeOf {
+		changed = changed || stroke.slot.Chord != first.slot.Chord
+	}
+	if changed {
+		note.pedal = first
 	}
 }
 
 // at returns the line note that stands a number of places from i; ok is false
 // where there is none.
 func (j *judge) at(i *refNote, places int) (note *refNote, ok bool) {
-	at := slices.Index(j.line, i) + places
-	if at < 0 || at >= len(j.line) {
+	line := j.lineOf(i)
+	at := slices.Index(line, i) + places
+	if at < 0 || at >= len(line) {
 		return nil, false
 	}
-	return j.line[at], true
+	return line[at], true
+}
+
+// lineOf returns the melody, or the bass where i is a note of it.
+func (j *judge) lineOf(i *refNote) []*refNote {
+	if i.bass {
+		return j.bass
+	}
+	return j.line
 }
 
 // inTime returns the line note a number of places after i, if it comes before
@@ -157,8 +210,9 @@ func (j *judge) deadline(i *refNote) int64 { return i.tick + 2*max(i.beat, j.gap
 // times the median of the gaps before it where the playing is slower than that.
 func (j *judge) gap(i *refNote) int64 {
 	var gaps []int64
-	for k := 1; k < len(j.line) && j.line[k].n <= i.n; k++ {
-		gaps = append(gaps, j.line[k].tick-j.line[k-1].tick)
+	line := j.lineOf(i)
+	for k := 1; k < len(line) && line[k].n <= i.n; k++ {
+		gaps = append(gaps, line[k].tick-line[k-1].tick)
 	}
 	gaps = gaps[max(0, len(gaps)-gapsRemembered):]
 	if len(gaps) < gapsEnough {
@@ -220,7 +274,12 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	if i.released >= change+i.beat/10 || !struck {
 		return nil, true
 	}
-	if i.role == analyse.Struck { // a chord struck again is another chord
+	if i.role == analyse.Struck {
+		for _, note := range j.nextChord(i) {
+			if note.key == i.key {
+				return note, true
+			}
+		}
 		return nil, false
 	}
 	if again, ok := j.inTime(i, 1); ok && again.key == i.key {
@@ -325,7 +384,17 @@ func (j *judge) approach(i *refNote) (*refNote, bool) {
 // voiceLeads is the approach of a voice of a struck chord: the next chord has
 // a target a semitone away. It returns the lowest.
 func (j *judge) voiceLeads(i *refNote) *refNote {
-	var next []*refNote
+	var lowest *refNote
+	for _, note := range j.nextChord(i) {
+		if distance(note, i) == 1 && note.target() && (lowest == nil || note.key < lowest.key) {
+			lowest = note
+		}
+	}
+	return lowest
+}
+
+// nextChord returns the chord that is struck next, if it comes in time.
+func (j *judge) nextChord(i *refNote) (next []*refNote) {
 	for _, note := range j.notes {
 		if note.role != analyse.Struck || note.group <= i.group {
 			continue
@@ -335,16 +404,10 @@ func (j *judge) voiceLeads(i *refNote) *refNote {
 		}
 		next = append(next, note)
 	}
-	if len(next) == 0 || next[0].tick > j.deadline(i) {
+	if len(next) > 0 && next[0].tick > j.deadline(i) {
 		return nil
 	}
-	var lowest *refNote
-	for _, note := range next {
-		if distance(note, i) == 1 && note.target() && (lowest == nil || note.key < lowest.key) {
-			lowest = note
-		}
-	}
-	return lowest
+	return next
 }
 
 // heardIn returns the scale that the notes of i's stretch are heard in where it
@@ -356,7 +419,7 @@ func (j *judge) heardIn(i *refNote) harmony.Scale {
 	held := func(s tone.Set) int {
 		count := 0
 		for _, note := range j.notes {
-			if note.stretch == i.stretch && !note.glitch && note.fate != analyse.Push && s.Has(note.class()) {
+			if note.stretch == i.stretch && !note.glitch && note.pedal == nil && note.fate != analyse.Push && s.Has(note.class()) {
 				count++
 			}
 		}

@@ -23,8 +23,8 @@ import (
 var (
 	timeForm = regexp.MustCompile(`^(?:(-?\d{1,4})\.([1-9])(&?))?([+-]\d{1,6})?$`)
 	noteForm = regexp.MustCompile(`^(\S+)(?: (\d{1,6}))?(?: v(\d{1,3}))?(?: ch(\d{1,2}))?$`)
-	wantForm = regexp.MustCompile(`^(?:chord )?(?:on|home|dim|none|(?:glitch|ornament|written|push|late|enclosure|` +
-		`double-chromatic|passing|neighbour|approach|sub|blue|unresolved)(?: by \+\d{1,2})?(?: after \d{1,6})?(?: in [A-G].*)?)$`)
+	wantForm = regexp.MustCompile(`^(?:chord )?(?:on|home|dim|none|(?:glitch|ornament|written|pedal|push|late|enclosure|` +
+		`double-chromatic|passing|neighbour|approach|sub|blue|unresolved)(?: by [+-]\d{1,2})?(?: after \d{1,6})?(?: in [A-G].*)?)$`)
 )
 
 // readScripts reads the phrases of a script file. An error says on which line.

@@ -30,9 +30,11 @@ type sounding struct {
 	down  [channels]keySet
 	kept  [channels]keySet // released under the pedal
 	pedal [channels]bool
+	used  uint16 // the channels that were ever played on, a bit each
 }
 
 func (s *sounding) noteOn(ch, key uint8) {
+	s.used |= 1 << ch
 	s.down[ch].add(key)
 	s.kept[ch].remove(key)
 }
@@ -75,15 +77,20 @@ func (s *sounding) setPedal(ch uint8, down bool) {
 
 func (s *sounding) has(ch, key uint8) bool { return s.down[ch].has(key) || s.kept[ch].has(key) }
 
+// word returns the keys of one word of a key set that sound on any channel.
+func (s *sounding) word(w int) (any uint64) {
+	for left := s.used; left != 0; left &= left - 1 {
+		ch := bits.TrailingZeros16(left)
+		any |= s.down[ch][w] | s.kept[ch][w]
+	}
+	return any
+}
+
 // each calls f for every sounding key from the lowest up, and for one key from
 // the lowest channel up.
 func (s *sounding) each(f func(ch, key uint8)) {
 	for w := 0; w < keyWords; w++ {
-		var any uint64
-		for ch := range s.down {
-			any |= s.down[ch][w] | s.kept[ch][w]
-		}
-		for ; any != 0; any &= any - 1 {
+		for any := s.word(w); any != 0; any &= any - 1 {
 			key := uint8(w*64 + bits.TrailingZeros64(any))
 			for ch := uint8(0); ch < channels; ch++ {
 				if s.has(ch, key) {
@@ -111,4 +118,20 @@ func (k *keySet) highest() uint8 {
 		}
 	}
 	return 0
+}
+
+// lowestTwo returns the two lowest keys that sound; a key that is not there is
+// the number of keys.
+func (s *sounding) lowestTwo() (lowest, next int) {
+	lowest, next = keys, keys
+	for w := range keyWords {
+		for any := s.word(w); any != 0; any &= any - 1 {
+			key := w*64 + bits.TrailingZeros64(any)
+			if lowest < keys {
+				return lowest, key
+			}
+			lowest = key
+		}
+	}
+	return lowest, next
 }

@@ -1,0 +1,79 @@
+package analyse
+
+import "shedlight/analyse/harmony"
+
+// The left hand under a melody.
+//
+// A pedal point is a low note that is held or repeated while the chords change
+// over it (common practice): it belongs to the chord it began under, is judged
+// there, once, and not again under the chords that pass over it. What is low:
+// below the split the lowest key that sounds; without a split the lowest of a
+// struck chord, or a key an octave or more below everything else that sounds. A
+// single line is never low against itself, so a line that returns to one tone
+// stays a line.
+//
+// A single note below the split, more than an octave below the melody, is a
+// bass note: it is judged like any note of a line, but by the bass notes beside
+// it, and it does not come between a note of the melody and the one it leads
+// to. A melody that dips below the split by a smaller interval is still the
+// melody.
+//
+// Known wrong answers, accepted: a solo that leaps more than an octave down past
+// the split is taken for the bass until it comes back; without a split a pedal
+// struck while nothing else sounds is judged at each stroke.
+
+// pedalRest is how long a pedal point may be silent between two strokes, in
+// bars: it is struck again in each bar at least.
+const pedalRest = 1
+
+// pedalPoint is the low note that was struck last.
+type pedalPoint struct {
+	going       bool
+	first, last int64 // the numbers of its first and its latest stroke
+	off         int64 // tick at which the key went up
+	channel     uint8
+	key         int
+	under       harmony.Chord // what was written at the first stroke
+	carried     bool          // it has been struck under another chord
+}
+
+// stroke takes a low note. by is the first stroke of the pedal point that
+// it carries on under another chord, -1 where it is none.
+func (p *pedalPoint) stroke(n *arrival) (by int64) {
+	written, rest := n.played.context.changes, pedalRest*n.played.position.barTicks
+	if !p.going || p.channel != n.channel || p.key != n.key || n.tick > p.off && n.tick-p.off > rest {
+		*p = pedalPoint{going: true, first: n.n, channel: n.channel, key: n.key, under: written}
+	}
+	p.last, p.off = n.n, n.off
+	if p.carried = p.carried || written != p.under; !p.carried {
+		return -1
+	}
+	return p.first
+}
+
+// released tells that the key of note n went up.
+func (p *pedalPoint) released(n, tick int64) {
+	if p.last == n && p.off == stillDown {
+		p.off = tick
+	}
+}
+
+// markLow finds the low note among the keys that were struck together, whose
+// roles are known.
+func (a *Analyser) markLow() {
+	lowest, next := a.sounds.lowestTwo()
+	for _, m := range a.struck.members {
+		if int(m.key) != lowest || !a.sounds.has(m.channel, m.key) {
+			continue
+		}
+		w := a.arrivals.byNumber(m.n)
+		w.low = m.key < a.setup.Split || a.setup.Split == 0 && (w.role == Struck || next-lowest >= octave && next < keys)
+		return
+	}
+}
+
+// isBass reports whether a note of the line is played by the left hand under
+// the melody.
+func (a *Analyser) isBass(n *arrival) bool {
+	return n.key < int(a.setup.Split) && a.line.n > 0 && a.line.last[0].key-n.key > octave
+}
