@@ -478,6 +478,10 @@ func (a *Analyser) sortStruck() {
 	if len(a.voices) > 0 {
 		a.judgeStruck(a.voices[0].tick, a.voices)
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)
+		if chordAbove {
+			members := a.struck.members
+			a.figures.pending.add(a.figures.chord, members[0].n, members[len(members)-1].n)
+		}
 	}
 }
 

@@ -112,6 +112,7 @@ type figures struct {
 	n          int64
 	linked     figure // the last run or arpeggio
 	phrase     figuresInPhrase
+	pending    pendingChords
 	chord      struckChord
 
 	counts    FigureCounts

@@ -59,7 +59,8 @@ type HalfStepCounts struct {
 
 // struckChord is the last struck chord.
 type struckChord struct {
-	n       int64
+	n       int64 // of its first note
+	notes   int
 	set     tone.Set
 	bass    tone.Class
 	context *context
@@ -68,7 +69,7 @@ type struckChord struct {
 
 // struck takes the notes of a chord, of which first is the first.
 func (f *figures) struck(notes []lineNote, first *played) {
-	c := struckChord{n: first.n, context: first.context, table: f.slots[first.slot]}
+	c := struckChord{n: first.n, notes: len(notes), context: first.context, table: f.slots[first.slot]}
 	lowest := keys
 	for i := range notes {
 		c.set |= 1 << tone.ClassOf(notes[i].key)

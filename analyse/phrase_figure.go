@@ -1,16 +1,24 @@
 package analyse
 
+import (
+	"cmp"
+	"slices"
+)
+
 // phraseFigures is how many figures of a phrase are told: three bars of eighths
 // in figures of three notes, and more than that nobody takes in.
 const phraseFigures = 12
 
+// StruckInPhrase is the kind of a chord that was struck within a phrase.
+const StruckInPhrase = "chord"
+
 // PhraseFigure is a figure of a phrase.
 type PhraseFigure struct {
-	Kind      string   `json:"kind"`      // "run", "arpeggio" or "leap"
-	Direction string   `json:"direction"` // "up" or "down"
+	Kind      string   `json:"kind"`      // "run", "arpeggio", "chord" (struck) or "leap"
+	Direction string   `json:"direction"` // "up" or "down"; empty for a chord
 	First     int64    `json:"first"`     // the number of its first note
 	Notes     int      `json:"notes"`
-	Start     string   `json:"start"`      // its first note by name, without octave
+	Start     string   `json:"start"`      // its first note by name, without octave; the bass of a chord
 	Half      string   `json:"half"`       // where that lies: "home", "dim", "outside" or empty
 	Chords    []string `json:"chords"`     // of an arpeggio: the family chord, or those that fit
 	Complete  bool     `json:"complete"`   // an arpeggio that has all tones of one of them
@@ -30,10 +38,21 @@ func (g Figure) InPhrase() PhraseFigure {
 	}
 }
 
-// figuresInPhrase is the figures of one phrase, in order.
+// inPhrase tells a struck chord as its phrase does.
+func (c *struckChord) inPhrase() PhraseFigure {
+	return PhraseFigure{
+		Kind: StruckInPhrase, First: c.n, Notes: c.notes, Start: c.context.name[c.bass], Half: c.context.place[c.bass].String(),
+		Chords: []string{c.report().Name},
+	}
+}
+
+// figuresInPhrase is the figures of one phrase, in order: those of the line, and
+// the chords struck between its first note and its last.
 type figuresInPhrase struct {
-	first [phraseFigures]figure
-	n     int // all of them
+	first   [phraseFigures]figure
+	n       int // all of them
+	struck  [phraseFigures]struckChord
+	nStruck int // all of them
 }
 
 func (p *figuresInPhrase) add(g *figure) {
@@ -43,18 +62,60 @@ func (p *figuresInPhrase) add(g *figure) {
 	p.n++
 }
 
+func (p *figuresInPhrase) strike(c *struckChord) {
+	if p.nStruck < phraseFigures {
+		p.struck[p.nStruck] = *c
+	}
+	p.nStruck++
+}
+
+// pendingChords is the chords struck since the last note of the line, the latest
+// of them: they are in the phrase if it goes on. What the left hand strikes below
+// the split is not among them.
+type pendingChords struct {
+	chords [phraseFigures]pendingChord // chord i is at i modulo phraseFigures
+	n      int
+}
+
+type pendingChord struct {
+	struckChord
+	from, to int64 // the numbers of the first and last note struck at that moment
+}
+
+func (p *pendingChords) add(c struckChord, from, to int64) {
+	p.chords[p.n%phraseFigures] = pendingChord{struckChord: c, from: from, to: to}
+	p.n++
+}
+
+// join takes note n of the line, of a phrase whose first note is first, and with
+// it the chords that were struck in the phrase.
+func (f *figures) join(n, first int64) {
+	p := &f.pending
+	for i := max(0, p.n-phraseFigures); i < p.n; i++ {
+		if c := &p.chords[i%phraseFigures]; c.to >= first && c.from <= n {
+			f.phrase.strike(&c.struckChord)
+		}
+	}
+	p.n = 0
+}
+
+// report lists the figures in the order of their first notes.
 func (p *figuresInPhrase) report() []PhraseFigure {
 	out := []PhraseFigure{}
 	for i := range p.first[:min(p.n, phraseFigures)] {
 		out = append(out, p.first[i].report().InPhrase())
 	}
-	return out
+	for i := range p.struck[:min(p.nStruck, phraseFigures)] {
+		out = append(out, p.struck[i].inPhrase())
+	}
+	slices.SortStableFunc(out, func(a, b PhraseFigure) int { return cmp.Compare(a.First, b.First) })
+	return out[:min(len(out), phraseFigures)]
 }
 
 // closePhrase ends the phrase, and the figures that are under way with it.
 func (a *Analyser) closePhrase() {
 	a.figures.end()
 	a.phrases.latest().figures = a.figures.phrase
-	a.figures.phrase.n = 0
+	a.figures.phrase.n, a.figures.phrase.nStruck = 0, 0
 	a.phrases.close()
 }

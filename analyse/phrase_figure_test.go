@@ -1,7 +1,10 @@
 package analyse_test
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,7 +21,7 @@ import (
 func figuresOf(p analyse.Phrase) string {
 	var texts []string
 	for _, g := range p.Figures {
-		text := fmt.Sprintf("%s %s of %d from %s", g.Kind, g.Direction, g.Notes, g.Start)
+		text := strings.TrimSpace(g.Kind+" "+g.Direction) + fmt.Sprintf(" of %d from %s", g.Notes, g.Start)
 		if len(g.Chords) > 0 {
 			text += " " + strings.Join(g.Chords, " or ")
 		}
@@ -58,6 +61,39 @@ func TestAPhraseListsItsFiguresInOrder(t *testing.T) {
 	}
 }
 
+// A chord struck within a phrase is one of its figures; what the left hand strikes
+// below the split is not, nor what is struck in the rest.
+func TestAPhraseListsTheChordsStruckInIt(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		setup analyse.Setup
+		line  string
+		want  []string
+	}{
+		{"between two notes of the line", analyse.Setup{}, "C4 D4 E4 F4 [C4,E4,G4,A4] - G4", []string{
+			"run up of 5 from C, chord of 4 from C C6"}},
+		{"in the order of their first notes", analyse.Setup{}, "C5 [C4,E4,G4] - A4 [D4,F4,A4] - E5 G5", []string{
+			"chord of 3 from C C, leap up of 2 from A, chord of 3 from D Dm"}},
+		{"under the melody, from the first note on", analyse.Setup{Top: true}, "[C4,E4,G4] C5 D5 E5 F5", []string{
+			"chord of 4 from C C, run up of 4 from C"}},
+		{"in the rest after it", analyse.Setup{}, "C4 D4 E4 F4 - [C4,E4,G4] -.3 C5", []string{"run up of 4 from C", ""}},
+		{"in the rest before it", analyse.Setup{}, "[C4,E4,G4] -.2 C4 D4 E4 F4", []string{"run up of 4 from C"}},
+		{"of the left hand alone", analyse.Setup{Split: 60}, "C5 [C3,E3] D5 E5 F5", []string{"run up of 4 from C"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := c.setup
+			s.Centre = centre(t, "C", changes.Major)
+			_, phrases := review(t, s, performed(t, 0, c.line))
+			var got []string
+			for _, p := range phrases {
+				got = append(got, figuresOf(p))
+				require.Len(t, p.Figures, p.FigureCount)
+			}
+			require.Equal(t, c.want, got)
+		})
+	}
+}
+
 // In the rest after a phrase its last figure is known, and the best phrases of
 // the summary list theirs.
 func TestFiguresOfAPhraseAreThereInItsRest(t *testing.T) {
@@ -86,7 +122,7 @@ func TestAPhraseOfManyFiguresIsCutShort(t *testing.T) {
 // between the first note of the phrase and its last.
 func TestFiguresOfPhrasesAgree(t *testing.T) {
 	all := figureTakes(chartsToJudge(t))
-	told := 0
+	told, struckIn := 0, 0
 	compare := func(t require.TestingT, take take) {
 		a, err := analyse.New(take.setup)
 		require.NoError(t, err)
@@ -105,6 +141,8 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 		a.Finish(take.events[len(take.events)-1].Tick)
 		look()
 		figures := refFigures(t, take.setup, take.events)
+		struck := refStruck(take.setup, take.events)
+		chords := 0
 		for _, p := range phrases {
 			var want []refFigure
 			for _, g := range figures {
@@ -112,10 +150,22 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 					want = append(want, g)
 				}
 			}
+			lines := len(want)
+			for _, c := range struck {
+				if c.to >= p.First && c.from <= p.Last {
+					want = append(want, c.refFigure)
+				}
+			}
+			chords += len(want) - lines
+			slices.SortStableFunc(want, func(a, b refFigure) int { return cmp.Compare(a.first, b.first) })
 			require.Equal(t, len(want), p.FigureCount)
 			require.Len(t, p.Figures, min(len(want), 12))
 			for i, g := range p.Figures {
 				direction := map[bool]string{true: "up", false: "down"}[want[i].up]
+				if want[i].kind == "chord" {
+					require.Equal(t, []any{"chord", "", want[i].first, want[i].notes}, []any{g.Kind, g.Direction, g.First, g.Notes})
+					continue
+				}
 				require.Equal(t,
 					[]any{want[i].kind, direction, want[i].first, want[i].notes, want[i].halfSteps, want[i].link},
 					[]any{g.Kind, g.Direction, g.First, g.Notes, g.HalfSteps, g.Link})
@@ -123,7 +173,8 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 			}
 			told += len(want)
 		}
-		require.Equal(t, len(figures), sum(phrases), "every figure lies in a phrase")
+		require.Equal(t, len(figures), sum(phrases)-chords, "every figure of the line lies in a phrase")
+		struckIn += chords
 	}
 	rapid.Check(t, func(t *rapid.T) { compare(t, all.Draw(t, "take")) })
 	const examples = 200
@@ -132,6 +183,43 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 		compare(t, all.Example(seed))
 	}
 	require.Greater(t, told, examples)
+	require.NotZero(t, struckIn)
+}
+
+// refChord is a chord above the split, and the numbers of the first and the last
+// note struck at that moment.
+type refChord struct {
+	refFigure
+	from, to int64
+}
+
+// refStruck lists the struck chords. A melody on top of one is counted in.
+func refStruck(s analyse.Setup, events []analyse.Event) (out []refChord) {
+	groups := map[int][]*refNote{}
+	notes := refNotes(s, events)
+	for _, n := range notes {
+		if !n.soft {
+			groups[n.group] = append(groups[n.group], n)
+		}
+	}
+	for _, group := range slices.Sorted(maps.Keys(groups)) {
+		members := groups[group]
+		c := refChord{refFigure: refFigure{kind: "chord"}, from: members[0].n, to: members[len(members)-1].n}
+		above := false
+		for _, n := range members {
+			if n.role == analyse.Struck || n.onTop {
+				if c.notes == 0 {
+					c.first = n.n
+				}
+				c.notes++
+				above = above || n.key >= int(s.Split)
+			}
+		}
+		if above {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func sum(phrases []analyse.Phrase) (figures int) {

@@ -159,7 +159,7 @@ func (at *phrase) report() Phrase {
 		Number: at.number, First: at.first, Last: at.last,
 		Notes: at.notes, Outside: at.outside, Unresolved: at.unresolved, Open: at.open,
 		Start: at.from.report(), End: at.to.report(), Landing: at.landing,
-		Chords: []PhraseChord{}, Crossings: []Crossing{}, Figures: at.figures.report(), FigureCount: at.figures.n,
+		Chords: []PhraseChord{}, Crossings: []Crossing{}, Figures: at.figures.report(), FigureCount: at.figures.n + at.figures.nStruck,
 	}
 	var over *context
 	for _, n := range at.kept[:min(at.notes, phraseNotes)] {

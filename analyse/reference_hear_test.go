@@ -47,6 +47,7 @@ type refNote struct {
 	pedal    *refNote // the first stroke of the pedal point that it is
 	strokeOf *refNote // the low note just before, which it strikes again
 	soft     bool     // below the gate
+	onTop    bool     // the melody on top of a struck chord
 	still    bool     // the song stands still
 	fate     analyse.Fate
 }
@@ -280,6 +281,8 @@ func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, sp
 			i.role, i.group = analyse.Line, group
 			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] && !(melodyOnTop && i.key == top) {
 				i.role = analyse.Struck
+			} else {
+				i.onTop = len(keys) >= enough && sounds[sound{i.channel, i.key}]
 			}
 		}
 		var keys []int

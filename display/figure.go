@@ -5,18 +5,21 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/harmony"
 )
 
 // mostNamed is how many chords or scales are named that fit equally well.
 const mostNamed = 3
 
-// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5", "leap
-// up".
+// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5", "chord
+// Fmaj7", "leap up".
 func (s speller) figure(g *analyse.PhraseFigure) string {
 	text := g.Kind + " " + g.Direction
 	switch g.Kind {
 	case analyse.FigureRun.String():
 		return fmt.Sprintf("%s of %d", text, g.Notes)
+	case analyse.StruckInPhrase:
+		return g.Kind + " " + s.familyChord(g.Chords[0])
 	case analyse.FigureArpeggio.String():
 		return text + " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 	}
@@ -35,12 +38,13 @@ func (s speller) familyChord(t string) string {
 	return strings.Join(notes, " ")
 }
 
-// figureFrom says also where it starts: "run down of 6 from the home half",
+// figureFrom says also where it starts: "run down of 6 from the six half",
 // "arpeggio up of Dm7♭5 from F".
-func (s speller) figureFrom(g *analyse.PhraseFigure) string {
-	text := s.figure(g)
-	if g.Kind == analyse.FigureRun.String() {
-		return text + " from the " + g.Half + " half"
+func (s speller) figureFrom(g *analyse.Figure, kind harmony.ScaleKind) string {
+	told := g.InPhrase()
+	text := s.figure(&told)
+	if g.Kind == analyse.FigureRun {
+		return text + " from the " + placeWord(g.Half, kind) + " half"
 	}
 	return text + " from " + s.name(g.Start)
 }
@@ -86,8 +90,7 @@ func (s speller) justPlayed(snap *analyse.Snapshot) string {
 	if last.Notes == 0 {
 		return ""
 	}
-	told := last.InPhrase()
-	return s.figureFrom(&told)
+	return s.figureFrom(last, snap.Scale.Kind)
 }
 
 // fits says which scale fits the last bars best: "fits F6 dim, also Dm6 dim".

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
 
@@ -24,12 +25,19 @@ func TestFigureWords(t *testing.T) {
 		{arpeggio("Dm7b5"), Options{ASCII: true, Written: tone.InBFlat}, "arpeggio up of Em7b5", "arpeggio up of Em7b5 from G"},
 		{arpeggio("E F G A"), Options{Written: tone.InBFlat}, "arpeggio up of F♯ G A B", "arpeggio up of F♯ G A B from G"},
 		{arpeggio("C6", "Cmaj7"), Options{}, "arpeggio up of C6 or Cmaj7", "arpeggio up of C6 or Cmaj7 from F"},
-		{run, Options{}, "run down of 6", "run down of 6 from the home half"},
+		{run, Options{}, "run down of 6", "run down of 6 from the six half"},
 	} {
 		sp, told := newSpeller(c.options), c.figure.InPhrase()
 		require.Equal(t, c.text, sp.figure(&told))
-		require.Equal(t, c.all, sp.figureFrom(&told))
+		require.Equal(t, c.all, sp.figureFrom(&c.figure, harmony.MajorSixth))
 	}
+}
+
+// A chord struck in a phrase is named; one without a name is told by its notes.
+func TestStruckInAPhrase(t *testing.T) {
+	sp := newSpeller(Options{Written: tone.InBFlat})
+	require.Equal(t, "chord Cm7♭5", sp.figure(&analyse.PhraseFigure{Kind: analyse.StruckInPhrase, Chords: []string{"Bbm7b5"}}))
+	require.Equal(t, "chord F♯ G A", sp.figure(&analyse.PhraseFigure{Kind: analyse.StruckInPhrase, Chords: []string{"E F G"}}))
 }
 
 // What ended last is told, be it a run or an arpeggio; and nothing where there
