@@ -24,7 +24,11 @@ import (
 // playing behind changes nothing in it.
 //
 // Sums of integers only, constant for each note. Nothing is measured where the
-// beat is not known: in free time, and while the song stands still.
+// beat is not known: in free time, and while the song stands still. And nothing of
+// it means anything where the line does not keep to the beat, as when nobody
+// heard it: whether it does is asked by the Rayleigh test of uniformity (K. V.
+// Mardia, P. E. Jupp, Directional Statistics, 2000, section 6.3) on where in the
+// beat its onsets lie, once for each way to divide a beat.
 //
 // Known wrong answers, accepted: a lag of more than a fifth of a beat is taken
 // for a note between the beats; a dotted eighth and a sixteenth count as a
@@ -38,6 +42,13 @@ const (
 	// finest is the finest grade that is told, in microseconds: nobody hears
 	// less, and few instruments send it reliably.
 	finest = 5_000
+	// phaseBins is how finely it is kept where in the beat the onsets lie: 24
+	// parts hold halves, thirds and quarters. divisions is how many ways to divide
+	// a beat are asked for: into one, two, three and four.
+	phaseBins, divisions = 24, 4
+	// byChance is how seldom onsets anywhere in the beat are to be taken for
+	// playing with it, all divisions together.
+	byChance = 0.001
 	// milli is a thousandth.
 	milli = 1000
 	// micro is a millionth.
@@ -102,7 +113,8 @@ func (p pulse) part() beatPart { return beatPart{number: p.nearest().number, par
 // feel measures the time feel of the line.
 type feel struct {
 	beat   feltBeat
-	onsets spread // of the scored onsets, from the beat
+	phases [phaseBins]int64 // the onsets by where in the beat they lie
+	onsets spread           // of the scored onsets, from the beat
 	pairs  int64
 	long   int64 // sum of the first eighths of the pairs, in thousandths of a beat
 }
@@ -127,6 +139,7 @@ func (f *feel) add(n *played, quarter int64) {
 		f.close()
 		return
 	}
+	f.phases[n.pulse.since*phaseBins/n.pulse.length]++
 	p := n.pulse.nearest()
 	line := n.tick - p.since
 	if f.beat.onsets == 0 || line != f.beat.line {
@@ -165,6 +178,7 @@ func (s *spread) add(micros int64) {
 // nothing is counted.
 type FeelReport struct {
 	Counted      bool  `json:"counted"`        // the beat is known
+	WithBeat     bool  `json:"with_beat"`      // the line keeps to it; else, and with fewer than nine notes, what follows tells nothing
 	Onsets       int64 `json:"onsets"`         // that were measured
 	OffsetMS     int64 `json:"offset_ms"`      // their mean distance from the beat; positive is late
 	ScatterMS    int64 `json:"scatter_ms"`     // their standard deviation
@@ -195,12 +209,34 @@ func (f *feel) report(counted bool, quantum int64, phrases *phraseCounts) FeelRe
 		return r
 	}
 	mean, deviation := f.onsets.told()
+	r.WithBeat = f.withBeat()
 	r.Onsets, r.Pairs = f.onsets.n, f.pairs
 	r.OffsetMS, r.ScatterMS = toGrain(mean, grain), toGrain(deviation, grain)
 	r.Swing = ratio(f.long, f.pairs*milli-f.long)
 	r.NotesPerBeat = ratio(phrases.notes*milliBeat, phrases.milliBeats)
 	r.NotesPerBar = ratio(phrases.notes*micro, phrases.microBars)
 	return r
+}
+
+// withBeat reports whether the onsets lie in the beat as they would not by
+// chance: for some division of it the Rayleigh statistic, the number of onsets
+// times the square of their mean resultant length, is more than chance gives.
+func (f *feel) withBeat() bool {
+	var n float64
+	for _, c := range f.phases {
+		n += float64(c)
+	}
+	for division := 1; division <= divisions; division++ {
+		var x, y float64
+		for i, c := range f.phases {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i*division) / phaseBins)
+			x, y = x+float64(c)*cos, y+float64(c)*sin
+		}
+		if n > 0 && (x*x+y*y)/n > math.Log(divisions/byChance) {
+			return true
+		}
+	}
+	return false
 }
 
 // told returns the mean and the standard deviation in microseconds.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -206,6 +207,48 @@ func TestNoFeelWithoutABeat(t *testing.T) {
 	a.Finish(9000)
 	require.Equal(t, int64(1), a.Summary().Feel.Onsets, "with no origin from the last meter")
 	require.Equal(t, map[string]int64{"2": 1}, a.Summary().Phrases.Starts.Beats)
+}
+
+// Who plays with the beat is told so, however it is divided, swung and wavering;
+// who plays beside it, or too little to tell, is not.
+func TestPlayingWithTheBeat(t *testing.T) {
+	s := inChords(t, "| C6 | % | % | % |")
+	random := rand.New(rand.NewPCG(7, 8))
+	played := func(n int, gap float64, waver int64, places ...float64) bool {
+		var ticks []int64
+		for i := range n {
+			at := float64(1+i/len(places))*gap + places[i%len(places)]*gap
+			tick := int64(at)
+			if waver > 0 {
+				tick += random.Int64N(2*waver+1) - waver
+			}
+			ticks = append(ticks, tick)
+		}
+		slices.Sort(ticks)
+		return felt(t, s, nil, ticks...).WithBeat
+	}
+	const beat = 960
+	require.True(t, played(9, beat, 0, 0), "nine quarters")
+	require.False(t, played(8, beat, 0, 0), "eight say too little")
+	require.True(t, played(40, beat, 60, 0, 0.5), "eighths, wavering by 30 ms")
+	require.True(t, played(40, beat, 60, 0, 0.67), "swung")
+	require.True(t, played(60, beat, 60, 0, 1.0/3, 2.0/3), "triplets")
+	require.True(t, played(80, beat, 40, 0, 0.25, 0.5, 0.75), "sixteenths")
+	require.True(t, played(40, beat, 60, 0.15, 0.65), "late by 75 ms")
+	require.False(t, played(200, 0.87*beat, 60, 0, 0.5), "at a tempo of their own")
+	notes := 0
+	const takes, most = 400, 4
+	for range takes {
+		var ticks []int64
+		for range 64 {
+			ticks = append(ticks, random.Int64N(64*beat))
+		}
+		slices.Sort(ticks)
+		if felt(t, s, nil, ticks...).WithBeat {
+			notes++
+		}
+	}
+	require.LessOrEqual(t, notes, most, "of 400 takes with onsets anywhere, one in a thousand is wanted")
 }
 
 // How many notes there are in a beat of playing; rests are told apart.

@@ -183,17 +183,27 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
 }
 
+// feelLeast is how many notes it takes to be told that they do not keep to the
+// beat: fewer can look so by chance.
+const feelLeast = 32
+
 // feel says how the line lay in the beat, the lag apart from the scatter.
 func feel(s *analyse.Summary) []string {
 	f := &s.Feel
-	if !f.Counted || f.Onsets == 0 {
+	if f.Counted && !f.WithBeat && s.Phrases.Notes >= feelLeast {
+		return []string{"the notes do not keep to the beat: no time feel to tell"}
+	}
+	if !f.WithBeat || f.Onsets == 0 {
 		return nil
 	}
-	where := "behind"
-	if f.OffsetMS < 0 {
-		where = "ahead of"
+	where := "on the beat"
+	switch {
+	case f.OffsetMS > 0:
+		where = fmt.Sprintf("%d ms behind the beat", f.OffsetMS)
+	case f.OffsetMS < 0:
+		where = fmt.Sprintf("%d ms ahead of the beat", -f.OffsetMS)
 	}
-	texts := []string{fmt.Sprintf("%d ms %s the beat", max(f.OffsetMS, -f.OffsetMS), where), fmt.Sprintf("scatter %d ms", f.ScatterMS)}
+	texts := []string{where, fmt.Sprintf("scatter %d ms", f.ScatterMS)}
 	if f.Pairs > 0 {
 		texts = append(texts, fmt.Sprintf("swing %.1f : 1", f.Swing))
 	}
@@ -247,7 +257,7 @@ func beats(all string, s *analyse.Summary, sp speller) []string {
 	for _, b := range kinds {
 		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.text(b.ChordKind), b.ChordTone, b.Scored))
 	}
-	if len(texts) == 0 {
+	if len(texts) == 0 || !s.Feel.WithBeat {
 		return []string{all}
 	}
 	return said(all+"; on the beat: ", ", ", 2, texts...)

@@ -70,6 +70,9 @@ func (s speller) suggestion(a *advise.Suggestion) string {
 		}
 		out += "; a half step put in shifts a line"
 	case advise.Untouched:
+		if a.Name != "" {
+			out += " (" + s.familyChord(a.Name) + ")"
+		}
 		out += " not touched"
 		if a.Choruses > 0 {
 			out += " in " + count(int64(a.Choruses), "chorus")

@@ -41,6 +41,7 @@ func beginner() *Outcome {
 	o.ChorusesDetail[0].Unresolved, o.ChorusesDetail[1].Unresolved = 20, 11
 	o.ChordsDetail[1].Unresolved, o.ChordsDetail[2].Unresolved = 9, 13
 	o.ChordsDetail[0].Unresolved = 9
+	o.Feel.WithBeat = true
 	o.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
 		o.Family = append(o.Family, analyse.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
@@ -67,7 +68,7 @@ func chromatic() *Outcome {
 		},
 		FigureCount: 3,
 	}}}
-	o.Feel = analyse.FeelReport{Counted: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
+	o.Feel = analyse.FeelReport{Counted: true, WithBeat: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
 	for i := range o.Centres {
 		o.Centres[i].Unresolved = 0
 	}
@@ -117,7 +118,7 @@ func fullest() *Outcome {
 	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"},
 		Figures: []analyse.PhraseFigure{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
 	o.Phrases = analyse.PhraseReport{Phrases: 31, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
-	o.Feel = analyse.FeelReport{Counted: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
+	o.Feel = analyse.FeelReport{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
 	o.HalfSteps = analyse.HalfStepCounts{Added: 5, OntoBeat: 4}
 	o.LeftHanging = analyse.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
@@ -216,8 +217,8 @@ func TestSuggestions(t *testing.T) {
 			"over F major: 12 of 150 notes unresolved, bars 1, 2, 3, 5, 8, ..."},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 31, Whole: 40, Bars: []int{4}},
 			"on the beat over dominant chords: 9 of 40 chord tones, bar 4; a half step put in shifts a line"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4}, Part: 23, Whole: 23, Choruses: 6},
-			"the chord on Bb of the F6 family not touched in 6 choruses; its other chords 23 times"},
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4, Name: "Gm7b5"}, Part: 23, Whole: 23, Choruses: 6},
+			"the chord on Bb of the F6 family (Gm7b5) not touched in 6 choruses; its other chords 23 times"},
 	} {
 		require.Equal(t, test.want, sp.suggestion(&test.of), fmt.Sprint(test.of))
 	}

@@ -34,6 +34,7 @@ func chordsOf(family string, times ...int64) (rows []analyse.FamilyUse) {
 func ExampleCandidates() {
 	s := take(5, 9)
 	s.Family = chordsOf("F6", 9, 4, 3, 0, 5, 1, 2, 1)
+	s.Feel.WithBeat = true
 	s.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: 9}}
 	for _, c := range advise.Candidates(s) {
 		fmt.Println(c.Kind, c.Bar, c.ToBar, c.Chord, c.ChordKind, c.Step, c.Part, "of", c.Whole)
@@ -43,6 +44,8 @@ func ExampleCandidates() {
 	// on-beat 0 0  dominant 0 31 of 40
 	// untouched 0 0   4 25 of 25
 }
+
+var withBeat = analyse.FeelReport{Counted: true, WithBeat: true}
 
 // Both sides of what is worth a suggestion. The bounds are this project's own.
 func TestWhatIsWorthASuggestion(t *testing.T) {
@@ -60,12 +63,14 @@ func TestWhatIsWorthASuggestion(t *testing.T) {
 		require.Len(t, advise.Candidates(test.s), test.want, test.name)
 	}
 	for scored, want := range map[int64]int{15: 0, 16: 1} {
-		s := &analyse.Summary{OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: scored, ChordTone: 2}}}
+		s := &analyse.Summary{Feel: withBeat, OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: scored, ChordTone: 2}}}
 		require.Len(t, advise.Candidates(s), want, "%d scored", scored)
 	}
 	for tones, want := range map[int64]int{9: 1, 10: 0} {
-		s := &analyse.Summary{OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: 40, ChordTone: tones}}}
+		s := &analyse.Summary{Feel: withBeat, OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: 40, ChordTone: tones}}}
 		require.Len(t, advise.Candidates(s), want, "%d of 40 chord tones", tones)
+		s.Feel.WithBeat = false
+		require.Empty(t, advise.Candidates(s), "beside the beat")
 	}
 	for times, want := range map[int64]int{7: 0, 8: 1} {
 		s := &analyse.Summary{Family: chordsOf("F6", times, 0)}

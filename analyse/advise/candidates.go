@@ -105,7 +105,12 @@ func barsWhere(s *analyse.Summary, asked func(*analyse.ChordCount) bool) (bars [
 	return bars
 }
 
+// onBeat points at kinds of chord over which other tones than the chord's fall on
+// the beat, where the line keeps to the beat at all.
 func onBeat(s *analyse.Summary) []Suggestion {
+	if !s.Feel.WithBeat {
+		return nil
+	}
 	var out []Suggestion
 	for i := range s.OnBeat {
 		b := &s.OnBeat[i]
