@@ -268,11 +268,16 @@ func (a *Analyser) hear(e Event) {
 	slot := a.song.judged(p)
 	c := &a.song.contexts[slot]
 	class := tone.Class(e.Key % 12)
+	change := a.song.pushes(p, class, a.now)
+	named := c
+	if next := a.song.following(p); change != 0 && !(c.set | c.chordTone).Has(class) && next.chordTone.Has(class) {
+		named = next // it takes the spelling of the chord that it is ahead of
+	}
 	f := Finding{
 		Stage: Heard, N: a.n, Tick: a.now, MS: a.tempo.Micros(a.now) / 1000,
 		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,
 		Chorus: p.chorus, Bar: p.bar, Beat: p.beat,
-		Name: c.name[class], Place: c.place[class], Degree: c.degree[class],
+		Name: named.name[class], Place: c.place[class], Degree: c.degree[class],
 		Chord: c.chord, ChordTone: c.chordTone.Has(class),
 		Centre: c.centre, Scale: c.scaleName,
 	}
@@ -304,14 +309,14 @@ func (a *Analyser) hear(e Event) {
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
 	}
 	w.fate.n = f.N
-	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, position: p}
+	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: p}
 	if i, ok := c.scale.Index(class); ok {
 		w.played.index = i
 	}
 	w.played.pulse, w.played.next = a.pulseAt(p), a.song.following(p)
 	if a.setup.Timeline != nil {
 		w.fate.stretch = a.join(p, slot)
-		w.fate.change, w.fate.late = a.song.pushes(p, class, a.now), a.song.lateIn(p, slot, class)
+		w.fate.change, w.fate.late = change, a.song.lateIn(p, slot, class)
 	}
 	if e.Velocity < a.setup.Gate {
 		a.takeGhost(w)

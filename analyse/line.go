@@ -40,6 +40,7 @@ type played struct {
 	index    int      // its place in the scale, 0 to 7, home on the even ones; -1 outside
 	slot     int      // of the timeline, whose chord it is judged by; 0 without a chart
 	context  *context // of that slot: chord, scale, centre; never changed
+	named    *context // whose spelling it takes
 	position position // where it lies in the song
 	pulse    pulse    // where it lies in its bar
 	next     *context // of the slot that follows, where its chord is another and the song runs on; else nil

@@ -47,6 +47,7 @@ const (
 // phraseNote is a note of a phrase as it is told afterwards.
 type phraseNote struct {
 	context     *context
+	named       *context // whose spelling it takes
 	chorus, bar int32
 	key         uint8
 }
@@ -73,6 +74,7 @@ type phrase struct {
 // edge is the first or last note of a phrase under the chord it is heard in.
 type edge struct {
 	context *context
+	named   *context // whose spelling the note takes
 	key     uint8
 	chorus  int
 	bar     int
@@ -83,8 +85,9 @@ type edge struct {
 // crossing is how the line went over a change of chord.
 type crossing struct {
 	from, to      *context
-	before, after uint8 // keys
-	chorus, bar   int   // of the note after
+	named         *context // whose spelling the note before takes
+	before, after uint8    // keys
+	chorus, bar   int      // of the note after
 	kind          crossingKind
 }
 
@@ -153,7 +156,7 @@ func (p *phrases) add(n *played, off int64, open bool) (first bool) {
 	at := p.latest()
 	if at.notes < phraseNotes {
 		at.kept[at.notes] = phraseNote{
-			context: n.context, chorus: int32(n.position.chorus), bar: int32(n.position.bar), key: uint8(n.key),
+			context: n.context, named: n.named, chorus: int32(n.position.chorus), bar: int32(n.position.bar), key: uint8(n.key),
 		}
 	}
 	at.notes++
@@ -187,7 +190,7 @@ func (p *phrases) begin(n *played) {
 
 func edgeOf(n *played, c *context) edge {
 	return edge{
-		context: c, key: uint8(n.key), chorus: n.position.chorus, bar: n.position.bar, beat: n.position.beat, pulse: n.pulse,
+		context: c, named: n.named, key: uint8(n.key), chorus: n.position.chorus, bar: n.position.bar, beat: n.position.beat, pulse: n.pulse,
 	}
 }
 
@@ -278,7 +281,7 @@ func (p *phrases) cross(n *played) {
 		return
 	}
 	c := crossing{
-		from: from, to: to, before: uint8(p.prev.key), after: uint8(n.key),
+		from: from, to: to, named: p.prev.named, before: uint8(p.prev.key), after: uint8(n.key),
 		chorus: n.position.chorus, bar: n.position.bar,
 	}
 	distance := apart(n.key, p.prev.key)

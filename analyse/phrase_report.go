@@ -132,7 +132,7 @@ func (e *edge) landing() Landing {
 func (e *edge) report() PhraseEdge {
 	c, class := e.context, e.class()
 	return PhraseEdge{
-		Chorus: e.chorus, Bar: e.bar, Beat: e.beat, Name: c.name[class], Chord: c.chord,
+		Chorus: e.chorus, Bar: e.bar, Beat: e.beat, Name: e.named.name[class], Chord: c.chord,
 		Degree: c.degree[class], ChordDegree: chordDegree(c.changes, class), Half: c.place[class].String(),
 	}
 }
@@ -148,7 +148,7 @@ func (x *crossing) afterDegree() string {
 func (x *crossing) report() Crossing {
 	return Crossing{
 		Chorus: x.chorus, Bar: x.bar, From: x.from.chord, To: x.to.chord, Kind: crossingNames[x.kind],
-		Before: x.from.name[x.before%12], After: x.to.name[x.after%12], Interval: int(x.after) - int(x.before),
+		Before: x.named.name[x.before%12], After: x.to.name[x.after%12], Interval: int(x.after) - int(x.before),
 		BeforeDegree: x.beforeDegree(), AfterDegree: x.afterDegree(),
 	}
 }
@@ -168,7 +168,7 @@ func (at *phrase) report() Phrase {
 		}
 		over = n.context
 		last := &p.Chords[len(p.Chords)-1]
-		last.Notes = append(last.Notes, over.name[n.key%12])
+		last.Notes = append(last.Notes, n.named.name[n.key%12])
 	}
 	for i := range at.crossed[:min(at.crossings, phraseCrossings)] {
 		p.Crossings = append(p.Crossings, at.crossed[i].report())

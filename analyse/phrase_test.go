@@ -418,3 +418,23 @@ func TestManyCrossingsAreCutShort(t *testing.T) {
 	require.Len(t, phrases[0].Crossings, 32)
 	require.Equal(t, int64(39), sum.Phrases.Crossings["leap"])
 }
+
+// A tone of the chord to come, played ahead of it, is spelled as that chord
+// spells it, live and in the phrase.
+func TestWhatIsAheadOfAChordIsSpelledByIt(t *testing.T) {
+	s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| {C major} C6 | A7 |\n")}
+	a := analyser(t, s)
+	a.Add(startsAt(0))
+	var names []string
+	for _, e := range performed(t, 6*eighth, "C#4 C#4 E4 C#4") {
+		for _, f := range a.Add(e) {
+			if f.Stage == analyse.Heard {
+				names = append(names, f.Name)
+			}
+		}
+	}
+	a.Finish(20 * eighth)
+	require.Equal(t, []string{"Db", "C#", "E", "C#"}, names, "a beat ahead, half a beat ahead, over it")
+	require.Equal(t, []string{"Db", "C#"}, a.Snapshot().Phrase.Chords[0].Notes)
+	require.Equal(t, "C#", a.Snapshot().Phrase.Crossings[0].Before)
+}

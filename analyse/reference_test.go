@@ -257,14 +257,14 @@ func (j *judge) trill(i *refNote, first int) (*refNote, bool) {
 	return four[3], isStep(four[0], four[1]) && four[0].key == four[2].key && four[1].key == four[3].key
 }
 
-// push: a home tone of the next chord more than a tenth and up to six tenths of
+// push: a home tone of the next chord's scale, or one of its own, more than a tenth and up to six tenths of
 // a beat before it, that lasts into it.
 func (j *judge) push(i *refNote) (*refNote, bool) {
 	if !j.chart || !i.song.running || i.song.left*10 <= i.beat || i.song.left*10 > 6*i.beat {
 		return nil, false
 	}
 	sounding, next := i.song.sounding, i.song.next
-	if sounding.Chord == next.Chord || !scaleOf(next, j.view).Home().Has(i.class()) {
+	if sounding.Chord == next.Chord || !(scaleOf(next, j.view).Home() | next.Chord.Set()).Has(i.class()) {
 		return nil, false
 	}
 	change := i.tick + i.song.left

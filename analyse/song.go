@@ -94,11 +94,11 @@ func (s *song) judged(p position) int {
 }
 
 // pushes returns the tick of the change that a note at p may push: it is a home
-// tone of the scale to come, more than a tenth and up to six tenths of a beat
-// ahead. 0: none.
+// tone of the scale to come or a tone of the chord to come, more than a tenth and
+// up to six tenths of a beat ahead. 0: none.
 func (s *song) pushes(p position, class tone.Class, now int64) int64 {
 	next, left := s.following(p), p.left*tenths
-	if next == nil || left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !next.home.Has(class) {
+	if next == nil || left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !(next.home | next.chordTone).Has(class) {
 		return 0
 	}
 	return now + p.left
