@@ -100,6 +100,8 @@ func TestNotAChord(t *testing.T) {
 		{"Cmdim", 3, "d"},
 		{"Cdimm", 5, "m"},
 		{"C7m", 3, "m"},
+		{"C77", 3, "7"},
+		{"Cm99", 4, "9"},
 		{"C/", 3, ""},
 		{"C/q", 3, "q"},
 		{"C/E/G", 5, "G"},

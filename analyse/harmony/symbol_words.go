@@ -108,6 +108,9 @@ func (r *reader) plainNumber(b *body, value uint8, size int) *SymbolError {
 	if (value == 3 || value == 10) && !alone && b.list != sayAdd {
 		return r.fail(r.at, wantNumber)
 	}
+	if value == b.stack && !major && b.depth == 0 && !b.afterSlash { // a slip of the typist: F77
+		return r.fail(r.at, wantQuality)
+	}
 	r.step(size)
 	b.started, b.afterSlash = true, false
 	switch {
