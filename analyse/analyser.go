@@ -265,12 +265,12 @@ func (a *Analyser) glitchDue(tick int64) int64 {
 // hear judges a note-on.
 func (a *Analyser) hear(e Event) {
 	p := a.song.find(a.now, a.meter)
-	slot := a.song.judged(p)
+	slot := a.song.judged(&p)
 	c := &a.song.contexts[slot]
 	class := tone.Class(e.Key % 12)
-	change := a.song.pushes(p, class, a.now)
-	named := c
-	if next := a.song.following(p); change != 0 && !(c.set | c.chordTone).Has(class) && next.chordTone.Has(class) {
+	next := a.song.following(&p)
+	change, named := p.pushes(next, class, a.now), c
+	if change != 0 && !(c.set | c.chordTone).Has(class) && next.chordTone.Has(class) {
 		named = next // it takes the spelling of the chord that it is ahead of
 	}
 	f := Finding{
@@ -305,18 +305,17 @@ func (a *Analyser) hear(e Event) {
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
 		channel:  e.Channel, velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
 	}
-	w.fate = openFate{
+	w.claim = claim{
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
 	}
-	w.fate.n = f.N
 	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: p}
 	if i, ok := c.scale.Index(class); ok {
 		w.played.index = i
 	}
-	w.played.pulse, w.played.next = a.pulseAt(p), a.song.following(p)
+	w.played.pulse, w.played.next = a.pulseAt(&p), next
 	if a.setup.Timeline != nil {
-		w.fate.stretch = a.join(p, slot)
-		w.fate.change, w.fate.late = change, a.song.lateIn(p, slot, class)
+		w.claim.stretch = a.join(&p, slot)
+		w.claim.change, w.claim.late = change, a.song.lateIn(&p, slot, class)
 	}
 	if e.Velocity < a.setup.Gate {
 		a.takeGhost(w)
@@ -325,7 +324,7 @@ func (a *Analyser) hear(e Event) {
 	a.follow()
 	if w.outside && f.ChordTone {
 		w.settled = true
-		a.settle(&w.fate, Written, -1, "")
+		a.settle(f.N, &w.claim, Written, -1, "")
 	}
 	a.arrivals.push(w)
 	if !a.struck.open {
@@ -381,25 +380,30 @@ func (a *Analyser) rowOf(chorus int) (row int) {
 }
 
 // settle tells what became of a note and counts it.
-func (a *Analyser) settle(o *openFate, fate Fate, by int64, scale string) {
+func (a *Analyser) settle(n int64, c *claim, fate Fate, by int64, scale string) {
 	a.counts.Fates[fate]++
 	if fate == Unresolved {
-		a.centres[o.centre].Unresolved++
-		a.tally.unresolved(o.bar, o.slot)
-		if o.chorus >= 0 {
-			a.choruses[o.chorus].Unresolved++
+		a.centres[c.centre].Unresolved++
+		a.tally.unresolved(c.bar, c.slot)
+		if c.chorus >= 0 {
+			a.choruses[c.chorus].Unresolved++
 		}
 	}
-	if note := a.recent(o.n); note != nil {
+	if note := a.recent(n); note != nil {
 		note.Fate = fate
 		if a.phrases.playing {
 			note.SettledIn = a.phrases.number
 		}
 	}
+	a.out = append(a.out, Finding{Stage: Settled, N: n, Fate: fate, By: by, HeardScale: scale})
+}
+
+// settleOpen tells what became of a note that was open, and its phrase of it.
+func (a *Analyser) settleOpen(o *openFate, fate Fate, by int64, scale string) {
+	a.settle(o.n, &o.claim, fate, by, scale)
 	if !o.struck && !o.bass {
 		a.phrases.settled(o.n, fate)
 	}
-	a.out = append(a.out, Finding{Stage: Settled, N: o.n, Fate: fate, By: by, HeardScale: scale})
 }
 
 // count adds a note to the running counts and returns its chorus's row, -1

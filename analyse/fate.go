@@ -50,31 +50,37 @@ type lineNote struct {
 	target  bool // a tone of its scale or of its written chord
 }
 
+// claim is what a note brings along when it is heard: what could excuse it, and
+// where it is counted.
+type claim struct {
+	class   tone.Class
+	late    bool // it lies in the scale before the change
+	blue    bool
+	beat    int64 // ticks
+	change  int64 // tick of the change that it may push; 0: none
+	stretch int64 // the number of its stretch; noStretch: none
+
+	centre, chorus int // rows of the counts; chorus is -1 outside a chorus
+	bar, slot      int // of the timeline; bar is -1 outside a chorus
+}
+
 // openFate is an outside note whose fate is not settled.
 type openFate struct {
 	lineNote
+	claim
 	struck bool  // it belongs to a chord, not to the line
 	bass   bool  // it lies under the melody, in a line of its own
 	into   int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck
 	again  int64 // and the note of that chord that strikes its key again; -1: none
-	class  tone.Class
-	beat   int64 // ticks
 	gap    int64 // the longest gap that still connects, in ticks
 
 	before, after   [neighbours]lineNote // nearest first
 	nBefore, nAfter int
 
-	change  int64 // tick of the change that it may push; 0: none
 	nextAny int64 // tick of the next later note-on of any kind; stillDown: none yet
-	late    bool  // it lies in the scale before the change
-	blue    bool
-
-	due     int64 // the rules are to be asked again once this tick is past
+	asked   int   // how many notes after it there were when the rules were asked; -1: never
+	due     int64 // they are to be asked again once this tick is past
 	passed  bool  // no rule up to approach applies: it waits for its stretch
-	stretch int64 // the number of its stretch; noStretch: none
-
-	centre, chorus int // rows of the counts; chorus is -1 outside a chorus
-	bar, slot      int // of the timeline; bar is -1 outside a chorus
 }
 
 // never is a due tick that time alone does not reach.
@@ -171,25 +177,26 @@ func (o *openFate) last() Fate {
 func (a *Analyser) judge() {
 	known := a.known()
 	a.keepOpen(func(o *openFate) (keep bool) {
-		if o.passed || o.nAfter == neighbours && o.due >= a.seen { // only time can tell more
+		if o.passed || o.nAfter == o.asked && o.due >= a.seen { // only time can tell more
 			return true
 		}
+		o.asked = o.nAfter
 		fate, by := o.ask(known, a)
 		switch {
 		case fate == Pending:
 			return true
 		case fate == NoFate && o.stretch != noStretch:
 			o.passed, o.due = true, never
-			a.countIn(o)
+			a.countIn(&o.claim)
 			return true
 		case fate == NoFate:
 			fate = o.last()
 		case fate == Push:
-			a.leave(o)
+			a.leave(&o.claim)
 		default:
-			a.countIn(o)
+			a.countIn(&o.claim)
 		}
-		a.settle(o, fate, by, "")
+		a.settleOpen(o, fate, by, "")
 		return false
 	})
 }

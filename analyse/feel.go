@@ -65,7 +65,7 @@ type pulse struct {
 }
 
 // pulseAt returns where the present, at song position p, lies in its bar.
-func (a *Analyser) pulseAt(p position) pulse {
+func (a *Analyser) pulseAt(p *position) pulse {
 	m, since := a.meter, a.now-a.metered
 	switch t := a.setup.Timeline; {
 	case t != nil:

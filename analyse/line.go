@@ -25,7 +25,7 @@ type arrival struct {
 	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
 	outside  bool
 	settled  bool // its fate is settled: it is written
-	fate     openFate
+	claim    claim
 	played   played
 }
 
@@ -172,49 +172,48 @@ func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
 func (a *Analyser) place(n *arrival, glitch bool) {
 	switch {
 	case glitch:
-		a.leave(&n.fate)
+		a.leave(&n.claim)
 		if n.outside && !n.settled {
-			a.settle(&n.fate, Glitch, -1, "")
+			a.settle(n.n, &n.claim, Glitch, -1, "")
 		}
 		return
 	case n.low:
 		if by := a.pedal.stroke(n); by >= 0 {
-			a.leave(&n.fate)
+			a.leave(&n.claim)
 			if n.outside && !n.settled {
-				a.settle(&n.fate, Pedal, by, "")
+				a.settle(n.n, &n.claim, Pedal, by, "")
 			}
 			return
 		}
 	}
-	line := &a.line
+	line, bass := &a.line, n.role == Line && a.isBass(n)
+	if bass {
+		line = &a.bass
+	}
+	before, nBefore := line.last, line.n
 	if n.role == Line {
-		if n.fate.bass = a.isBass(n); n.fate.bass {
-			line = &a.bass
-		}
-		a.joinLine(n, line)
+		a.joinLine(n, line, bass)
 	}
 	if !n.outside || n.settled {
-		a.countIn(&n.fate)
+		a.countIn(&n.claim)
 		return
 	}
-	o := n.fate
-	o.lineNote, o.struck, o.nextAny = n.lineNote, n.role == Struck, n.nextAny
-	o.gap = line.gap(o.beat)
-	o.due, o.into = o.tick, notYet
-	a.open = append(a.open, o)
+	a.open = append(a.open, openFate{
+		lineNote: n.lineNote, claim: n.claim, struck: n.role == Struck, bass: bass, nextAny: n.nextAny,
+		before: before, nBefore: nBefore, gap: line.gap(n.claim.beat), asked: -1, due: n.tick, into: notYet,
+	})
 }
 
 // joinLine puts a note into the melody or the bass.
-func (a *Analyser) joinLine(n *arrival, line *line) {
+func (a *Analyser) joinLine(n *arrival, line *line, bass bool) {
 	for i := range a.open {
-		if o := &a.open[i]; !o.struck && o.bass == n.fate.bass && o.nAfter < neighbours {
+		if o := &a.open[i]; !o.struck && o.bass == bass && o.nAfter < neighbours {
 			o.after[o.nAfter] = n.lineNote
 			o.nAfter++
 		}
 	}
-	n.fate.before, n.fate.nBefore = line.last, line.n
 	line.add(n.lineNote)
-	if !n.fate.bass {
+	if !bass {
 		a.joinPhrase(n)
 		a.inLine(&n.played)
 	}

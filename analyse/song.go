@@ -86,7 +86,7 @@ func mod(a, b int64) int64 { return ((a % b) + b) % b }
 const earlyPart = 10
 
 // judged returns the slot whose chord a note at p is heard against.
-func (s *song) judged(p position) int {
+func (s *song) judged(p *position) int {
 	if p.left*earlyPart > p.beatTicks {
 		return p.slot
 	}
@@ -95,9 +95,9 @@ func (s *song) judged(p position) int {
 
 // pushes returns the tick of the change that a note at p may push: it is a home
 // tone of the scale to come or a tone of the chord to come, more than a tenth and
-// up to six tenths of a beat ahead. 0: none.
-func (s *song) pushes(p position, class tone.Class, now int64) int64 {
-	next, left := s.following(p), p.left*tenths
+// up to six tenths of a beat ahead. 0: none. next is what follows at p.
+func (p *position) pushes(next *context, class tone.Class, now int64) int64 {
+	left := p.left * tenths
 	if next == nil || left <= pushLeast*p.beatTicks || left > pushMost*p.beatTicks || !(next.home | next.chordTone).Has(class) {
 		return 0
 	}
@@ -106,7 +106,7 @@ func (s *song) pushes(p position, class tone.Class, now int64) int64 {
 
 // following returns the context of the slot that follows, where its chord is
 // another and the song runs on to it; else nil.
-func (s *song) following(p position) *context {
+func (s *song) following(p *position) *context {
 	next := &s.contexts[(p.slot+1)%len(s.contexts)]
 	if p.index < 0 || !s.running || next.changes == s.contexts[p.slot].changes {
 		return nil
@@ -116,7 +116,7 @@ func (s *song) following(p position) *context {
 
 // lateIn reports whether a note judged by slot lies in the scale before it and
 // comes at most half a beat after the change.
-func (s *song) lateIn(p position, slot int, class tone.Class) bool {
+func (s *song) lateIn(p *position, slot int, class tone.Class) bool {
 	if p.index < 0 || !s.running {
 		return false
 	}

@@ -50,7 +50,7 @@ func heardScales(own harmony.Scale, admitted []harmony.Scale) []heardScale {
 
 // join finds or starts the stretch of a note over its context and counts the
 // note as open there. It returns the number of the stretch.
-func (a *Analyser) join(p position, slot int) (id int64) {
+func (a *Analyser) join(p *position, slot int) (id int64) {
 	c := &a.song.contexts[slot]
 	if len(c.heard) == 0 || !a.song.running {
 		return noStretch
@@ -78,9 +78,9 @@ func (a *Analyser) join(p position, slot int) (id int64) {
 	return a.stretchID
 }
 
-func (a *Analyser) stretchOf(o *openFate) *stretch {
+func (a *Analyser) stretchOf(c *claim) *stretch {
 	for i := range a.stretches {
-		if a.stretches[i].id == o.stretch {
+		if a.stretches[i].id == c.stretch {
 			return &a.stretches[i]
 		}
 	}
@@ -88,22 +88,22 @@ func (a *Analyser) stretchOf(o *openFate) *stretch {
 }
 
 // countIn counts a note for the scales of its stretch that hold it.
-func (a *Analyser) countIn(o *openFate) {
-	s := a.stretchOf(o)
+func (a *Analyser) countIn(c *claim) {
+	s := a.stretchOf(c)
 	if s == nil {
 		return
 	}
 	for i := range s.heard {
-		if s.heard[i].set.Has(o.class) {
+		if s.heard[i].set.Has(c.class) {
 			s.counts[i]++
 		}
 	}
-	a.leave(o)
+	a.leave(c)
 }
 
 // leave takes a note out of the open ones of its stretch.
-func (a *Analyser) leave(o *openFate) {
-	if s := a.stretchOf(o); s != nil {
+func (a *Analyser) leave(c *claim) {
+	if s := a.stretchOf(c); s != nil {
 		s.open--
 	}
 }
@@ -154,9 +154,9 @@ func (a *Analyser) settleStretch(s *stretch) {
 			return true
 		case other && scale.set.Has(o.class):
 			a.countSub(s.kind, scale.name)
-			a.settle(o, Sub, -1, scale.name)
+			a.settleOpen(o, Sub, -1, scale.name)
 		default:
-			a.settle(o, o.last(), -1, "")
+			a.settleOpen(o, o.last(), -1, "")
 		}
 		return false
 	})
