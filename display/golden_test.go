@@ -122,6 +122,7 @@ func TestScreens(t *testing.T) {
 		{"pile-up-ascii", pileUp(), Options{ASCII: true}, sizes[:1]},
 		{"hostile", hostile(), Options{}, sizes[:3]},
 		{"waltz", waltz(), Options{}, sizes[:3]},
+		{"ending", ending(), Options{}, sizes[:3]},
 		{"nothing", Frame{}, Options{}, sizes},
 	} {
 		for _, size := range scene.sizes {

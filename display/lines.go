@@ -129,7 +129,7 @@ func (l *Lines) Show(s Status) error {
 		out = append(out, "take: "+l.speller.text(s.TakePath))
 	}
 	if s.Recovered > was.Recovered {
-		out = append(out, fmt.Sprintf("takes recovered: %d", s.Recovered))
+		out = append(out, recovered(&s)+l.speller.whole(s.RecoveredAt))
 	}
 	if s.SaveError != was.SaveError && s.SaveError != "" {
 		out = append(out, "not saved: "+l.speller.text(s.SaveError))

@@ -78,12 +78,12 @@ func (p *painter) paintHeld(s *analyse.Snapshot) {
 	p.line(p.margin(), p.right(), at.y, pieces)
 }
 
-// paintFit says what there is to say at the moment: in the first bar of a chorus
-// how the last one went, in the rest after a phrase how that went and what it was
-// made of, and while one is played how the last bars lay on the scale, unless the
-// player wants it quiet.
+// paintFit says what there is to say at the moment: in the first bar of a chorus,
+// or later on a quiet screen, how the last one went; in the rest after a phrase how
+// that went and what it was made of; and while one is played how the last bars lay
+// on the scale, unless the player wants it quiet.
 func (p *painter) paintFit(f *Frame) {
-	s, at, text := &f.Snapshot, p.at[fit], chorusOver(&f.Snapshot)
+	s, at, text := &f.Snapshot, p.at[fit], p.chorus.news(f)
 	switch {
 	case at.n == 0:
 		return
@@ -114,6 +114,53 @@ func chorusOver(s *analyse.Snapshot) string {
 			share(over.Unresolved, over.Notes), share(over.Outside, over.Notes))
 	}
 	return chorusAgainst(before, over)
+}
+
+// chorusNews is what a screen has said of the chorus that is over, and what a
+// quiet one has still to say.
+type chorusNews struct {
+	told  int    // the chorus that it was said of last
+	kept  string // what was kept back while a phrase was played
+	until int64  // the tick until which that is shown; 0: it is still kept back
+}
+
+// news is the line on the chorus that is over, in the first bar of the next. On
+// a quiet screen it waits until no phrase is being played: it stands for the rest
+// of that bar, or in the first rest after it, for a bar at the most.
+func (c *chorusNews) news(f *Frame) string {
+	s := &f.Snapshot
+	text := chorusOver(s)
+	switch over := s.Choruses[0].Chorus; {
+	case text != "" && !f.keepsQuiet():
+		c.told, c.kept = over, ""
+		return text
+	case text != "" && c.told != over:
+		c.kept, c.until = text, 0
+		return ""
+	case c.kept == "":
+		return ""
+	case f.keepsQuiet():
+		if c.until > 0 { // the rest is over
+			c.kept = ""
+		}
+		return ""
+	case c.until == 0:
+		c.until = s.Tick + barTicks(&s.Page, s.Tick)
+	}
+	if s.Tick >= c.until {
+		c.kept = ""
+	}
+	return c.kept
+}
+
+// barTicks is how long the bar at a tick is.
+func barTicks(p *analyse.Page, tick int64) (ticks int64) {
+	for _, b := range p.Bars {
+		if b.Start <= tick {
+			ticks = b.Meter.Bar()
+		}
+	}
+	return ticks
 }
 
 const percent = 100
@@ -214,16 +261,23 @@ func (p *painter) paintFoot(st *Status) {
 	}
 }
 
+// recovered says that takes were, up to where they are.
+func recovered(st *Status) string {
+	if st.Recovered == 1 {
+		return "recovered "
+	}
+	return fmt.Sprintf("recovered %d takes in ", st.Recovered)
+}
+
 // news is the quiet half of the foot, cut to its room.
 func (p *painter) news(st *Status, room int) string {
 	room = max(room, 0)
 	switch {
 	case st.Message != "":
 		return cut(p.speller.text(st.Message), room)
-	case st.Recovered == 1:
-		return cut("recovered 1 take that was cut off", room)
-	case st.Recovered > 1:
-		return cut(fmt.Sprintf("recovered %d takes that were cut off", st.Recovered), room)
+	case st.Recovered > 0:
+		before := recovered(st)
+		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)
 	case st.Waiting && st.Source != "":
 		return cut("listening to "+p.speller.text(st.Source), room)
 	case st.TakePath != "":

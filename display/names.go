@@ -29,8 +29,11 @@ var (
 // text shows any text from outside.
 func (s speller) text(t string) string { return s.lettered(Clean(t)) }
 
+// whole shows a text from outside at its full length.
+func (s speller) whole(t string) string { return s.lettered(Harmless(t)) }
+
 // path shows the path of a file, cut from its start.
-func (s speller) path(t string, cells int) string { return cutLeft(s.lettered(Harmless(t)), cells) }
+func (s speller) path(t string, cells int) string { return cutLeft(s.whole(t), cells) }
 
 // lettered writes a text in ASCII where that is asked for.
 func (s speller) lettered(t string) string {
@@ -199,6 +202,19 @@ func findScale(t string) (sc harmony.Scale, ok bool) {
 		}
 	}
 	return harmony.Scale{}, false
+}
+
+// NoteName shows the name of a note as the player reads it.
+func NoteName(name string, o Options) string { return newSpeller(o).name(name) }
+
+// Verdict is the word for what is said of a note: its fate, where it has one, or
+// its place.
+func Verdict(f *analyse.Finding) string {
+	if f.Fate != analyse.NoFate {
+		return f.Fate.String()
+	}
+	scale, _ := findScale(f.Scale)
+	return placeWord(f.Place, scale.Kind)
 }
 
 // placeWord is what the screen calls a place: the home half by the top tone of

@@ -22,22 +22,24 @@ type Options struct {
 
 // Status is what the player must know of the instrument and the take.
 type Status struct {
-	Source    string // the instrument or the file; outside text
-	Gone      bool   // the instrument was unplugged and is looked for
-	Waiting   bool   // nothing has been heard yet
-	Lost      int64  // messages that did not fit into the input queue
-	Unsaved   int64  // events that did not reach the take
-	SaveError string // why the take cannot be written, empty while it can
-	TakePath  string // where the take goes, empty without a take
-	Recovered int    // takes recovered at the start
-	Message   string // one line of news
-	Quiet     bool   // verdicts only when a phrase or a chorus is over
+	Source      string // the instrument or the file; outside text
+	Gone        bool   // the instrument was unplugged and is looked for
+	Waiting     bool   // nothing has been heard yet
+	Lost        int64  // messages that did not fit into the input queue
+	Unsaved     int64  // events that did not reach the take
+	SaveError   string // why the take cannot be written, empty while it can
+	TakePath    string // where the take goes, empty without a take
+	Recovered   int    // takes recovered at the start
+	RecoveredAt string // the path of that take, or the folder of several; outside text
+	Message     string // one line of news
+	Quiet       bool   // verdicts only when a phrase or a chorus is over
 }
 
 // Frame is everything a screen shows at one moment.
 type Frame struct {
 	Snapshot analyse.Snapshot
 	Status   Status
+	Ending   bool // the session ends with the chord that sounds: no other comes
 }
 
 // keepsQuiet reports whether verdicts are kept back for the time being: the

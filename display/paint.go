@@ -43,6 +43,7 @@ type painter struct {
 	taken []bool
 
 	struck []*analyse.PageNote
+	chorus chorusNews
 }
 
 func newPainter(o Options) *painter {
@@ -188,6 +189,8 @@ func (p *painter) beside(f *Frame) []piece {
 	var out []piece
 	if s.CountIn > 0 {
 		out = append(out, piece{"then " + p.speller.symbol(s.Chord), plain | bold})
+	} else if f.Ending {
+		out = append(out, piece{"then the end", plain | bold})
 	} else if s.NextChord != "" {
 		out = append(out, piece{"next " + p.speller.symbol(s.NextChord), plain | bold})
 	}

@@ -91,6 +91,7 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 type Trend struct {
 	Title             string
 	Notes, Unresolved []int64 // a number for each take, in order
+	Short             int     // takes with too few notes to be among them
 }
 
 // mostShares is how many numbers show a trend; more takes are taken together
@@ -122,6 +123,9 @@ func WriteTrends(w io.Writer, all []Trend, o Options) error {
 			label = cut(sp.text(t.Title), fileCells) + ": " + label
 		}
 		shares[groups-1] += fmt.Sprintf(", over %d takes", takes)
+		if t.Short > 0 {
+			shares[groups-1] += ", " + count(int64(t.Short), "short take") + " left out"
+		}
 		for _, row := range flow(label, " -> ", pageWidth, mostShares, shares) {
 			rows = append(rows, strings.TrimRight(row, " "))
 		}

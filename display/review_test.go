@@ -52,7 +52,8 @@ func trends() []Trend {
 	}
 	return []Trend{
 		{Title: "Two Bridges", Notes: []int64{200, 210, 190}, Unresolved: []int64{8, 6, 4}}, many,
-		{Title: "Once Only", Notes: []int64{200}, Unresolved: []int64{8}},
+		{Title: "Once Only", Notes: []int64{200}, Unresolved: []int64{8}, Short: 3},
+		{Title: "Slack Water", Notes: []int64{90, 100}, Unresolved: []int64{9, 5}, Short: 2},
 	}
 }
 
@@ -64,14 +65,4 @@ func TestSeveralReviews(t *testing.T) {
 	}
 	require.NoError(t, WriteTrends(&b, trends(), Options{}))
 	golden(t, "reviews.txt", b.String())
-}
-
-func TestTables(t *testing.T) {
-	var b bytes.Buffer
-	for _, by := range []By{ByChord, ByCentre, ByChorus, ByBar, ByPhrase} {
-		require.NoError(t, WriteTable(&b, by, reviewed(), Options{}))
-		b.WriteByte('\n')
-	}
-	require.NoError(t, WriteTable(&b, ByBar, Review{}, Options{}))
-	golden(t, "tables.txt", b.String())
 }

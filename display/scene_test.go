@@ -218,6 +218,14 @@ func hostile() Frame {
 	return f
 }
 
+// ending is the last chord of the last chorus: what the form begins with does
+// not come any more.
+func ending() Frame {
+	f := tune()
+	f.Snapshot.NextChord, f.Ending = "Bb6", true
+	return f
+}
+
 // waltz mixes meters on a page that the end of the form cuts short.
 func waltz() Frame {
 	f := tune()

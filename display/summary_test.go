@@ -178,6 +178,48 @@ func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
 	require.Empty(t, chorusOver(&f.Snapshot))
 }
 
+// A quiet screen holds back what it has to say of a chorus while a phrase is
+// played, and says it once: in the rest of the first bar, or in the first rest
+// after it, for a bar at the most.
+func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
+	const bar = 4 * beat
+	type moment struct {
+		tick     int64
+		inPhrase bool
+		shown    bool
+	}
+	for _, test := range []struct {
+		name    string
+		quiet   bool
+		moments []moment
+	}{
+		{"not quiet", false, []moment{{0, true, true}, {bar - 1, true, true}, {bar, true, false}, {2 * bar, false, false}}},
+		{"no phrase", true, []moment{{0, false, true}, {bar - 1, false, true}, {bar, false, false}}},
+		{"it ends in the first bar", true, []moment{{0, true, false}, {2 * beat, false, true}, {bar - 1, false, true}, {bar, false, false}}},
+		{"another begins in the first bar", true, []moment{{0, false, true}, {beat, true, false}, {bar, true, false}, {2 * bar, false, false}}},
+		{"it goes on", true, []moment{{0, true, false}, {bar, true, false}, {2 * bar, true, false},
+			{2*bar + beat, false, true}, {3*bar + beat - 1, false, true}, {3*bar + beat, false, false}}},
+		{"a short rest after it", true, []moment{{0, true, false}, {bar, true, false}, {2 * bar, false, true},
+			{2*bar + beat, true, false}, {3 * bar, false, false}}},
+	} {
+		p := newPainter(Options{ASCII: true})
+		for _, m := range test.moments {
+			f := tune()
+			f.Status.Quiet = test.quiet
+			s := &f.Snapshot
+			s.Tick, s.InPhrase = m.tick, m.inPhrase
+			if m.tick < bar {
+				s.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Notes: 50, Outside: 5, Unresolved: 1}}
+			}
+			var text strings.Builder
+			for _, one := range p.paint(&f, pageWidth, pageRows).cells {
+				text.WriteString(one.text)
+			}
+			require.Equal(t, m.shown, strings.Contains(text.String(), "chorus 1: unresolved 2 %"), "%s, at tick %d", test.name, m.tick)
+		}
+	}
+}
+
 // In the rest after a phrase the live screen says of it what the summary and
 // the table say; while one is played it says how the last bars fit, or nothing
 // where the player wants it quiet.
@@ -202,6 +244,23 @@ func TestLiveLine(t *testing.T) {
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+}
+
+// Which take was recovered is said by its path, and where there are several, the
+// folder that they are in.
+func TestWhatWasRecovered(t *testing.T) {
+	foot := func(st Status, w, h int) string {
+		f := tune()
+		f.Status = st
+		rows := strings.Split(strings.TrimSpace(onTerminal(t, "UTF-8", f, Options{}, w, h, nil)), "\n")
+		text, _, _ := strings.Cut(rows[len(rows)-1], "  q leave")
+		return strings.TrimSpace(text)
+	}
+	one := Status{Recovered: 1, RecoveredAt: "/home/lindmouth/takes/the-\x1b[2Jone.mid", TakePath: "new.mid"}
+	require.Equal(t, "recovered /home/lindmouth/takes/the-?[2Jone.mid", foot(one, 80, 24))
+	require.Equal(t, "recovered ...Jone.mid", foot(one, 40, 12))
+	several := Status{Recovered: 12, RecoveredAt: "/home/lindmouth/takes", TakePath: "new.mid"}
+	require.Equal(t, "recovered 12 takes in /home/lindmouth/takes", foot(several, 80, 24))
 }
 
 // What a suggestion points at is said with its numbers and its bars.

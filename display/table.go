@@ -23,12 +23,14 @@ const (
 type tableRow struct {
 	name                       string
 	notes, outside, unresolved int64
-	more                       string // what else is to be said
-	below                      []string
+	lead                       string   // stands before what else is to be said
+	more                       []string // what else is to be said
+	below                      []string // rows of their own
 }
 
 // WriteTable writes how a take went chord by chord, centre by centre, chorus by
-// chorus, bar by bar or phrase by phrase, without what was not played. The error is the writer's.
+// chorus, bar by bar or phrase by phrase, without what was not played, at most
+// 80 cells wide. The error is the writer's.
 func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	sp := newSpeller(o)
 	var rows []tableRow
@@ -51,12 +53,18 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	return writeRows(w, tableRows(by, rows))
 }
 
-// tableCells is the least width of a table's first column.
-const tableCells = 8
+const (
+	// tableCells is the least width of a table's first column, and mostTableCells
+	// the greatest: the counts beside it take 36 of a page's 80.
+	tableCells, mostTableCells = 8, 44
+	// tableIndent stands before the rows that belong to the one above them.
+	tableIndent = "   "
+)
 
 func tableRows(by By, rows []tableRow) []string {
 	cells := tableCells
 	for i := range rows {
+		rows[i].name = cut(rows[i].name, mostTableCells)
 		cells = max(cells, width(rows[i].name))
 	}
 	head := fmt.Sprintf("%s %7s %8s %16s", column(string(by), cells), "notes", "outside", "unresolved")
@@ -66,10 +74,16 @@ func tableRows(by By, rows []tableRow) []string {
 		if r.notes == 0 {
 			continue
 		}
-		line := fmt.Sprintf("%s %7d %8d %10d %5s  %s", column(r.name, cells), r.notes, r.outside, r.unresolved,
-			share(r.unresolved, r.notes), r.more)
-		for _, line := range append([]string{line}, r.below...) {
-			out = append(out, strings.TrimRight(line, " "))
+		line := fmt.Sprintf("%s %7d %8d %10d %5s  ", column(r.name, cells), r.notes, r.outside, r.unresolved,
+			share(r.unresolved, r.notes))
+		below := r.below
+		if more := r.lead + strings.Join(r.more, ", "); width(line)+width(more) <= pageWidth {
+			line += more
+		} else {
+			below = append(wrap(tableIndent+r.lead, r.more, len(r.more)+1), below...)
+		}
+		for _, line := range append([]string{line}, below...) {
+			out = append(out, strings.TrimRight(cut(line, pageWidth), " "))
 		}
 	}
 	if len(out) == 1 {
@@ -92,9 +106,9 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 		if !ok {
 			row = len(out)
 			rows[c.Symbol] = row
-			out = append(out, tableRow{name: sp.symbol(c.Symbol), more: "in " + bars})
-		} else if !strings.HasSuffix(out[row].more, " "+bars) {
-			out[row].more += ", " + bars
+			out = append(out, tableRow{name: sp.symbol(c.Symbol), lead: "in ", more: []string{bars}})
+		} else if more := out[row].more; more[len(more)-1] != bars {
+			out[row].more = append(more, bars)
 		}
 		out[row].notes += c.Notes
 		out[row].outside += c.Outside
@@ -113,7 +127,7 @@ func barRows(r *Review, sp speller) []tableRow {
 	for _, b := range r.BarsDetail {
 		out = append(out, tableRow{
 			name: fmt.Sprint(b.Bar), notes: b.Notes, outside: b.Outside, unresolved: b.Unresolved,
-			more: strings.Join(slips[b.Bar], ", "),
+			more: slips[b.Bar],
 		})
 	}
 	return out

@@ -22,11 +22,11 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		}
 		var figures []string
 		if len(p.Figures) > 0 {
-			figures = wrap("   ", sp.figures(p), figureRows)
+			figures = wrap(tableIndent, sp.figures(p), figureRows)
 		}
 		out = append(out, tableRow{
 			name: name, notes: int64(p.Notes), outside: int64(p.Outside), unresolved: int64(p.Unresolved),
-			more: sp.landing(p), below: figures,
+			more: []string{sp.landing(p)}, below: figures,
 		})
 	}
 	return out

@@ -3,6 +3,7 @@ package display
 import (
 	"bytes"
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,7 +47,7 @@ func TestPlainLines(t *testing.T) {
 		l := NewLines(&b, o)
 		for _, s := range []Status{
 			{Source: "Reed \x1bController", Waiting: true},
-			{Source: "Reed \x1bController", TakePath: "takes/lindmouth-0003.mid", Recovered: 1},
+			{Source: "Reed \x1bController", TakePath: "takes/lindmouth-0003.mid", Recovered: 1, RecoveredAt: "takes/lindmouth-\x1b[2J" + strings.Repeat("0", 60) + "2.mid"},
 		} {
 			require.NoError(t, l.Show(s))
 		}

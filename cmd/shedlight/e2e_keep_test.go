@@ -73,6 +73,7 @@ func TestKilledAndRecovered(t *testing.T) {
 	next := h.run("listen", "--in", short, "--plain")
 	assert.Zero(t, next.code)
 	assert.Contains(t, next.err, "recovered the take of a session that was cut off: "+cut+".mid")
+	assert.Contains(t, next.out, "-- recovered "+cut+".mid\n")
 	again := h.run("listen", "--in", short, "--plain")
 	assert.NotContains(t, again.err, "recovered", "once")
 

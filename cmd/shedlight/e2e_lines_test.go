@@ -68,6 +68,30 @@ func TestLiveEqualsReview(t *testing.T) {
 	}
 }
 
+// The summary at the end of a session is the page of a review, at the pitch that
+// the player reads.
+func TestSummaryIsThePageOfAReview(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	file := improvised(3, 60).save(t, h.dir, "evening.mid")
+	rows := func(text string) (out []string) {
+		_, text, _ = strings.Cut(text, "\nPlayed ")
+		for row := range strings.Lines(text) {
+			if row = strings.TrimSpace(row); row != "" { // the page of a review has no room to spare
+				out = append(out, row)
+			}
+		}
+		return out
+	}
+	for _, centre := range []string{"Eb major", "C minor", "F blues"} {
+		over := []string{"--centre", centre, "--written", "Bb"}
+		live := h.run(append([]string{"listen", "--plain", "--no-take", "--in", file}, over...)...)
+		page := h.run(append([]string{"review", file}, over...)...)
+		require.NotEmpty(t, rows(live.out), live.out)
+		assert.Equal(t, rows(page.out), rows(live.out), centre)
+	}
+}
+
 // The codes are 0 done, 1 failed, 2 wrong use; messages go to standard error.
 func TestExitCodes(t *testing.T) {
 	t.Parallel()

@@ -17,7 +17,7 @@ type expandCommand struct {
 	Voicing   string `placeholder:"NOTES" help:"The notes to move, like \"Bb3 D4 F4 A4\"."`
 	Drop      string `placeholder:"VOICES" help:"Drop these voices, counted from the top, by an octave: 2, 3 or 24."`
 	Form      string `placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
-	Inversion int    `placeholder:"N" help:"Start on the Nth tone above the bass."`
+	Inversion int    `placeholder:"N" from:"0" help:"Start on the Nth tone above the bass."`
 
 	lookFlags `group:"How it looks:"`
 	JSON      bool   `name:"json" help:"One JSON object, at concert pitch."`

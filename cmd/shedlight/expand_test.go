@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -283,9 +284,10 @@ func TestExpandNeverOverwrites(t *testing.T) {
 
 // The whole command line: flags reach the command, mistakes end with 2.
 func TestExpandOnTheCommandLine(t *testing.T) {
-	require.Equal(t, exitUsage, run([]string{"expand"}))
-	require.Equal(t, exitUsage, run([]string{"expand", "C6", "--written", "G"}))
-	require.Equal(t, exitUsage, run([]string{"changes"}))
+	p := &program{messages: io.Discard}
+	require.Equal(t, exitUsage, p.run([]string{"expand"}))
+	require.Equal(t, exitUsage, p.run([]string{"expand", "C6", "--written", "G"}))
+	require.Equal(t, exitUsage, p.run([]string{"changes"}))
 }
 
 func TestExpandTellsWriteErrors(t *testing.T) {

@@ -5,23 +5,20 @@ import (
 	"shedlight/listen/take"
 )
 
-// maxData is the greatest key number and velocity (MIDI 1.0).
-const maxData = 127
+// maxKey is the greatest key number (MIDI 1.0).
+const maxKey = 127
 
 // handFlags say what the instrument is like.
 type handFlags struct {
 	Split  string `placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
 	Top    bool   `help:"The highest note of a struck chord is the melody."`
 	Legato bool   `help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
-	Gate   uint8  `placeholder:"VELOCITY" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
+	Gate   uint8  `placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
 }
 
 // hand reads the flags.
 func (f handFlags) hand() (hand, error) {
 	h := hand{top: f.Top, gate: f.Gate, legato: f.Legato}
-	if f.Gate > maxData {
-		return h, usagef("--gate %d: expected 0 to %d", f.Gate, maxData)
-	}
 	if f.Split == "" {
 		return h, nil
 	}
@@ -30,7 +27,7 @@ func (f handFlags) hand() (hand, error) {
 		return h, usagef("--split: %w", err)
 	}
 	key := pitch.Key()
-	if key < 0 || key > maxData {
+	if key < 0 || key > maxKey {
 		return h, usagef("--split %s: expected C-1 to G9", f.Split)
 	}
 	h.split = uint8(key)

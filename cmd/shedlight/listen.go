@@ -15,12 +15,20 @@ import (
 
 // lookFlags say how things are shown.
 type lookFlags struct {
-	Written string `placeholder:"C|Bb|Eb|F" default:"C" enum:"C,Bb,Eb,F" help:"Show written pitch for an instrument in this key."`
+	Written string `placeholder:"C|Bb|Eb|F" default:"" enum:"C,Bb,Eb,F," help:"Show written pitch for an instrument in this key; by default as a take says, else C."`
 	ASCII   bool   `name:"ascii" help:"Write b and # and no other character beyond ASCII."`
 }
 
+// merged returns the flags with the gap filled from a take's settings.
+func (f lookFlags) merged(s *take.Settings) lookFlags {
+	if s != nil && f.Written == "" {
+		f.Written = s.Written
+	}
+	return f
+}
+
 func (f lookFlags) options() display.Options {
-	instrument, _ := tone.ParseInstrument(f.Written) // the flag admits no other
+	instrument, _ := tone.ParseInstrument(f.Written) // what says nothing, or nothing known, is concert pitch
 	return display.Options{ASCII: f.ASCII, Written: instrument}
 }
 
@@ -29,9 +37,9 @@ type listenCommand struct {
 	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
 	tuneFlags `group:"What is played over:"`
-	Tempo     float64 `placeholder:"N" help:"Beats a minute; by default the chart's."`
-	CountIn   int     `default:"1" placeholder:"BARS" help:"Bars counted before bar 1 of a chart (default 1)."`
-	Choruses  int     `placeholder:"N" help:"Stop after so many choruses."`
+	Tempo     float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
+	CountIn   int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
+	Choruses  int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses."`
 
 	handFlags `group:"What it is played on:"`
 
@@ -40,7 +48,7 @@ type listenCommand struct {
 	Plain     bool `help:"Plain lines in place of the screen."`
 	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
 
-	Lag    int    `placeholder:"MS" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
+	Lag    int    `placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
 	Takes  string `placeholder:"DIR" help:"The folder for takes (default ${takes})."`
 	NoTake bool   `help:"Keep no take."`
 }
@@ -54,26 +62,10 @@ Examples:
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
-const (
-	maxLagMS    = 500
-	maxCountIn  = 8
-	minPerMin   = 10
-	maxPerMin   = 600
-	maxChoruses = 1000
-)
-
 func (c *listenCommand) check() error {
 	switch {
 	case c.JSON && c.Plain:
 		return usagef("--json and --plain: choose one")
-	case c.Lag < -maxLagMS || c.Lag > maxLagMS:
-		return usagef("--lag %d: expected -%d to %d milliseconds", c.Lag, maxLagMS, maxLagMS)
-	case c.Tempo != 0 && (c.Tempo < minPerMin || c.Tempo > maxPerMin):
-		return usagef("--tempo %g: expected %d to %d beats a minute", c.Tempo, minPerMin, maxPerMin)
-	case c.CountIn < 0 || c.CountIn > maxCountIn:
-		return usagef("--count-in %d: expected 0 to %d bars", c.CountIn, maxCountIn)
-	case c.Choruses < 0 || c.Choruses > maxChoruses:
-		return usagef("--choruses %d: expected 1 to %d", c.Choruses, maxChoruses)
 	case c.Choruses > 0 && c.Chart == "":
 		return usagef("--choruses needs a --chart")
 	}
@@ -118,6 +110,7 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
 		return usageChoice(err)
 	}
 	flags := c.tuneFlags.merged(t.Settings)
+	s.look = c.lookFlags.merged(t.Settings)
 	chart := ""
 	if t.Settings != nil {
 		chart = t.Settings.Chart
@@ -153,8 +146,8 @@ func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
 		return err
 	}
 	s.name, s.source, s.lag = live.Name(), live, c.Lag
-	if line := s.tune.setup.Timeline; line != nil && c.Choruses > 0 {
-		s.until = int64(c.Choruses)*line.Length - opening[len(opening)-1].Value
+	if c.Choruses > 0 { // there is a chart, then
+		s.lastChord, s.until = s.tune.end(opening, c.Choruses)
 	}
 	return nil
 }

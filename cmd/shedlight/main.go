@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"reflect"
 	"runtime/debug"
 	"strings"
 	"syscall"
@@ -71,12 +72,13 @@ const about = `shedlight listens while you improvise with sixth-diminished scale
 Keep the volume safe for your ears, take breaks, and stop when something hurts:
 ask a teacher or a clinician.`
 
-func main() { os.Exit(run(os.Args[1:])) }
+func main() {
+	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
+	os.Exit(p.run(os.Args[1:]))
+}
 
 // run is the whole program; it returns the exit code.
-func run(args []string) int {
-	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
-
+func (p *program) run(args []string) int {
 	var cli commands
 	parser, err := kong.New(&cli,
 		kong.Name("shedlight"), kong.Description(about),
@@ -87,6 +89,9 @@ func run(args []string) int {
 			"takes":  takesFolder(),
 		},
 		kong.Bind(p),
+		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
+		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
+		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),
 	)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
@@ -95,6 +100,10 @@ func run(args []string) int {
 		args = []string{"--help"}
 	}
 	call, err := parser.Parse(args)
+	var usage usageError
+	if errors.As(err, &usage) {
+		return p.exitCode(usage)
+	}
 	if err != nil {
 		p.say("shedlight: %v. Try: shedlight --help", err)
 		return exitUsage

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/display"
 )
 
 const (
@@ -15,8 +17,9 @@ const (
 	// that is given with decimals: a swung or late note is still found by what is
 	// written. aheadOfBeat is how far before a whole beat its notes may start.
 	aroundBeat, aheadOfBeat, wholeBeat = 200, 100, 1000
-	// mostThere is how many notes are named where nothing can be marked.
-	mostThere = 12
+	// mostThere is how many notes are named where nothing can be marked: what a
+	// line holds.
+	mostThere = 3
 )
 
 // place is where in the form a verdict is marked as meant: a bar, in one
@@ -28,7 +31,7 @@ type place struct {
 
 // parsePlace reads [CHORUS/]BAR[:BEAT].
 func parsePlace(text string) (place, error) {
-	wrong := usagef("%q is no place: expected BAR, BAR:BEAT or CHORUS/BAR:BEAT, like 13, 13:2.5 or 3/13:2.5", text)
+	wrong := fmt.Errorf("%q: expected BAR, BAR:BEAT or CHORUS/BAR:BEAT, like 3/13:2.5", text)
 	var p place
 	var err error
 	rest := text
@@ -113,50 +116,49 @@ func (r *report) markMeant(places []place) {
 	}
 }
 
-// newMarks checks that there is something to mark at each place. all is every
-// note of the take.
-func newMarks(file string, places []place, slips, all []analyse.Finding) error {
+// newMarks checks that there is something to mark at each place.
+func (r *report) newMarks(places []place, o display.Options) error {
 	for _, p := range places {
-		if slices.ContainsFunc(slips, func(f analyse.Finding) bool { return p.holds(&f) }) {
-			continue
+		if !slices.ContainsFunc(r.slips, func(f analyse.Finding) bool { return p.holds(&f) }) {
+			return fmt.Errorf("--meant %s: %s", p, r.nothingAt(p, o))
 		}
-		return fmt.Errorf("%s: nothing unresolved at %s; %s", file, p, there(p, slips, all))
 	}
 	return nil
 }
 
-// there says what is played at a place where nothing is unresolved, or where
-// something is.
-func there(p place, slips, all []analyse.Finding) string {
-	var names []string
-	for i := range all {
-		if f := &all[i]; p.inBar(f) {
-			names = append(names, f.Name+" at "+noteBeat(f)+" ("+verdict(f)+")")
-		}
-	}
-	if len(names) > 0 {
-		return fmt.Sprintf("bar %d has %s", p.bar, listed(names))
-	}
-	for i := range slips {
-		if f := &slips[i]; f.Bar > 0 {
-			names = append(names, f.Name+" at "+notePlace(f))
-		}
-	}
-	switch {
-	case len(names) > 0:
-		return "no note is in that bar; unresolved are " + listed(names)
-	case len(all) > 0 && all[len(all)-1].Bar == 0:
+// nothingAt says what is at a place where nothing is unresolved, and which notes
+// near it are.
+func (r *report) nothingAt(p place, o display.Options) string {
+	if n := len(r.Findings); n > 0 && r.Findings[n-1].Bar == 0 {
 		return "places are bars of a chart, and this was played without one"
 	}
-	return "no note is in that bar, and nothing is unresolved in this take"
+	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Bar == 0 })
+	if len(slips) == 0 {
+		return "nothing in this take is unresolved"
+	}
+	slices.SortStableFunc(slips, func(a, b analyse.Finding) int { return cmp.Compare(p.barsAway(&a), p.barsAway(&b)) })
+	var near, there []string
+	for i := range slips {
+		near = append(near, display.NoteName(slips[i].Name, o)+" at "+notePlace(&slips[i]))
+	}
+	answer := "no note there"
+	for i := range r.Findings {
+		if f := &r.Findings[i]; p.holds(f) {
+			answer = "nothing unresolved there"
+			name := display.NoteName(f.Name, o) + " (" + display.Verdict(f) + ")"
+			if p.beat > 0 && !slices.Contains(there, name) {
+				there = append(there, name)
+			}
+		}
+	}
+	if len(there) > 0 {
+		answer += ", only " + listed(there)
+	}
+	return answer + "; unresolved: " + listed(near)
 }
 
-func verdict(f *analyse.Finding) string {
-	if f.Fate != analyse.NoFate {
-		return f.Fate.String()
-	}
-	return f.Place.String()
-}
+// barsAway is how far a note lies from the bar of the place.
+func (p place) barsAway(f *analyse.Finding) int { return max(f.Bar-p.bar, p.bar-f.Bar) }
 
 func listed(names []string) string {
 	if more := len(names) - mostThere; more > 0 {

@@ -105,7 +105,7 @@ func (n *notes) mark(meant, not []place) error {
 	for _, p := range not {
 		i := slices.Index(n.Meant, p.String())
 		if i < 0 {
-			return fmt.Errorf("%s is not marked as meant; marked are: %s", p, orNone(n.Meant))
+			return fmt.Errorf("--not-meant %s: not marked; marked: %s", p, orNone(n.Meant))
 		}
 		n.Meant, n.places = slices.Delete(n.Meant, i, i+1), slices.Delete(n.places, i, i+1)
 	}

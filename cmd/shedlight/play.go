@@ -31,6 +31,8 @@ type sessionPlan struct {
 	lag    int    // milliseconds, for the take
 	until  int64  // the tick at which to stop; 0: never
 
+	lastChord int64 // with until: the tick from which no other chord comes
+
 	look        lookFlags
 	quiet       bool
 	plain, json bool
@@ -58,7 +60,7 @@ func (p *program) play(plan *sessionPlan) error {
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
 	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
-	s := &session{analyser: analyser, source: plan.source, until: plan.until}
+	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -92,7 +94,10 @@ func (p *program) startTake(s *session, plan *sessionPlan) {
 	for _, path := range recovered {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
-	s.status.Recovered = len(recovered)
+	s.status.Recovered, s.status.RecoveredAt = len(recovered), dir
+	if len(recovered) == 1 {
+		s.status.RecoveredAt = recovered[0]
+	}
 	if err != nil {
 		p.say("shedlight: %v", err)
 	}

@@ -17,7 +17,7 @@ const lastFile = "shedlight/last.json"
 
 // bareListen is the command without any flag.
 func bareListen() listenCommand {
-	return listenCommand{CountIn: 1, lookFlags: lookFlags{Written: "C"}}
+	return listenCommand{CountIn: 1}
 }
 
 // remember keeps the flags for the next bare call, but for those that say where
@@ -91,7 +91,7 @@ func (c *listenCommand) summary() string {
 	toggle("legato", c.Legato)
 	number("gate", int(c.Gate), 0)
 	number("lag", c.Lag, 0)
-	say("written", c.Written, bare.Written)
+	say("written", c.Written, "")
 	toggle("ascii", c.ASCII)
 	toggle("quiet", c.Quiet)
 	say("takes", c.Takes, "")

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -15,9 +14,9 @@ type reviewCommand struct {
 	Files     []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them."`
 	tuneFlags `group:"What was played over:"`
 	handFlags `group:"What it was played on:"`
-	Start     int      `placeholder:"BAR" default:"1" help:"The bar of the file at which the chart starts."`
-	Track     []int    `placeholder:"N" help:"Only these tracks of a file that is no take of ours, counted from 0."`
-	Channel   []int    `placeholder:"N" help:"Only these channels, 1 to 16; by default all but 10."`
+	Start     int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
+	Track     []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
+	Channel   []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
 	By        string   `enum:"chord,centre,chorus,bar,phrase," default:"" placeholder:"chord|centre|chorus|bar|phrase" help:"A table in place of the page."`
 	Meant     []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant  []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
@@ -26,7 +25,8 @@ type reviewCommand struct {
 }
 
 func (c *reviewCommand) Help() string {
-	return `A take knows its chart, its centre and its view; what is given here wins over it.
+	return `A take knows its chart, its centre, its view and the written pitch it was played
+at; what is given here wins over it.
 Several files, or a folder with all its .mid and .midi files by name, give a line
 each and how the unresolved notes went from take to take.
 A damaged file is read as far as it goes, its damage is listed, and the exit code is 1.
@@ -43,10 +43,7 @@ Examples:
 
 // Run reviews one file on a page, or several with a line each.
 func (c *reviewCommand) Run(p *program) error {
-	sel, err := c.selection()
-	if err != nil {
-		return err
-	}
+	sel := c.selection()
 	files, several, err := midiFiles(c.Files)
 	if err != nil {
 		return err
@@ -64,18 +61,12 @@ func (c *reviewCommand) Run(p *program) error {
 	return c.one(p, files[0], sel)
 }
 
-func (c *reviewCommand) selection() (smf.Selection, error) {
+func (c *reviewCommand) selection() smf.Selection {
 	sel := smf.Selection{Tracks: c.Track}
 	for _, ch := range c.Channel {
-		if ch < 1 || ch > 16 {
-			return sel, usagef("--channel %d: expected 1 to 16", ch)
-		}
 		sel.Channels |= 1 << (ch - 1)
 	}
-	if c.Start < 1 {
-		return sel, usagef("--start %d: bars count from 1", c.Start)
-	}
-	return sel, nil
+	return sel
 }
 
 // midiFiles puts the MIDI files of a folder in its place. several says that
@@ -122,14 +113,14 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	}
 	switch {
 	case c.JSON:
-		err = writeJSON(p.out, r)
+		err = r.writeJSON(p.out)
 	case c.By != "":
 		for _, d := range r.Damage {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
-		err = display.WriteTable(p.out, display.By(c.By), r.shown(), c.options())
+		err = display.WriteTable(p.out, display.By(c.By), r.shown(), r.look.options())
 	default:
-		err = display.WriteReview(p.out, r.shown(), c.options())
+		err = display.WriteReview(p.out, r.shown(), r.look.options())
 	}
 	if err == nil && len(r.Damage) > 0 {
 		err = &failedQuietly{}
@@ -143,8 +134,11 @@ type marks struct{ meant, not []place }
 func (m marks) any() bool { return len(m.meant)+len(m.not) > 0 }
 
 func (c *reviewCommand) marks() (m marks, err error) {
-	var err2 error
-	m.meant, err = parsePlaces(c.Meant)
-	m.not, err2 = parsePlaces(c.NotMeant)
-	return m, errors.Join(err, err2)
+	if m.meant, err = parsePlaces(c.Meant); err != nil {
+		return m, usagef("--meant %w", err)
+	}
+	if m.not, err = parsePlaces(c.NotMeant); err != nil {
+		return m, usagef("--not-meant %w", err)
+	}
+	return m, nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 
 	"shedlight/analyse"
@@ -16,9 +17,10 @@ type report struct {
 	File string `json:"file"`
 	outcome
 	Damage   []damage          `json:"damage"`
-	Findings []analyse.Finding `json:"findings"`
-	Phrases  []analyse.Phrase  `json:"phrases_detail"`
+	Findings []analyse.Finding `json:"-"` // see writeJSON
+	Phrases  []analyse.Phrase  `json:"-"`
 
+	look  lookFlags         // with what the take says filled in
 	own   bool              // one of our takes, under its own settings
 	tune  string            // see tune.id
 	slips []analyse.Finding // the unresolved notes, those that were meant among them
@@ -41,7 +43,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*repor
 		return nil, err
 	}
 	t.Events = tune.placed(t.Events, c.Start)
-	r := &report{File: file, tune: tune.id(), own: t.Settings != nil && c.asTaken()}
+	r := &report{File: file, tune: tune.id(), look: c.lookFlags.merged(t.Settings), own: t.Settings != nil && c.asTaken()}
 	return r, r.judge(t, tune, all)
 }
 
@@ -124,6 +126,11 @@ func (r *report) judge(t *take.Take, tune *tune, all bool) error {
 		r.Damage = append(r.Damage, damage{Offset: d.Offset, Text: d.Text})
 	}
 	return nil
+}
+
+// writeJSON writes the review object of the contract as one line.
+func (r *report) writeJSON(w io.Writer) error {
+	return writeLong(w, r, listOf("findings", r.Findings), listOf("phrases_detail", r.Phrases))
 }
 
 // shown is the report as a page or a table shows it.

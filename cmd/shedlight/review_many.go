@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -20,7 +19,6 @@ import (
 // listing is what became of one file among several.
 type listing struct {
 	report *report
-	json   []byte // with --json, the report in writing
 	err    error
 }
 
@@ -46,9 +44,9 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		failed = failed || len(res.report.Damage) > 0
 		var err error
 		if c.JSON {
-			_, err = p.out.Write(res.json)
+			err = res.report.writeJSON(p.out)
 		} else {
-			err = display.WriteReviewLine(p.out, res.report.shown(), c.options())
+			err = display.WriteReviewLine(p.out, res.report.shown(), res.report.look.options())
 			trend.add(res.report)
 		}
 		if err != nil {
@@ -72,7 +70,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 }
 
 // listed reviews one file of several.
-func (c *reviewCommand) listed(file string, sel smf.Selection) (res listing) {
+func (c *reviewCommand) listed(file string, sel smf.Selection) listing {
 	r, err := c.review(file, sel, c.JSON)
 	if err != nil {
 		return listing{err: err}
@@ -81,13 +79,7 @@ func (c *reviewCommand) listed(file string, sel smf.Selection) (res listing) {
 		r.markMeant(kept.places)
 	}
 	r.conclude(nil)
-	res.report = r
-	if c.JSON {
-		var b bytes.Buffer
-		res.err = writeJSON(&b, r)
-		res.json, r.Findings = b.Bytes(), nil
-	}
-	return res
+	return listing{report: r}
 }
 
 // inOrder does work 0 to n-1 on every core and yields the results in order. At
@@ -136,8 +128,13 @@ func (t *trend) add(r *report) {
 		t.rows[r.tune] = row
 		t.tunes = append(t.tunes, display.Trend{Title: r.Title})
 	}
-	t.tunes[row].Notes = append(t.tunes[row].Notes, r.Notes)
-	t.tunes[row].Unresolved = append(t.tunes[row].Unresolved, r.unresolved())
+	tune := &t.tunes[row]
+	if r.Notes < leastNotes {
+		tune.Short++
+		return
+	}
+	tune.Notes = append(tune.Notes, r.Notes)
+	tune.Unresolved = append(tune.Unresolved, r.unresolved())
 }
 
 const (

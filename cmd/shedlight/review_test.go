@@ -35,6 +35,8 @@ type band struct {
 	dir   string
 	tune  *tune
 	start time.Time
+
+	written string // what the player reads
 }
 
 func newBand(t testing.TB, flags tuneFlags) *band {
@@ -46,6 +48,7 @@ func newBand(t testing.TB, flags tuneFlags) *band {
 // record keeps a take of some events behind what a session starts with.
 func (b *band) record(events []analyse.Event) (path string) {
 	settings := b.tune.settings()
+	settings.Written = b.written
 	r, err := take.Start(b.dir, settings, b.start, take.Options{})
 	require.NoError(b.t, err)
 	b.start = b.start.Add(time.Minute)
@@ -80,7 +83,7 @@ func reviewCall(t testing.TB, c *reviewCommand) (out, said string, err error) {
 	if c.Start == 0 {
 		c.Start = 1
 	}
-	c.Written, c.ASCII = "C", true
+	c.ASCII = true
 	var messages bytes.Buffer
 	err = c.Run(&program{out: file, messages: &messages})
 	text, readErr := os.ReadFile(file.Name())
@@ -251,6 +254,46 @@ func TestSeveralFiles(t *testing.T) {
 		_, _, err := reviewCall(t, c)
 		require.ErrorAs(t, err, &usage)
 	}
+}
+
+// A take that was played at written pitch is read so, unless another is asked
+// for; the object is at concert pitch whatever is read.
+func TestWrittenPitchOfATake(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	concert := b.beginner(3, 2)
+	b.written = "Bb"
+	written := b.beginner(3, 2)
+	read := func(file, written string) string {
+		c := &reviewCommand{Files: []string{file}, By: "chord"}
+		c.Written = written
+		out, _, err := reviewCall(t, c)
+		require.NoError(t, err)
+		return out
+	}
+	require.Equal(t, read(concert, "Bb"), read(written, ""))
+	require.Equal(t, read(concert, ""), read(written, "C"))
+	require.NotEqual(t, read(concert, ""), read(written, ""))
+	var findings [2]any
+	for i, file := range []string{concert, written} {
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{file}, JSON: true})
+		require.NoError(t, err)
+		findings[i] = readObject(t, out).Findings
+	}
+	require.Equal(t, findings[0], findings[1])
+}
+
+// A take with hardly any notes is listed and is no part of the trend.
+func TestShortTakesAreNoTrend(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: reviewChart})
+	for _, notes := range []int{leastNotes, leastNotes - 1, 200, 3} {
+		b.record(linegen.Events(b.line(1, 2)[:notes]))
+	}
+	out, _, err := reviewCall(t, &reviewCommand{Files: []string{b.dir}})
+	require.NoError(t, err)
+	for _, listed := range []string{" 31 notes in", " 32 notes in", " 200 notes in", " 3 notes in"} {
+		require.Contains(t, out, listed)
+	}
+	require.Regexp(t, `\nTwo Bridges: unresolved \d+ % -> \d+ %, over 2 takes, 2 short takes left out\n$`, out)
 }
 
 // The tables add up to the whole.

@@ -29,16 +29,17 @@ import (
 
 // session is one source, judged from its first event to its last.
 type session struct {
-	analyser *analyse.Analyser
-	source   listen.Source
-	recorder *take.Recorder  // nil: nothing is kept
-	refused  error           // why nothing is kept, where it was to be
-	lines    *lines          // nil: no findings on standard output
-	screen   *display.Screen // nil: no screen
-	until    int64           // the tick at which to stop; 0: never
-	now      int64           // the tick of the last event
-	status   display.Status
-	shown    display.Status // what the lines know of it
+	analyser  *analyse.Analyser
+	source    listen.Source
+	recorder  *take.Recorder  // nil: nothing is kept
+	refused   error           // why nothing is kept, where it was to be
+	lines     *lines          // nil: no findings on standard output
+	screen    *display.Screen // nil: no screen
+	until     int64           // the tick at which to stop; 0: never
+	lastChord int64           // with until: the tick from which no other chord comes
+	now       int64           // the tick of the last event
+	status    display.Status
+	shown     display.Status // what the lines know of it
 }
 
 // play runs the session until the source ends or ctx is done, and settles what
@@ -106,8 +107,15 @@ func (s *session) show() {
 		s.shown = s.status
 	}
 	if s.screen != nil {
-		s.screen.Post(display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status})
+		s.screen.Post(s.frame())
 	}
+}
+
+// frame is what the screen is to show now.
+func (s *session) frame() display.Frame {
+	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
+	f.Ending = s.until > 0 && f.Snapshot.Tick >= s.lastChord
+	return f
 }
 
 // reason is why a file could not be written, without its path, which would

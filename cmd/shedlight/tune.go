@@ -225,6 +225,18 @@ func (t *tune) opening(perMinute float64, countIn int) []analyse.Event {
 	return events
 }
 
+// end returns the tick at which so many choruses behind an opening are over, and
+// the one from which no other chord comes.
+func (t *tune) end(opening []analyse.Event, choruses int) (lastChord, until int64) {
+	line := t.setup.Timeline
+	until = int64(choruses)*line.Length - opening[len(opening)-1].Value
+	last := len(line.Slots) - 1
+	for last > 0 && line.Slots[last-1].Symbol == line.Slots[last].Symbol {
+		last--
+	}
+	return until - line.Length + line.Slots[last].Start, until
+}
+
 // hear tells the analyser what the events are like: whether beats are counted,
 // which they are where there is a tempo, and how fine their time is, in ticks.
 func (t *tune) hear(events []analyse.Event, quantum int64) {

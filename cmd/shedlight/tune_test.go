@@ -57,3 +57,39 @@ func TestOpening(t *testing.T) {
 	require.Equal(t, int64(500_000), waltz.opening(120, 0)[0].Value, "the player's tempo wins")
 	require.Empty(t, tuneOf(t, tuneFlags{}).opening(0, 1), "free time has none")
 }
+
+// In the last chorus nothing comes behind the last chord; before that the form,
+// or the bars of it that are played over and over, goes on with its first.
+func TestNothingComesBehindTheLastChord(t *testing.T) {
+	const bar = 4 * timebase.Quarter
+	for _, test := range []struct {
+		name  string
+		flags tuneFlags
+		last  int64 // where the last chord of the form starts
+	}{
+		{"two bars of the last chord", tuneFlags{Chart: "two-five-one"}, 2 * bar},
+		{"a loop", tuneFlags{Chart: "two-five-one", Bars: "1-2"}, bar},
+		{"a loop of one chord", tuneFlags{Chart: "two-five-one", Bars: "3-4"}, 0},
+	} {
+		tune := tuneOf(t, test.flags)
+		opening := tune.opening(0, 1)
+		analyser, err := analyse.New(tune.setup)
+		require.NoError(t, err)
+		s := &session{analyser: analyser}
+		s.lastChord, s.until = tune.end(opening, 2)
+		for _, e := range opening {
+			analyser.Add(e)
+		}
+		length := tune.setup.Timeline.Length
+		require.Equal(t, bar+2*length, s.until, test.name)
+		for _, at := range []struct {
+			song int64 // ticks behind bar 1
+			want bool
+		}{{-bar, false}, {length - 1, false}, {length + test.last - 1, false}, {length + test.last, true}, {2*length - 1, true}} {
+			analyser.AdvanceTo(bar + at.song)
+			require.Equal(t, at.want, s.frame().Ending, "%s, %d ticks behind bar 1", test.name, at.song)
+		}
+		s.until = 0
+		require.False(t, s.frame().Ending, "%s: without --choruses it goes on", test.name)
+	}
+}

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+)
+
+// A report is written piece by piece and reads as one object written at once,
+// in the order of the contract; what a terminal obeys is escaped all over it.
+func TestReportAsOneObject(t *testing.T) {
+	for _, notes := range []int64{0, 1, 3000} {
+		r := report{File: "a\u009b.mid", Damage: []damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []analyse.Phrase{}}
+		r.Title = "Lindmouth\u0085"
+		for n := range notes {
+			r.Findings = append(r.Findings, analyse.Finding{Stage: analyse.Heard, N: n, Name: "Bb", Chord: "C7\u2066<b>"})
+			r.Phrases = append(r.Phrases, analyse.Phrase{Number: n + 1})
+		}
+		whole, err := json.Marshal(struct {
+			File string `json:"file"`
+			*outcome
+			Damage   []damage          `json:"damage"`
+			Findings []analyse.Finding `json:"findings"`
+			Phrases  []analyse.Phrase  `json:"phrases_detail"`
+		}{File: r.File, outcome: &r.outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
+		require.NoError(t, err)
+		var got pieces
+		require.NoError(t, r.writeJSON(&got))
+		require.Equal(t, string(escaped(whole))+"\n", got.String())
+		require.Less(t, got.largest, 16<<10, "the text of a long take is never whole in memory")
+	}
+}
+
+// pieces keeps what is written, and how much at once.
+type pieces struct {
+	bytes.Buffer
+	largest int
+}
+
+func (p *pieces) Write(b []byte) (int, error) {
+	p.largest = max(p.largest, len(b))
+	return p.Buffer.Write(b)
+}
+
+// That not everything could be written is an error.
+func TestReportThatCannotBeWritten(t *testing.T) {
+	r := report{Findings: make([]analyse.Finding, 1000)}
+	full := errors.New("no space left")
+	require.ErrorIs(t, r.writeJSON(&short{room: 1, err: full}), full)
+	require.ErrorIs(t, r.writeJSON(&short{room: 50_000, err: full}), full)
+}
+
+// short takes so many bytes.
+type short struct {
+	room int
+	err  error
+}
+
+func (s *short) Write(b []byte) (int, error) {
+	if s.room -= len(b); s.room < 0 {
+		return 0, s.err
+	}
+	return len(b), nil
+}

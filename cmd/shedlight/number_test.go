@@ -1,0 +1,52 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A number outside its limits, or none at all, is refused with one line that
+// says what was expected, however it is written; a limit itself is not.
+func TestNumbers(t *testing.T) {
+	for _, test := range []struct{ args, want string }{
+		{"listen --tempo 0", "--tempo 0: expected 10 to 600 beats a minute"},
+		{"listen --tempo 9.9", "--tempo 9.9: expected 10 to 600 beats a minute"},
+		{"listen --tempo nan", "--tempo nan: expected 10 to 600 beats a minute"},
+		{"listen --tempo fast", "--tempo fast: expected 10 to 600 beats a minute"},
+		{"listen --choruses 0", "--choruses 0: expected 1 to 1000"},
+		{"listen --choruses=0", "--choruses 0: expected 1 to 1000"},
+		{"listen --choruses -1", "--choruses -1: expected 1 to 1000"},
+		{"listen --choruses 1001", "--choruses 1001: expected 1 to 1000"},
+		{"listen --choruses 2.5", "--choruses 2.5: expected 1 to 1000"},
+		{"listen --count-in -1", "--count-in -1: expected 0 to 8 bars"},
+		{"listen --count-in=-1", "--count-in -1: expected 0 to 8 bars"},
+		{"listen --count-in 9", "--count-in 9: expected 0 to 8 bars"},
+		{"listen --lag -501", "--lag -501: expected -500 to 500 milliseconds"},
+		{"listen --lag=501", "--lag 501: expected -500 to 500 milliseconds"},
+		{"listen --lag --plain", "--lag --plain: expected -500 to 500 milliseconds"},
+		{"listen --lag", "--lag: expected -500 to 500 milliseconds"},
+		{"listen --gate -1", "--gate -1: expected 0 to 127"},
+		{"listen --gate 300", "--gate 300: expected 0 to 127"},
+		{"review x.mid --start 0", "--start 0: expected 1 or more"},
+		{"review x.mid --channel -1", "--channel -1: expected 1 to 16"},
+		{"review x.mid --channel 1,17", "--channel 17: expected 1 to 16"},
+		{"review x.mid --track 1,-2", "--track -2: expected 0 or more"},
+		{"expand C6 --inversion -1", "--inversion -1: expected 0 or more"},
+		// These are numbers: what comes next is refused.
+		{"listen --lag -500 --json --plain", "--json and --plain: choose one"},
+		{"listen --lag=500 --json --plain", "--json and --plain: choose one"},
+		{"listen --tempo 10 --json --plain", "--json and --plain: choose one"},
+		{"listen --tempo 600 --json --plain", "--json and --plain: choose one"},
+		{"listen --count-in 0 --json --plain", "--json and --plain: choose one"},
+		{"listen --choruses 1", "--choruses needs a --chart"},
+		{"listen --gate 127 --json --plain", "--json and --plain: choose one"},
+	} {
+		var said bytes.Buffer
+		p := &program{messages: &said}
+		require.Equal(t, exitUsage, p.run(strings.Fields(test.args)), test.args)
+		require.Equal(t, "shedlight: "+test.want+"\n", said.String(), test.args)
+	}
+}
