@@ -94,6 +94,7 @@ func ParseSymbol(text string) (Symbol, error) {
 	}
 	sym := Symbol{Text: text[r.offset(r.at):r.offset(r.end)]}
 	if r.noChord() {
+		sym.Text = "N.C." // the mark at its end counts as one of those around it
 		return sym, nil
 	}
 	if err := r.symbol(&sym); err != nil {

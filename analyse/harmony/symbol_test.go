@@ -180,7 +180,7 @@ func TestKinds(t *testing.T) {
 }
 
 func TestSymbolText(t *testing.T) {
-	for text, want := range map[string]string{"C7 ": "C7", "| B♭7 |": "B♭7", "C7 / /": "C7", "Cmaj7*": "Cmaj7", "D7(G7)": "D7(G7)", " N.C. ": "N.C"} {
+	for text, want := range map[string]string{"C7 ": "C7", "| B♭7 |": "B♭7", "C7 / /": "C7", "Cmaj7*": "Cmaj7", "D7(G7)": "D7(G7)", " N.C. ": "N.C.", "NC": "N.C."} {
 		got, err := harmony.ParseSymbol(text)
 		require.NoError(t, err, text)
 		assert.Equal(t, want, got.Text, "%q", text)
