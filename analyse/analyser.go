@@ -270,7 +270,7 @@ func (a *Analyser) hear(e Event) {
 	class := tone.Class(e.Key % 12)
 	next := a.song.following(&p)
 	change, named := p.pushes(next, class, a.now), c
-	if change != 0 && !(c.set | c.chordTone).Has(class) && next.chordTone.Has(class) {
+	if change != 0 && !c.chordTone.Has(class) && next.chordTone.Has(class) {
 		named = next // it takes the spelling of the chord that it is ahead of
 	}
 	f := Finding{
@@ -489,7 +489,7 @@ func (a *Analyser) sortStruck() {
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)
 		if chordAbove {
 			members := a.struck.members
-			a.figures.pending.add(a.figures.chord, members[0].n, members[len(members)-1].n)
+			a.figures.pending.add(a.figures.chord, members[len(members)-1].n)
 		}
 	}
 }

@@ -269,13 +269,21 @@ func (o *openFate) neighbour(known int64, _ *Analyser) answer {
 	return when(n.key == p.key && n.target, n.n)
 }
 
-// approach: the next onset is a target a semitone away.
+// approach: the next onset is a target a semitone away. A tone that is struck
+// again first leads on from there.
 func (o *openFate) approach(known int64, _ *Analyser) answer {
-	n, missing := o.next(1, o.tick+o.gap, known)
-	if n == nil {
-		return missing
+	from := o.tick
+	for j := 1; j <= neighbours; j++ {
+		n, missing := o.next(j, from+o.gap, known)
+		if n == nil {
+			return missing
+		}
+		if n.key != o.key {
+			return when(n.target && apart(n.key, o.key) == 1, n.n)
+		}
+		from = n.tick
 	}
-	return when(n.target && apart(n.key, o.key) == 1, n.n)
+	return answer{}
 }
 
 // leads: an outside voice of a struck chord that moves by a semitone to a target

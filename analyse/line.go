@@ -230,7 +230,6 @@ func (a *Analyser) release(ch, key uint8) {
 	a.phrases.released(n, tick)
 	a.pedal.released(n, tick)
 	a.line.released(n, tick)
-	a.bass.released(n, tick)
 	for i := range a.open {
 		o := &a.open[i]
 		if o.n == n && o.off == stillDown {

@@ -75,5 +75,5 @@ func (a *Analyser) markLow() {
 // isBass reports whether a note of the line is played by the left hand under
 // the melody.
 func (a *Analyser) isBass(n *arrival) bool {
-	return n.key < int(a.setup.Split) && a.line.n > 0 && a.line.last[0].key-n.key > octave
+	return n.key < int(a.setup.Split) && a.line.last[0].key-n.key > octave
 }

@@ -369,7 +369,7 @@ func (a *Analyser) joinPhrase(n *arrival) {
 	if first {
 		a.unresolvedBefore = a.counts.Of(Unresolved)
 	}
-	a.figures.join(n.n, a.phrases.latest().first)
+	a.figures.join(a.phrases.latest().first)
 	a.feel.add(&n.played, a.tempo.Quarter(n.tick))
 	a.habits.add(&n.played, first)
 }

@@ -79,20 +79,20 @@ type pendingChords struct {
 
 type pendingChord struct {
 	struckChord
-	from, to int64 // the numbers of the first and last note struck at that moment
+	last int64 // the number of the last note struck at that moment
 }
 
-func (p *pendingChords) add(c struckChord, from, to int64) {
-	p.chords[p.n%phraseFigures] = pendingChord{struckChord: c, from: from, to: to}
+func (p *pendingChords) add(c struckChord, last int64) {
+	p.chords[p.n%phraseFigures] = pendingChord{struckChord: c, last: last}
 	p.n++
 }
 
-// join takes note n of the line, of a phrase whose first note is first, and with
-// it the chords that were struck in the phrase.
-func (f *figures) join(n, first int64) {
+// join takes the next note of a phrase whose first note is first, and with it
+// the chords that were struck in the phrase.
+func (f *figures) join(first int64) {
 	p := &f.pending
 	for i := max(0, p.n-phraseFigures); i < p.n; i++ {
-		if c := &p.chords[i%phraseFigures]; c.to >= first && c.from <= n {
+		if c := &p.chords[i%phraseFigures]; c.last >= first {
 			f.phrase.strike(&c.struckChord)
 		}
 	}

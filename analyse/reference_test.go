@@ -288,13 +288,13 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	return nil, false
 }
 
-// late: still in the previous scale, up to half a beat after the change.
+// late: still in the previous scale or chord, up to half a beat after the change.
 func (j *judge) late(i *refNote) (*refNote, bool) {
 	if !j.chart || !i.song.running || i.song.before == nil || i.song.since > i.beat/2 {
 		return nil, false
 	}
 	before := i.song.before
-	return nil, before.Chord != i.slot.Chord && scaleOf(before, j.view).Set().Has(i.class())
+	return nil, before.Chord != i.slot.Chord && (scaleOf(before, j.view).Set()|before.Chord.Set()).Has(i.class())
 }
 
 // enclosure: two notes on opposite sides of a target, or three of which one
@@ -375,10 +375,21 @@ func (j *judge) around(i *refNote) (p, n *refNote, ok bool) {
 	return p, n, ok
 }
 
-// approach: the next note is a target a semitone away.
+// approach: the next note is a target a semitone away; the note itself may be
+// struck again first, twice at most.
 func (j *judge) approach(i *refNote) (*refNote, bool) {
-	n, ok := j.inTime(i, 1)
-	return n, ok && n.tick-i.tick <= j.gap(i) && distance(n, i) == 1 && n.target()
+	from := i
+	for places := 1; places <= 3; places++ {
+		n, ok := j.inTime(i, places)
+		if !ok || n.tick-from.tick > j.gap(i) {
+			return nil, false
+		}
+		if n.key != i.key {
+			return n, distance(n, i) == 1 && n.target()
+		}
+		from = n
+	}
+	return nil, false
 }
 
 // voiceLeads is the approach of a voice of a struck chord: the next chord has

@@ -114,8 +114,8 @@ func (s *song) following(p *position) *context {
 	return next
 }
 
-// lateIn reports whether a note judged by slot lies in the scale before it and
-// comes at most half a beat after the change.
+// lateIn reports whether a note judged by slot lies in the scale before it, or in
+// its chord, and comes at most half a beat after the change.
 func (s *song) lateIn(p *position, slot int, class tone.Class) bool {
 	if p.index < 0 || !s.running {
 		return false
@@ -127,5 +127,5 @@ func (s *song) lateIn(p *position, slot int, class tone.Class) bool {
 		return false
 	}
 	before := &s.contexts[(slot+len(s.contexts)-1)%len(s.contexts)]
-	return before.set.Has(class) && before.changes != s.contexts[slot].changes
+	return (before.set | before.chordTone).Has(class) && before.changes != s.contexts[slot].changes
 }
