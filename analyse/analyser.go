@@ -289,6 +289,10 @@ func (a *Analyser) hear(e Event) {
 	}
 	a.sounds.noteOn(e.Channel, e.Key)
 	a.lastOn[e.Channel][e.Key] = a.n
+	if e.Velocity < a.setup.Gate {
+		a.takeGhost(f)
+		return
+	}
 	row := a.count(&f, c.tally)
 	a.tally.heard(p.index, slot, f.Place)
 	f.row = a.tally.row(p.index, slot)
@@ -317,10 +321,6 @@ func (a *Analyser) hear(e Event) {
 		w.claim.stretch = a.join(&p, slot)
 		w.claim.change, w.claim.late = change, a.song.lateIn(&p, slot, class)
 	}
-	if e.Velocity < a.setup.Gate {
-		a.takeGhost(w)
-		return
-	}
 	a.follow()
 	if w.outside && f.ChordTone {
 		w.settled = true
@@ -337,13 +337,15 @@ func (a *Analyser) hear(e Event) {
 }
 
 // takeGhost takes a note below the gate, which is out before anything else is
-// looked for: no part of a chord, no written tone, nothing that follows another.
-func (a *Analyser) takeGhost(w arrival) {
-	w.role = Line
-	a.recent(w.n).Role = Line
-	a.out = append(a.out, Finding{Stage: Sorted, N: w.n, Role: Line})
-	a.arrivals.push(w)
-	a.admit()
+// looked for: no part of a chord, no written tone, nothing that follows another,
+// in no count but that of its own kind.
+func (a *Analyser) takeGhost(f Finding) {
+	a.n++
+	a.counts.Ghosts++
+	a.out = append(a.out, f, Finding{Stage: Sorted, N: f.N, Role: Line})
+	if f.Place == Outside {
+		a.out = append(a.out, Finding{Stage: Settled, N: f.N, Fate: Glitch, By: -1})
+	}
 }
 
 // follow tells the notes before this one that another comes.

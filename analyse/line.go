@@ -1,6 +1,7 @@
 package analyse
 
 import (
+	"cmp"
 	"slices"
 )
 
@@ -73,14 +74,12 @@ func (q *arrivals) pop() {
 
 // byNumber returns note n while it is queued.
 func (q *arrivals) byNumber(n int64) *arrival {
-	if q.len() == 0 {
+	queued := q.items[q.head:]
+	i, ok := slices.BinarySearchFunc(queued, n, func(a arrival, n int64) int { return cmp.Compare(a.n, n) })
+	if !ok {
 		return nil
 	}
-	i := n - q.first().n
-	if i < 0 || i >= int64(q.len()) {
-		return nil
-	}
-	return &q.items[q.head+int(i)]
+	return &queued[i]
 }
 
 // line is the notes that make the melody, in order: what the rules look at.
@@ -151,17 +150,15 @@ func (a *Analyser) admit() {
 	}
 }
 
-// isGlitch reports whether a note was not meant: too soft for the gate, or
-// between two others on a legato instrument and gone in less than 30 ms. open
-// says that the next note can still make it one.
+// isGlitch reports whether a note was not meant: between two others on a legato
+// instrument and gone in less than 30 ms. open says that the next note can still
+// make it one.
 func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
 	switch {
-	case n.velocity < a.setup.Gate:
-		return true, false
 	case !a.setup.Legato || a.line.n == 0:
 		return false, false
 	case a.arrivals.len() > 1:
-		next := a.arrivals.byNumber(n.n + 1)
+		next := &a.arrivals.items[a.arrivals.head+1]
 		return a.tempo.Micros(next.tick)-a.tempo.Micros(n.tick) < glitchMicros, false
 	}
 	return false, a.seen <= a.glitchDue(n.tick)

@@ -132,8 +132,8 @@ func (j *judge) behind(i *refNote) (analyse.Fate, string) {
 // takeGlitchesOut makes the line.
 func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 	for n, note := range j.notes {
-		short := setup.Legato && len(j.line) > 0 && n+1 < len(j.notes) &&
-			j.notes[n+1].micros-note.micros < glitchMicros
+		next := slices.IndexFunc(j.notes[n+1:], func(o *refNote) bool { return !o.soft })
+		short := setup.Legato && len(j.line) > 0 && next >= 0 && j.notes[n+1+next].micros-note.micros < glitchMicros
 		note.glitch = note.soft || short
 		if note.glitch {
 			continue
@@ -294,7 +294,7 @@ func (j *judge) late(i *refNote) (*refNote, bool) {
 		return nil, false
 	}
 	before := i.song.before
-	return nil, before.Chord != i.slot.Chord && (scaleOf(before, j.view).Set()|before.Chord.Set()).Has(i.class())
+	return nil, before.Chord != i.slot.Chord && (scaleOf(before, j.view).Set() | before.Chord.Set()).Has(i.class())
 }
 
 // enclosure: two notes on opposite sides of a target, or three of which one

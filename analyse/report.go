@@ -19,6 +19,7 @@ const (
 func (a *Analyser) Summary() Summary {
 	s := Summary{
 		Notes:   a.counts.Notes,
+		Ghosts:  a.counts.Ghosts,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
 		View:    a.setup.View.String(),
 		Place:   PlaceCounts{Home: a.counts.Home, Dim: a.counts.Dim, Outside: a.counts.Outside},
@@ -118,6 +119,9 @@ func (a *Analyser) recently(p position) Recent {
 	from := a.now - recentBars*p.barTicks
 	for n := a.n - 1; n >= max(0, a.n-recentShare); n-- {
 		note := a.recent(n)
+		if note == nil { // a ghost
+			continue
+		}
 		if note.Tick < from {
 			break
 		}
@@ -138,7 +142,7 @@ func (a *Analyser) page(p position) Page {
 		page = a.freePage()
 	}
 	for n := max(0, a.n-recentNotes); n < a.n; n++ {
-		if note := a.recent(n); page.Start <= note.Tick && note.Tick < page.End {
+		if note := a.recent(n); note != nil && page.Start <= note.Tick && note.Tick < page.End {
 			page.Notes = append(page.Notes, *note)
 		}
 	}

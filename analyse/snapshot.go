@@ -106,6 +106,7 @@ type Counts struct {
 	Dim        int64
 	Outside    int64
 	ChordTones int64
+	Ghosts     int64        // notes below the gate: in none of the others
 	Fates      [fates]int64 // by Fate; Pending and NoFate stay 0
 }
 

@@ -7,6 +7,7 @@ type Summary struct {
 	Choruses       int              `json:"choruses"` // up to the last note; 0 without a chart
 	Bars           int              `json:"bars"`     // up to the last note, over all choruses; 0 without a chart
 	Notes          int64            `json:"notes"`
+	Ghosts         int64            `json:"ghosts"`  // notes below the gate: in no other count
 	Seconds        float64          `json:"seconds"` // from tick 0 to the end, in thousandths
 	View           string           `json:"view"`    // "key" or "chord"
 	Place          PlaceCounts      `json:"place"`

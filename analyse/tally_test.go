@@ -128,3 +128,22 @@ func TestPhraseByNumber(t *testing.T) {
 		}
 	}
 }
+
+// Notes below the gate are in no count but their own, as if they had not been
+// sent: a pickup sends more of them than of the others.
+func TestGhostsCountNowhere(t *testing.T) {
+	s := inChords(t, "| C6 | Dm7 |")
+	s.Gate = 20
+	line := performed(t, 0, "C4 E4 G4 F#4 G4 A4 B4 C5 D5 C5 A4 F4")
+	var haunted []analyse.Event
+	for _, e := range line {
+		ghost := e
+		ghost.Channel, ghost.Key, ghost.Velocity = 3, e.Key-11, min(e.Velocity, 19)
+		haunted = append(haunted, e, ghost)
+	}
+	clean, _ := review(t, s, line)
+	got, _ := review(t, s, haunted)
+	require.Equal(t, int64(12), got.Ghosts)
+	got.Ghosts, got.Phrases.Good, clean.Phrases.Good = 0, nil, nil // they tell the numbers of notes
+	require.Equal(t, clean, got)
+}
