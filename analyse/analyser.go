@@ -123,13 +123,11 @@ func (a *Analyser) Add(e Event) []Finding {
 	case NoteOff:
 		a.keyUp(e.Channel, e.Key)
 	case Control:
-		if e.Key == allSoundOff || e.Key >= allNotesOff {
-			a.keysUp(e.Channel)
-		}
-		a.sounds.control(e.Channel, e.Key, e.Velocity)
+		a.control(e.Channel, e.Key, e.Velocity)
 	case Release:
 		for ch := range uint8(channels) {
 			a.keysUp(ch)
+			a.silence(ch)
 		}
 		a.sounds = sounding{}
 	case Tempo:
@@ -226,23 +224,6 @@ func (a *Analyser) nextDue() int64 {
 	return due
 }
 
-// keyUp releases a key.
-func (a *Analyser) keyUp(ch, key uint8) {
-	if a.sounds.down[ch].has(key) {
-		a.release(ch, key)
-	}
-	a.sounds.noteOff(ch, key)
-}
-
-// keysUp releases every key of a channel.
-func (a *Analyser) keysUp(ch uint8) {
-	for key := range uint8(keys) {
-		if a.sounds.down[ch].has(key) {
-			a.release(ch, key)
-		}
-	}
-}
-
 // setTempo changes the tempo from now on, and with it where a window given in
 // milliseconds ends. A value out of range was refused at the door and is
 // passed over here.
@@ -284,9 +265,7 @@ func (a *Analyser) hear(e Event) {
 	if f.Place == Outside {
 		f.Fate = Pending
 	}
-	if a.sounds.down[e.Channel].has(e.Key) {
-		a.release(e.Channel, e.Key) // struck again without a release
-	}
+	a.struckAgain(e.Channel, e.Key)
 	a.sounds.noteOn(e.Channel, e.Key)
 	a.lastOn[e.Channel][e.Key] = a.n
 	if e.Velocity < a.setup.Gate {
@@ -307,7 +286,7 @@ func (a *Analyser) hear(e Event) {
 
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
-		channel:  e.Channel, velocity: e.Velocity, nextAny: stillDown, outside: f.Place == Outside,
+		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, outside: f.Place == Outside,
 	}
 	w.claim = claim{
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,

@@ -38,7 +38,8 @@ const (
 	tenths              = 10
 	// notYet is where a voice leads as long as no next chord was struck.
 	notYet = int64(-2)
-	// stillDown is the release of a key that is down.
+	// stillDown is the release of a key that is down, and the end of a note that
+	// sounds.
 	stillDown = int64(1<<63 - 1)
 )
 

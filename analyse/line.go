@@ -23,6 +23,7 @@ type arrival struct {
 	velocity uint8
 	role     Role
 	low      bool  // a pedal point, where it is struck again under another chord
+	up       int64 // tick of its release
 	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
 	outside  bool
 	settled  bool // its fate is settled: it is written
@@ -101,8 +102,8 @@ func (l *line) add(note lineNote) {
 	l.n = min(l.n+1, neighbours)
 }
 
-// released tells that the key of note n went up.
-func (l *line) released(n, tick int64) {
+// ended tells that note n stopped sounding.
+func (l *line) ended(n, tick int64) {
 	for i := range l.last[:l.n] {
 		if m := &l.last[i]; m.n == n && m.off == stillDown {
 			m.off = tick
@@ -213,31 +214,5 @@ func (a *Analyser) joinLine(n *arrival, line *line, bass bool) {
 	if !bass {
 		a.joinPhrase(n)
 		a.inLine(&n.played)
-	}
-}
-
-// release notes that a key goes up.
-func (a *Analyser) release(ch, key uint8) {
-	n := a.lastOn[ch][key]
-	tick := a.now
-	if w := a.arrivals.byNumber(n); w != nil && w.off == stillDown {
-		w.off = tick
-		return
-	}
-	a.phrases.released(n, tick)
-	a.pedal.released(n, tick)
-	a.line.released(n, tick)
-	for i := range a.open {
-		o := &a.open[i]
-		if o.n == n && o.off == stillDown {
-			o.off = tick
-			o.askAgain(tick)
-		}
-		for j := range o.after[:o.nAfter] {
-			if o.after[j].n == n && o.after[j].off == stillDown {
-				o.after[j].off = tick
-				o.askAgain(tick)
-			}
-		}
 	}
 }

@@ -30,7 +30,7 @@ const pedalRest = 1
 type pedalPoint struct {
 	going       bool
 	first, last int64 // the numbers of its first and its latest stroke
-	off         int64 // tick at which the key went up
+	off         int64 // tick at which that stopped sounding
 	channel     uint8
 	key         int
 	under       harmony.Chord // what was written at the first stroke
@@ -51,8 +51,8 @@ func (p *pedalPoint) stroke(n *arrival) (by int64) {
 	return p.first
 }
 
-// released tells that the key of note n went up.
-func (p *pedalPoint) released(n, tick int64) {
+// ended tells that note n stopped sounding.
+func (p *pedalPoint) ended(n, tick int64) {
 	if p.last == n && p.off == stillDown {
 		p.off = tick
 	}

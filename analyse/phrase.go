@@ -365,7 +365,7 @@ func (a *Analyser) joinPhrase(n *arrival) {
 	if a.phrases.rested(n.tick) {
 		a.closePhrase()
 	}
-	first := a.phrases.add(&n.played, n.off, n.outside && !n.settled)
+	first := a.phrases.add(&n.played, n.up, n.outside && !n.settled)
 	if first {
 		a.unresolvedBefore = a.counts.Of(Unresolved)
 	}

@@ -31,6 +31,7 @@ type refNote struct {
 	key          int
 	velocity     uint8
 	released     int64 // when the key came up or was struck again; never if it did not
+	ended        int64 // when it stopped sounding, the sustain pedal included
 
 	beat    int64         // ticks
 	bar     int64         // ticks
@@ -100,7 +101,7 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 		i := &refNote{
 			n: int64(len(notes)), event: at, tick: e.Tick, micros: tempo.Micros(e.Tick),
 			channel: e.Channel, key: int(e.Key), velocity: e.Velocity,
-			released: releaseOf(events, at),
+			released: releaseOf(events, at), ended: endOf(events, at),
 		}
 		if setup.Timeline == nil {
 			i.free(setup, events)
@@ -157,6 +158,36 @@ func releases(e analyse.Event, channel, key uint8) bool {
 func releaseOf(events []analyse.Event, at int) int64 {
 	for _, e := range events[at+1:] {
 		if releases(e, events[at].Channel, events[at].Key) {
+			return e.Tick
+		}
+	}
+	return never
+}
+
+// endOf returns when a note stops sounding: when its key comes up while the
+// sustain pedal is up, or when the pedal comes up after that, or when it is
+// struck again (MIDI 1.0 Detailed Specification: controllers 64, 120, 121, 123 to
+// 127).
+func endOf(events []analyse.Event, at int) int64 {
+	note := events[at]
+	pedal, key := false, true
+	for i, e := range events {
+		down, up := false, e.Kind == analyse.Release
+		if e.Kind == analyse.Control && e.Channel == note.Channel {
+			down = e.Key == 64 && e.Velocity >= 64
+			up = e.Key == 64 && e.Velocity < 64 || e.Key == 121
+		}
+		pedal = (pedal || down) && !up
+		if i <= at {
+			continue
+		}
+		same := e.Channel == note.Channel && e.Key == note.Key
+		silent := e.Kind == analyse.Release || e.Kind == analyse.Control && e.Channel == note.Channel && e.Key == 120
+		if silent || same && strikes(e) {
+			return e.Tick
+		}
+		key = key && !releases(e, note.Channel, note.Key)
+		if !key && !pedal {
 			return e.Tick
 		}
 	}

@@ -160,7 +160,7 @@ func (j *judge) carryPedal(note *refNote) {
 		if !before.low || before.glitch {
 			continue
 		}
-		if before.key != note.key || before.channel != note.channel || note.tick-before.released > note.bar {
+		if before.key != note.key || before.channel != note.channel || note.tick-before.ended > note.bar {
 			break
 		}
 		note.strokeOf = before
@@ -227,7 +227,7 @@ func (j *judge) gap(i *refNote) int64 {
 func (j *judge) ornament(i *refNote) (*refNote, bool) {
 	if n, ok := j.inTime(i, 1); ok && isStep(n, i) && n.micros-i.micros <= graceMicros {
 		gap := n.tick - i.tick
-		until := n.released
+		until := n.ended
 		if after, ok := j.at(n, 1); ok {
 			until = min(until, after.tick)
 		}
@@ -271,7 +271,7 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	struck := slices.ContainsFunc(j.notes, func(o *refNote) bool {
 		return !o.soft && o.tick > i.tick && o.tick <= change+i.beat/2
 	})
-	if i.released >= change+i.beat/10 || !struck {
+	if i.ended >= change+i.beat/10 || !struck {
 		return nil, true
 	}
 	if i.role == analyse.Struck {

@@ -159,6 +159,12 @@ func (s *script) read(text string) error {
 	case "tempo":
 		err = s.readTempo(value)
 		s.add(analyse.Event{Tick: tick, Kind: analyse.Tempo, Value: s.tempo})
+	case "sustain": // MIDI 1.0, controller 64
+		down, known := map[string]uint8{"down": 127, "up": 0}[value]
+		if !known {
+			err = fmt.Errorf("sustain %q: expected down or up", value)
+		}
+		s.add(analyse.Event{Tick: tick, Kind: analyse.Control, Key: 64, Velocity: down})
 	case "stop":
 		s.add(analyse.Event{Tick: tick, Kind: analyse.Origin, Value: tick - s.countIn})
 	case "start":

@@ -101,6 +101,22 @@ func (s *sounding) each(f func(ch, key uint8)) {
 	}
 }
 
+// join adds the keys of another set.
+func (k *keySet) join(other *keySet) {
+	for w := range k {
+		k[w] |= other[w]
+	}
+}
+
+// each calls f for every key of the set from the lowest up.
+func (k keySet) each(f func(key uint8)) {
+	for w, left := range k {
+		for ; left != 0; left &= left - 1 {
+			f(uint8(w*64 + bits.TrailingZeros64(left)))
+		}
+	}
+}
+
 // len returns how many keys the set holds.
 func (k *keySet) len() int {
 	n := 0
