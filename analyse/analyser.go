@@ -286,7 +286,7 @@ func (a *Analyser) hear(e Event) {
 
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
-		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, outside: f.Place == Outside,
+		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, partner: -1, outside: f.Place == Outside,
 	}
 	w.claim = claim{
 		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
@@ -382,7 +382,7 @@ func (a *Analyser) settle(n int64, c *claim, fate Fate, by int64, scale string) 
 // settleOpen tells what became of a note that was open, and its phrase of it.
 func (a *Analyser) settleOpen(o *openFate, fate Fate, by int64, scale string) {
 	a.settle(o.n, &o.claim, fate, by, scale)
-	if !o.struck && !o.bass {
+	if !o.struck && !o.bass && !o.under {
 		a.phrases.settled(o.n, fate)
 	}
 }
@@ -465,6 +465,7 @@ func (a *Analyser) sortStruck() {
 		a.out = append(a.out, Finding{Stage: Sorted, N: m.n, Role: role})
 	}
 	a.markLow()
+	a.markTogether()
 	if len(a.voices) > 0 {
 		a.judgeStruck(a.voices[0].tick, a.voices)
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)

@@ -71,6 +71,8 @@ type openFate struct {
 	claim
 	struck bool  // it belongs to a chord, not to the line
 	bass   bool  // it lies under the melody, in a line of its own
+	under  bool  // it is struck with a higher note of the line
+	lead   int64 // a note of the line: the note of a chord struck next that it leads into, as into
 	into   int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck
 	again  int64 // and the note of that chord that strikes its key again; -1: none
 	gap    int64 // the longest gap that still connects, in ticks
@@ -202,12 +204,18 @@ func (a *Analyser) judge() {
 	})
 }
 
-// judgeStruck tells the outside voices of the chord before where they lead in
-// the chord that has just been struck.
+// judgeStruck tells the outside voices of the chord before, and the notes of the
+// line that nothing has followed yet, where they lead in the chord that has just
+// been struck.
 func (a *Analyser) judgeStruck(first int64, chord []lineNote) {
 	for i := range a.open {
-		if o := &a.open[i]; o.struck && o.tick < first && o.into == notYet {
+		switch o := &a.open[i]; {
+		case o.tick >= first:
+		case o.struck && o.into == notYet:
 			o.into, o.again = o.movesInto(first, chord)
+			o.askAgain(o.tick)
+		case !o.struck && o.nAfter == 0 && o.lead == notYet && first-o.tick <= o.gap:
+			o.lead, _ = o.movesInto(first, chord)
 			o.askAgain(o.tick)
 		}
 	}

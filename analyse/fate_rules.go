@@ -269,21 +269,25 @@ func (o *openFate) neighbour(known int64, _ *Analyser) answer {
 	return when(n.key == p.key && n.target, n.n)
 }
 
-// approach: the next onset is a target a semitone away. A tone that is struck
-// again first leads on from there.
+// approach: the next onset is a target a semitone away, in the line or in a chord.
+// A tone that is struck again first leads on from there.
 func (o *openFate) approach(known int64, _ *Analyser) answer {
 	from := o.tick
 	for j := 1; j <= neighbours; j++ {
 		n, missing := o.next(j, from+o.gap, known)
-		if n == nil {
+		if n != nil && n.key == o.key {
+			from = n.tick
+			continue
+		}
+		if n != nil && n.target && apart(n.key, o.key) == 1 {
+			return applies(n.n)
+		}
+		if n == nil && o.lead < 0 {
 			return missing
 		}
-		if n.key != o.key {
-			return when(n.target && apart(n.key, o.key) == 1, n.n)
-		}
-		from = n.tick
+		break
 	}
-	return answer{}
+	return when(o.lead >= 0, o.lead)
 }
 
 // leads: an outside voice of a struck chord that moves by a semitone to a target

@@ -23,6 +23,8 @@ type arrival struct {
 	velocity uint8
 	role     Role
 	low      bool  // a pedal point, where it is struck again under another chord
+	partner  int64 // the one note of the line that is struck with it; -1: none
+	under    bool  // and that is the higher one
 	up       int64 // tick of its release
 	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
 	outside  bool
@@ -83,30 +85,68 @@ func (q *arrivals) byNumber(n int64) *arrival {
 	return &queued[i]
 }
 
-// line is the notes that make the melody, in order: what the rules look at.
+// line is the moments of the melody, in order: what the rules look at.
 type line struct {
-	last [neighbours]lineNote // nearest first
-	n    int                  // how many of them there are
-	gaps [medianOf]int64      // the latest gaps between onsets, in a ring
-	seen int                  // how many gaps there were
+	last [neighbours + 1]moment // nearest first
+	n    int                    // how many of them there are
+	gaps [medianOf]int64        // the latest gaps between them, in a ring
+	seen int                    // how many gaps there were
+}
+
+// moment is a note of the line, or two that are struck together, as in octaves
+// or thirds.
+type moment struct {
+	lineNote          // the higher one
+	lower    lineNote // the other, where there are two
+	two      bool
+	from     int64 // the onset of the first that came
+}
+
+// nearest returns the note of the moment that lies nearest to a key, the higher
+// one where both do: each voice goes its own way.
+func (m *moment) nearest(key int) lineNote {
+	if m.two && apart(m.lower.key, key) < apart(m.key, key) {
+		return m.lower
+	}
+	return m.lineNote
 }
 
 // add appends a note to the line.
 func (l *line) add(note lineNote) {
 	if l.n > 0 {
-		l.gaps[l.seen%medianOf] = note.tick - l.last[0].tick
+		l.gaps[l.seen%medianOf] = note.tick - l.last[0].from
 		l.seen++
 	}
 	copy(l.last[1:], l.last[:])
-	l.last[0] = note
-	l.n = min(l.n+1, neighbours)
+	l.last[0] = moment{lineNote: note, from: note.tick}
+	l.n = min(l.n+1, len(l.last))
+}
+
+// join adds a note to the last moment, which has one so far.
+func (l *line) join(note lineNote) {
+	m := &l.last[0]
+	m.lower, m.two = note, true
+	if note.key > m.key {
+		m.lower, m.lineNote = m.lineNote, note
+	}
+}
+
+// before lists the notes of the moments before the last one that lie nearest to
+// a key, nearest in time first.
+func (l *line) before(key int) (notes [neighbours]lineNote, n int) {
+	for n = range l.n - 1 {
+		notes[n] = l.last[n+1].nearest(key)
+	}
+	return notes, l.n - 1
 }
 
 // ended tells that note n stopped sounding.
 func (l *line) ended(n, tick int64) {
 	for i := range l.last[:l.n] {
-		if m := &l.last[i]; m.n == n && m.off == stillDown {
-			m.off = tick
+		for _, m := range [...]*lineNote{&l.last[i].lineNote, &l.last[i].lower} {
+			if m.n == n && m.off == stillDown {
+				m.off = tick
+			}
 		}
 	}
 }
@@ -184,35 +224,65 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 			return
 		}
 	}
-	line, bass := &a.line, n.role == Line && a.isBass(n)
-	if bass {
-		line = &a.bass
-	}
-	before, nBefore := line.last, line.n
+	bass := false
+	line := &a.line
 	if n.role == Line {
+		if bass = a.isBass(n); bass {
+			line = &a.bass
+		}
 		a.joinLine(n, line, bass)
 	}
 	if !n.outside || n.settled {
 		a.countIn(&n.claim)
 		return
 	}
-	a.open = append(a.open, openFate{
-		lineNote: n.lineNote, claim: n.claim, struck: n.role == Struck, bass: bass, nextAny: n.nextAny,
-		before: before, nBefore: nBefore, gap: line.gap(n.claim.beat), asked: -1, due: n.tick, into: notYet,
-	})
+	o := openFate{
+		lineNote: n.lineNote, claim: n.claim, struck: n.role == Struck, bass: bass, under: n.under, nextAny: n.nextAny,
+		gap: line.gap(n.claim.beat), asked: -1, due: n.tick, into: notYet, lead: notYet,
+	}
+	if !o.struck {
+		o.before, o.nBefore = line.before(n.key)
+	}
+	a.open = append(a.open, o)
 }
 
 // joinLine puts a note into the melody or the bass.
 func (a *Analyser) joinLine(n *arrival, line *line, bass bool) {
+	together := n.partner >= 0 && line.n > 0 && line.last[0].n == n.partner
 	for i := range a.open {
-		if o := &a.open[i]; !o.struck && o.bass == bass && o.nAfter < neighbours {
-			o.after[o.nAfter] = n.lineNote
-			o.nAfter++
+		if o := &a.open[i]; !o.struck && o.bass == bass {
+			o.follow(n, together)
 		}
 	}
-	line.add(n.lineNote)
-	if !bass {
+	if together {
+		line.join(n.lineNote)
+	} else {
+		line.add(n.lineNote)
+	}
+	if !bass && !n.under {
 		a.joinPhrase(n)
 		a.inLine(&n.played)
 	}
+}
+
+// follow takes the next note of the line. One that is struck together with the
+// last takes its place where it lies nearer.
+func (o *openFate) follow(n *arrival, together bool) {
+	switch {
+	case together && o.n == n.partner:
+	case together && o.nAfter > 0 && o.after[o.nAfter-1].n == n.partner:
+		if last := &o.after[o.nAfter-1]; o.nearer(n.key, last.key, n.under) {
+			*last = n.lineNote
+		}
+	case !together && o.nAfter < neighbours:
+		o.after[o.nAfter] = n.lineNote
+		o.nAfter++
+	}
+}
+
+// nearer reports whether key lies nearer to the note than other does; the
+// higher of two that lie equally near is the nearer.
+func (o *openFate) nearer(key, other int, under bool) bool {
+	near, far := apart(key, o.key), apart(other, o.key)
+	return near < far || near == far && !under
 }

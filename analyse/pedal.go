@@ -8,7 +8,7 @@ import "shedlight/analyse/harmony"
 // over it (common practice): it belongs to the chord it began under, is judged
 // there, once, and not again under the chords that pass over it. What is low:
 // below the split the lowest key that sounds; without a split the lowest of a
-// struck chord, or a key an octave or more below everything else that sounds. A
+// struck chord, or a key more than an octave below everything else that sounds. A
 // single line is never low against itself, so a line that returns to one tone
 // stays a line.
 //
@@ -67,7 +67,7 @@ func (a *Analyser) markLow() {
 			continue
 		}
 		w := a.arrivals.byNumber(m.n)
-		w.low = m.key < a.setup.Split || a.setup.Split == 0 && (w.role == Struck || next-lowest >= octave && next < keys)
+		w.low = m.key < a.setup.Split || a.setup.Split == 0 && (w.role == Struck || next-lowest > octave && next < keys)
 		return
 	}
 }
@@ -75,5 +75,5 @@ func (a *Analyser) markLow() {
 // isBass reports whether a note of the line is played by the left hand under
 // the melody.
 func (a *Analyser) isBass(n *arrival) bool {
-	return n.key < int(a.setup.Split) && a.line.last[0].key-n.key > octave
+	return n.partner < 0 && n.key < int(a.setup.Split) && a.line.last[0].key-n.key > octave
 }

@@ -47,6 +47,7 @@ type refNote struct {
 	bass     bool
 	pedal    *refNote // the first stroke of the pedal point that it is
 	strokeOf *refNote // the low note just before, which it strikes again
+	partner  *refNote // struck together with it, the other voice of the line
 	soft     bool     // below the gate
 	onTop    bool     // the melody on top of a struck chord
 	still    bool     // the song stands still
@@ -114,7 +115,7 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 	for _, i := range notes {
 		i.soft = i.velocity < setup.Gate
 	}
-	giveRoles(notes, events, tempo, int(setup.Split), setup.Top)
+	giveRoles(notes, events, tempo, int(setup.Split), setup.Top, setup.Legato)
 	return notes
 }
 
@@ -281,7 +282,7 @@ func barAt(t *changes.Timeline, within int64) *changes.Bar {
 // giveRoles tells struck chords from the line: what is struck within 50 ms of
 // the first and sounds together at the end of that, three keys or more, or two
 // below the split.
-func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop bool) {
+func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop, legato bool) {
 	var notes []*refNote // those that are not below the gate: a ghost is no part of a chord
 	for _, i := range all {
 		if i.role = analyse.Line; !i.soft {
@@ -316,6 +317,7 @@ func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, sp
 				i.onTop = len(keys) >= enough && sounds[sound{i.channel, i.key}]
 			}
 		}
+		pairUp(notes[from:to], sounds, split, legato)
 		var keys []int
 		for s := range sounds {
 			keys = append(keys, s.key)
@@ -326,11 +328,38 @@ func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, sp
 			if !sounds[sound{i.channel, i.key}] || i.key != keys[0] {
 				continue
 			}
-			i.low = i.key < split || split == 0 && (i.role == analyse.Struck || len(keys) > 1 && keys[1]-i.key >= 12)
+			i.low = i.key < split || split == 0 && (i.role == analyse.Struck || len(keys) > 1 && keys[1]-i.key > 12)
 			break
 		}
 		from = to
 	}
+}
+
+// pairUp finds two notes of the line that are struck and sound together, two
+// voices more than a step apart and not the two hands.
+func pairUp(group []*refNote, sounds map[sound]bool, split int, legato bool) {
+	var line []*refNote
+	for _, i := range group {
+		if i.role == analyse.Line {
+			line = append(line, i)
+		}
+	}
+	if legato || len(line) != 2 {
+		return
+	}
+	a, b := line[0], line[1]
+	d := distance(a, b)
+	if !sounds[sound{a.channel, a.key}] || !sounds[sound{b.channel, b.key}] || d == 1 || d == 2 || d > 12 && min(a.key, b.key) < split {
+		return
+	}
+	a.partner, b.partner = b, a
+}
+
+// under reports whether a note is the lower voice of two; of two on one key that
+// is the second.
+func (i *refNote) under() bool {
+	p := i.partner
+	return p != nil && (i.key < p.key || i.key == p.key && i.n > p.n)
 }
 
 type sound struct {

@@ -1,6 +1,7 @@
 package analyse_test
 
 import (
+	"cmp"
 	"slices"
 
 	"shedlight/analyse"
@@ -41,8 +42,11 @@ type judge struct {
 	chart bool
 	view  analyse.View
 	notes []*refNote // every note-on, by number
-	line  []*refNote // the notes of the melody, without glitches
-	bass  []*refNote // the single notes of the left hand far below it
+	line  []*refNote // the notes of the melody, without glitches and lower voices
+
+	// What was struck at one moment, one note or two: the melody, and the single
+	// notes of the left hand far below it.
+	melody, bass [][]*refNote
 }
 
 // reference judges a whole take.
@@ -143,11 +147,18 @@ func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 		}
 		switch {
 		case note.pedal != nil || note.role != analyse.Line:
-		case note.key < int(setup.Split) && len(j.line) > 0 && j.line[len(j.line)-1].key > note.key+aboveBass:
+		case note.partner == nil && note.key < int(setup.Split) && len(j.line) > 0 && j.line[len(j.line)-1].key > note.key+aboveBass:
 			note.bass = true
-			j.bass = append(j.bass, note)
+			j.bass = append(j.bass, []*refNote{note})
 		default:
-			j.line = append(j.line, note)
+			if last := len(j.melody) - 1; last >= 0 && j.melody[last][0] == note.partner {
+				j.melody[last] = append(j.melody[last], note)
+			} else {
+				j.melody = append(j.melody, []*refNote{note})
+			}
+			if note.partner == nil || !note.under() {
+				j.line = append(j.line, note)
+			}
 		}
 	}
 }
@@ -182,19 +193,22 @@ func (j *judge) carryPedal(note *refNote) {
 // where there is none.
 func (j *judge) at(i *refNote, places int) (note *refNote, ok bool) {
 	line := j.lineOf(i)
-	at := slices.Index(line, i) + places
+	at := places + slices.IndexFunc(line, func(moment []*refNote) bool { return slices.Contains(moment, i) })
 	if at < 0 || at >= len(line) {
 		return nil, false
 	}
-	return line[at], true
+	// Of two voices the nearer one, of two that are equally near the higher.
+	return slices.MinFunc(line[at], func(a, b *refNote) int {
+		return cmp.Or(distance(a, i)-distance(b, i), map[bool]int{a.under(): 1, b.under(): -1}[true])
+	}), true
 }
 
 // lineOf returns the melody, or the bass where i is a note of it.
-func (j *judge) lineOf(i *refNote) []*refNote {
+func (j *judge) lineOf(i *refNote) [][]*refNote {
 	if i.bass {
 		return j.bass
 	}
-	return j.line
+	return j.melody
 }
 
 // inTime returns the line note a number of places after i, if it comes before
@@ -211,8 +225,8 @@ func (j *judge) deadline(i *refNote) int64 { return i.tick + 2*max(i.beat, j.gap
 func (j *judge) gap(i *refNote) int64 {
 	var gaps []int64
 	line := j.lineOf(i)
-	for k := 1; k < len(line) && line[k].n <= i.n; k++ {
-		gaps = append(gaps, line[k].tick-line[k-1].tick)
+	for k := 1; k < len(line) && line[k][0].n <= i.n; k++ {
+		gaps = append(gaps, line[k][0].tick-line[k-1][0].tick)
 	}
 	gaps = gaps[max(0, len(gaps)-gapsRemembered):]
 	if len(gaps) < gapsEnough {
@@ -228,7 +242,7 @@ func (j *judge) ornament(i *refNote) (*refNote, bool) {
 	if n, ok := j.inTime(i, 1); ok && isStep(n, i) && n.micros-i.micros <= graceMicros {
 		gap := n.tick - i.tick
 		until := n.ended
-		if after, ok := j.at(n, 1); ok {
+		if after, ok := j.at(i, 2); ok {
 			until = min(until, after.tick)
 		}
 		if until-n.tick > gap && n.tick+gap <= j.deadline(i) {
@@ -382,21 +396,38 @@ func (j *judge) approach(i *refNote) (*refNote, bool) {
 	for places := 1; places <= 3; places++ {
 		n, ok := j.inTime(i, places)
 		if !ok || n.tick-from.tick > j.gap(i) {
-			return nil, false
+			break
 		}
 		if n.key != i.key {
-			return n, distance(n, i) == 1 && n.target()
+			if distance(n, i) == 1 && n.target() {
+				return n, true
+			}
+			break
 		}
 		from = n
 	}
-	return nil, false
+	return j.leadsIntoChord(i)
+}
+
+// leadsIntoChord is the approach of a note of the line to a voice of a chord that
+// is struck before another note of the line.
+func (j *judge) leadsIntoChord(i *refNote) (*refNote, bool) {
+	next, ok := j.at(i, 1)
+	chord := j.nextChord(i)
+	if len(chord) == 0 || ok && next.group < chord[0].group || chord[0].tick-i.tick > j.gap(i) || chord[0].tick <= i.tick {
+		return nil, false
+	}
+	by := lowestLead(i, chord)
+	return by, by != nil
 }
 
 // voiceLeads is the approach of a voice of a struck chord: the next chord has
 // a target a semitone away. It returns the lowest.
-func (j *judge) voiceLeads(i *refNote) *refNote {
+func (j *judge) voiceLeads(i *refNote) *refNote { return lowestLead(i, j.nextChord(i)) }
+
+func lowestLead(i *refNote, chord []*refNote) *refNote {
 	var lowest *refNote
-	for _, note := range j.nextChord(i) {
+	for _, note := range chord {
 		if distance(note, i) == 1 && note.target() && (lowest == nil || note.key < lowest.key) {
 			lowest = note
 		}
