@@ -273,8 +273,10 @@ func (a *Analyser) hear(e Event) {
 		return
 	}
 	row := a.count(&f, c.tally)
-	a.tally.heard(p.index, slot, f.Place)
-	f.row = a.tally.row(p.index, slot)
+	told := a.song.heardIn(p)
+	a.tally.heard(told.index, slot, f.Place)
+	f.row, f.bar = a.tally.row(told.index, slot), told.index
+	f.heard = Spot{Chorus: told.chorus, Bar: told.bar, Beat: told.beat}
 	if at, ok := a.song.songTick(a.now); ok {
 		a.furthest = max(a.furthest, at+1)
 	}
@@ -289,9 +291,9 @@ func (a *Analyser) hear(e Event) {
 		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, partner: -1, outside: f.Place == Outside,
 	}
 	w.claim = claim{
-		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: p.index, slot: slot,
+		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: told.index, slot: slot,
 	}
-	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: p}
+	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: told}
 	if i, ok := c.scale.Index(class); ok {
 		w.played.index = i
 	}

@@ -98,7 +98,20 @@ type Finding struct {
 	By         int64  // Settled: the note that settled the fate, -1 for none
 	HeardScale string // Settled with Sub: the scale that holds the note
 	row        int    // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
+	bar        int    // Heard: and where Summary.BarsDetail does, from 0
+	heard      Spot
 }
+
+// Spot is a place in the song.
+type Spot struct {
+	Chorus int     // from 1; 0 as in a Finding
+	Bar    int     // from 1 in the unrolled form; 0 as in a Finding
+	Beat   float64 // from 1, in thousandths; 0 as in a Finding
+}
+
+// HeardIn returns the place of a note that was Heard as players name it: where it
+// lies, or the downbeat that it is a tenth of a beat or less ahead of.
+func (f *Finding) HeardIn() Spot { return f.heard }
 
 // MarshalJSON writes the finding as the contract's line for its stage: the
 // whole of it when Heard, the number and the news after that.

@@ -141,9 +141,12 @@ func (a *Analyser) page(p position) Page {
 	} else {
 		page = a.freePage()
 	}
+	early := page.Bars[0].Meter.Beat() / earlyPart // what is early on the first beat stands there
 	for n := max(0, a.n-recentNotes); n < a.n; n++ {
-		if note := a.recent(n); note != nil && page.Start <= note.Tick && note.Tick < page.End {
+		if note := a.recent(n); note != nil && page.Start-early <= note.Tick && note.Tick < page.End {
 			page.Notes = append(page.Notes, *note)
+			first := &page.Notes[len(page.Notes)-1]
+			first.Tick = max(first.Tick, page.Start)
 		}
 	}
 	return page

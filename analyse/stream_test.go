@@ -164,12 +164,15 @@ func TestSongPosition(t *testing.T) {
 	require.Equal(t, "G6", early.Chord)
 	require.Equal(t, 1, early.Bar, "the bar is where the note lies")
 	require.Equal(t, 4.9, early.Beat)
+	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 2, Beat: 1}, early.HeardIn(), "and players name the one it is meant for")
+	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 1, Beat: 4.898}, inside.HeardIn())
 
 	second := heard(a.Add(on(origin+3*bar+320, 60)))[0]
 	require.Equal(t, []any{2, 1, 1.333}, []any{second.Chorus, second.Bar, second.Beat})
 	// The loop: the last bar leads to the first.
 	wrapped := heard(a.Add(on(origin+6*bar-1, 60)))[0]
 	require.Equal(t, []any{2, 3, "C6"}, []any{wrapped.Chorus, wrapped.Bar, wrapped.Chord})
+	require.Equal(t, analyse.Spot{Chorus: 3, Bar: 1, Beat: 1}, wrapped.HeardIn())
 
 	a.Add(analyse.Event{Tick: origin + 6*bar, Kind: analyse.Origin, Key: 0, Value: bar})
 	still := heard(a.Add(on(origin+9*bar, 60)))[0]
@@ -252,4 +255,30 @@ func BenchmarkSnapshot(b *testing.B) {
 	for b.Loop() {
 		a.Snapshot()
 	}
+}
+
+// What is early on a downbeat is told as played on it: in the counts of the bars,
+// where a phrase ends, and on the page that begins there.
+func TestEarlyOnADownbeat(t *testing.T) {
+	const bar, early = 4 * timebase.Quarter, 48 // 25 ms at the nominal tempo
+	a := analyser(t, analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| C6 | % | % | % | G7 | % |\n")})
+	a.Add(analyse.Event{Kind: analyse.Origin, Key: 1, Value: -bar})
+	first := heard(a.Add(on(bar-early, 60)))[0]
+	require.Zero(t, first.Bar, "in the count-in")
+	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 1, Beat: 1}, first.HeardIn())
+	a.Add(off(bar+400, 60))
+	a.Add(on(5*bar-480, 69))
+	a.Add(off(5*bar-early, 69))
+	a.Add(on(5*bar-early, 67))
+	a.Add(off(5*bar+400, 67))
+	a.AdvanceTo(5*bar + 2000)
+	s := a.Snapshot()
+	require.Equal(t, analyse.PhraseEdge{
+		Chorus: 1, Bar: 5, Beat: 1, Name: "G", Chord: "G7", ChordDegree: "1", Degree: s.Phrase.End.Degree, Half: s.Phrase.End.Half,
+	}, s.Phrase.End)
+	require.Equal(t, 5, s.Page.Bars[0].Number)
+	require.Len(t, s.Page.Notes, 1)
+	require.Equal(t, s.Page.Start, s.Page.Notes[0].Tick)
+	sum := a.Summary()
+	require.Equal(t, []int64{1, 1, 1}, []int64{sum.BarsDetail[0].Notes, sum.BarsDetail[3].Notes, sum.BarsDetail[4].Notes})
 }

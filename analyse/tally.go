@@ -104,6 +104,6 @@ func (s *Summary) Mean(f Finding) {
 	if f.row == 0 {
 		return
 	}
-	s.BarsDetail[f.Bar-s.BarsDetail[0].Bar].Unresolved-- // a loop keeps the chart's numbers
+	s.BarsDetail[f.bar].Unresolved--
 	s.ChordsDetail[f.row-1].Unresolved--
 }

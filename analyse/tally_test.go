@@ -25,25 +25,25 @@ func TestTallyIsARecount(t *testing.T) {
 		var chords [3]int64 // C6, G6, C6 again
 		var slips []analyse.Finding
 		for _, f := range all(a, end, events...) {
-			b := bars[f.Bar]
+			b := bars[f.HeardIn().Bar]
 			switch f.Stage {
 			case analyse.Heard:
 				notes[f.N] = f
 				if b.Notes++; f.Place == analyse.Outside {
 					b.Outside++
 				}
-				if f.Bar > 0 && f.Chord == "G6" {
+				if f.HeardIn().Bar > 0 && f.Chord == "G6" {
 					chords[1]++
-				} else if f.Bar > 0 {
+				} else if f.HeardIn().Bar > 0 {
 					chords[0]++
 				}
-				bars[f.Bar] = b
+				bars[f.HeardIn().Bar] = b
 			case analyse.Settled:
 				if n := notes[f.N]; f.Fate == analyse.Unresolved {
 					slips = append(slips, n)
-					b := bars[n.Bar]
+					b := bars[n.HeardIn().Bar]
 					b.Unresolved++
-					bars[n.Bar] = b
+					bars[n.HeardIn().Bar] = b
 				}
 			}
 		}
