@@ -470,6 +470,10 @@ func (a *Analyser) sortStruck() {
 	a.markTogether()
 	if len(a.voices) > 0 {
 		a.judgeStruck(a.voices[0].tick, a.voices)
+		first := a.arrivals.byNumber(a.voices[0].n)
+		for _, v := range a.voices {
+			first.chord |= 1 << tone.ClassOf(v.key)
+		}
 		a.figures.struck(a.chord, &a.arrivals.byNumber(a.chord[0].n).played)
 		if chordAbove {
 			members := a.struck.members

@@ -214,8 +214,7 @@ func (a *Analyser) inLine(p *played) {
 	a.hanging.next(p, first, a)
 	a.figures.add(p, !first && a.joined(p))
 	a.alignment.add(p)
-	a.fit.add(p, recentBars*p.position.barTicks)
-	a.hearCentre(p)
+	a.fits(p, 1<<p.class())
 }
 
 // joined reports whether the newest note of a phrase comes right after the one

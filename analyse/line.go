@@ -3,6 +3,8 @@ package analyse
 import (
 	"cmp"
 	"slices"
+
+	"shedlight/analyse/tone"
 )
 
 const (
@@ -22,11 +24,12 @@ type arrival struct {
 	channel  uint8
 	velocity uint8
 	role     Role
-	low      bool  // a pedal point, where it is struck again under another chord
-	partner  int64 // the one note of the line that is struck with it; -1: none
-	under    bool  // and that is the higher one
-	up       int64 // tick of its release
-	nextAny  int64 // tick of the next later note-on of any kind; stillDown: none yet
+	low      bool     // a pedal point, where it is struck again under another chord
+	partner  int64    // the one note of the line that is struck with it; -1: none
+	under    bool     // and that is the higher one
+	chord    tone.Set // the tones of a struck chord, in the first of its notes
+	up       int64    // tick of its release
+	nextAny  int64    // tick of the next later note-on of any kind; stillDown: none yet
 	outside  bool
 	settled  bool // its fate is settled: it is written
 	claim    claim
@@ -208,6 +211,9 @@ func (a *Analyser) isGlitch(n *arrival) (glitch, open bool) {
 // place puts a note where it belongs: into the melody, the bass, its chord, or
 // nowhere if it is a glitch or a pedal point that sounds on.
 func (a *Analyser) place(n *arrival, glitch bool) {
+	if n.chord != 0 {
+		a.fits(&n.played, n.chord)
+	}
 	switch {
 	case glitch:
 		a.leave(&n.claim)

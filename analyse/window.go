@@ -1,30 +1,32 @@
 package analyse
 
 import (
+	"math/bits"
+
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
 
 // Which scale fits the last bars: of all sixth-diminished scales the one that
-// holds most of the time of the last 32 notes of the line or the last four bars,
-// whichever holds fewer. A note's time lasts until the next note of the line, a
-// beat at the most. Two of these scales often share seven of their eight tones,
+// holds most of the time of the last 32 notes of the line and struck chords or the
+// last four bars, whichever holds fewer. A note's time, and that of each tone of a
+// chord, lasts until the next of them, a beat at the most. Two of these scales often share seven of their eight tones,
 // so that several fit equally well; then all are told.
 
 // Fit says which scales fit the last bars best. Notes is 0 where nothing was
 // played in them.
 type Fit struct {
-	Notes  int             // in the window
+	Notes  int             // in the window; a struck chord is one
 	Scales []harmony.Scale // the best; several where they tie
 	Inside int             // thousandths of the time that they hold
 }
 
-// fitNote is a note of the window.
+// fitNote is a note of the window, or a chord.
 type fitNote struct {
-	tick  int64
-	class tone.Class
-	beat  int64 // ticks
-	time  int64 // ticks; 0 for the last note
+	tick    int64
+	classes tone.Set
+	beat    int64 // ticks
+	time    int64 // ticks; 0 for the last one
 }
 
 // fitWindow holds the last notes of the line and how long each pitch class
@@ -37,9 +39,9 @@ type fitWindow struct {
 	began int64 // tick of the first note of all
 }
 
-// add takes the next note of the line; span is the length of the window in
-// ticks.
-func (w *fitWindow) add(p *played, span int64) {
+// add takes the next note of the line, or the first note of a chord with the
+// tones of that; span is the length of the window in ticks.
+func (w *fitWindow) add(p *played, classes tone.Set, span int64) {
 	if w.next == 0 {
 		w.began = p.tick
 	}
@@ -48,7 +50,7 @@ func (w *fitWindow) add(p *played, span int64) {
 	if w.next-w.first == recentShare {
 		w.drop()
 	}
-	w.notes[w.next%recentShare] = fitNote{tick: p.tick, class: p.class(), beat: p.position.beatTicks}
+	w.notes[w.next%recentShare] = fitNote{tick: p.tick, classes: classes, beat: p.position.beatTicks}
 	w.next++
 }
 
@@ -59,7 +61,7 @@ func (w *fitWindow) until(tick int64) {
 	}
 	last := &w.notes[(w.next-1)%recentShare]
 	time := min(tick-last.tick, last.beat)
-	w.times[last.class] += time - last.time
+	w.count(last.classes, time-last.time)
 	last.time = time
 }
 
@@ -72,8 +74,14 @@ func (w *fitWindow) forget(before int64) {
 
 func (w *fitWindow) drop() {
 	old := &w.notes[w.first%recentShare]
-	w.times[old.class] -= old.time
+	w.count(old.classes, -old.time)
 	w.first++
+}
+
+func (w *fitWindow) count(classes tone.Set, time int64) {
+	for left := classes; left != 0; left &= left - 1 {
+		w.times[bits.TrailingZeros16(uint16(left))] += time
+	}
 }
 
 // outside returns the time that a scale does not hold.

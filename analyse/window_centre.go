@@ -3,6 +3,7 @@ package analyse
 import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
 )
 
 // Which centre is heard, where there is neither a chart nor a given one.
@@ -33,7 +34,14 @@ type centreEar struct {
 	list         []HeardCentre
 }
 
-// hearCentre listens to a note of the line that is in the window already.
+// fits takes the next note of the line, or the first of a chord with its tones,
+// into the window and listens for the centre.
+func (a *Analyser) fits(p *played, classes tone.Set) {
+	a.fit.add(p, classes, recentBars*p.position.barTicks)
+	a.hearCentre(p)
+}
+
+// hearCentre listens to what is in the window already.
 func (a *Analyser) hearCentre(p *played) {
 	if a.setup.Timeline != nil || a.setup.Centre != nil {
 		return

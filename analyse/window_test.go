@@ -212,3 +212,23 @@ func BenchmarkJudgeNoteFree(b *testing.B) {
 		}
 	}
 }
+
+// Chords that move through a scale tell it as a line does: each of their tones
+// counts, and a chord is one of the 32. Four bars are over with the seventeenth.
+func TestBlockChordsTellTheirCentre(t *testing.T) {
+	a := analyser(t, analyse.Setup{})
+	scale := harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name()).Tones()
+	var tick int64
+	for step := range 40 {
+		for _, place := range []int{0, 2, 4, 6} {
+			key := uint8(60 + scale[(step+place)%8].Class())
+			a.Add(on(tick, key))
+		}
+		tick += 960
+		a.Add(analyse.Event{Tick: tick - 100, Kind: analyse.Release, Value: int64(analyse.Overflowed)})
+	}
+	a.Finish(tick)
+	require.Equal(t, []analyse.HeardCentre{{Centre: "C major", From: 68}}, a.Summary().HeardCentres)
+	require.Equal(t, 1000, a.Snapshot().Fit.Inside)
+	require.Equal(t, 16, a.Snapshot().Fit.Notes, "four bars of a chord a beat")
+}
