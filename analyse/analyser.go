@@ -28,6 +28,7 @@ type Analyser struct {
 	metered int64 // tick of the last meter
 	song    song
 	sounds  sounding
+	bends   [channels]bender
 
 	now  int64 // the present: the tick of the last event
 	seen int64 // every event before this tick is known
@@ -97,6 +98,9 @@ func New(s Setup) (*Analyser, error) {
 		return nil, err
 	}
 	a := &Analyser{setup: s, meter: timebase.Common, chorusRow: map[int]int{}, tally: newTally(s.Timeline), phrases: newPhrases(s.Timeline)}
+	for ch := range a.bends {
+		a.bends[ch] = newBender()
+	}
 	contexts, centres := contextsOf(&a.setup)
 	a.song = song{setup: &a.setup, contexts: contexts}
 	a.figures, a.ear.heard, a.ear.rival = newFigures(&a.setup, contexts), noCentre, noCentre
@@ -124,12 +128,15 @@ func (a *Analyser) Add(e Event) []Finding {
 		a.keyUp(e.Channel, e.Key)
 	case Control:
 		a.control(e.Channel, e.Key, e.Velocity)
+		a.bends[e.Channel].control(e.Key, e.Velocity)
 	case Release:
 		for ch := range uint8(channels) {
 			a.keysUp(ch)
 			a.silence(ch)
 		}
 		a.sounds = sounding{}
+	case PitchBend:
+		a.bend(e.Channel, e.Key, e.Velocity)
 	case Tempo:
 		a.setTempo(e.Value)
 	case Meter:
@@ -291,7 +298,7 @@ func (a *Analyser) hear(e Event) {
 		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, partner: -1, outside: f.Place == Outside,
 	}
 	w.claim = claim{
-		class: class, beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: told.index, slot: slot,
+		class: class, channel: e.Channel, steps: a.bends[e.Channel].steps(), beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: told.index, slot: slot,
 	}
 	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: told}
 	if i, ok := c.scale.Index(class); ok {

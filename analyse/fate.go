@@ -60,6 +60,10 @@ type claim struct {
 	beat    int64 // ticks
 	change  int64 // tick of the change that it may push; 0: none
 	stretch int64 // the number of its stretch; noStretch: none
+	channel uint8
+	bent    bool  // it has been bent into a target a semitone away
+	bentAt  int64 // tick of that
+	steps   int   // how many semitones its channel was bent when it was struck
 
 	centre, chorus int // rows of the counts; chorus is -1 outside a chorus
 	bar, slot      int // of the timeline; bar is -1 outside a chorus

@@ -269,9 +269,18 @@ func (o *openFate) neighbour(known int64, _ *Analyser) answer {
 	return when(n.key == p.key && n.target, n.n)
 }
 
-// approach: the next onset is a target a semitone away, in the line or in a chord.
-// A tone that is struck again first leads on from there.
+// approach: the next onset is a target a semitone away, in the line or in a chord,
+// or the note is bent into one. A tone that is struck again first leads on from
+// there.
 func (o *openFate) approach(known int64, _ *Analyser) answer {
+	if o.bent && o.bentAt-o.tick <= o.gap {
+		switch {
+		case o.nAfter > 0 && o.bentAt <= o.after[0].tick, o.nAfter == 0 && known > o.bentAt:
+			return applies(-1)
+		case o.nAfter == 0:
+			return waits(o.bentAt)
+		}
+	}
 	from := o.tick
 	for j := 1; j <= neighbours; j++ {
 		n, missing := o.next(j, from+o.gap, known)

@@ -122,6 +122,13 @@ func played(t *rapid.T) []analyse.Event {
 		default:
 			strike(key)
 			continue
+		case 14: // a string is bent, mostly by a semitone or back
+			bend := rapid.SampledFrom([]int{8192, 8192, 12288, 4096, 10240, 10239, 16383, 0}).Draw(t, "bend")
+			e.Kind, e.Key, e.Velocity = analyse.PitchBend, uint8(bend%128), uint8(bend/128)
+			e.Tick -= int64(rapid.SampledFrom([]int{0, 0, 100, 300}).Draw(t, "sooner"))
+		case 15:
+			e.Kind, e.Key = analyse.Control, rapid.SampledFrom([]uint8{100, 101, 6, 38, 99, 121}).Draw(t, "parameter")
+			e.Velocity = rapid.SampledFrom([]uint8{0, 0, 1, 12, 127}).Draw(t, "to")
 		case 16, 17: // the left hand, far below
 			strike(rapid.SampledFrom([]int{40, 40, 40, 41, 43}).Draw(t, "bass"))
 			continue
@@ -224,7 +231,7 @@ func setup(t *rapid.T) analyse.Setup {
 // The same many takes each time. They put every rule to the test, not only the
 // last.
 func TestReferenceAgreesOnExamples(t *testing.T) {
-	const examples, fewest = 8000, 5
+	const examples, fewest = 16000, 5
 	seen := map[analyse.Fate]int{}
 	drawn := takes(chartsToJudge(t))
 	for seed := range examples {

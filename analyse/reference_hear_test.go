@@ -48,9 +48,11 @@ type refNote struct {
 	pedal    *refNote // the first stroke of the pedal point that it is
 	strokeOf *refNote // the low note just before, which it strikes again
 	partner  *refNote // struck together with it, the other voice of the line
-	soft     bool     // below the gate
-	onTop    bool     // the melody on top of a struck chord
-	still    bool     // the song stands still
+	bent     bool     // it is bent into a target a semitone away, first at bentAt
+	bentAt   int64
+	soft     bool // below the gate
+	onTop    bool // the melody on top of a struck chord
+	still    bool // the song stands still
 	fate     analyse.Fate
 }
 
@@ -110,6 +112,7 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 			i.place(setup.Timeline, events)
 		}
 		i.scale = scaleOf(i.slot, setup.View)
+		i.bend(setup, events)
 		notes = append(notes, i)
 	}
 	for _, i := range notes {
@@ -117,6 +120,61 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 	}
 	giveRoles(notes, events, tempo, int(setup.Split), setup.Top, setup.Legato)
 	return notes
+}
+
+// bend finds the first tick at which a note that sounds is bent into a target a
+// semitone away from where it was struck.
+func (i *refNote) bend(setup analyse.Setup, events []analyse.Event) {
+	struckAt := semitonesBent(events[:i.event+1], i.channel)
+	before := struckAt
+	for at := i.event + 1; at < len(events) && events[at].Tick <= i.ended && !i.bent; at++ {
+		e := events[at]
+		if e.Kind != analyse.PitchBend || e.Channel != i.channel {
+			continue
+		}
+		now := semitonesBent(events[:at+1], i.channel)
+		if d := now - struckAt; now != before && (d == 1 || d == -1) && endOf(events[:at+1], i.event) == never {
+			there := &refNote{event: at, tick: e.Tick, key: i.key + d}
+			if setup.Timeline == nil {
+				there.free(setup, events)
+			} else {
+				there.place(setup.Timeline, events)
+			}
+			there.scale = scaleOf(there.slot, setup.View)
+			i.bent, i.bentAt = there.target(), e.Tick
+		}
+		before = now
+	}
+}
+
+// semitonesBent is how far a channel is bent after some events, to the nearest
+// semitone, half of one away from the centre (MIDI 1.0 Detailed Specification:
+// pitch bend, registered parameter 0; General MIDI System Level 1: two semitones
+// by default).
+func semitonesBent(events []analyse.Event, channel uint8) int {
+	semitones, cents, bend := 2, 0, 8192
+	parameter := [2]uint8{127, 127}
+	for _, e := range events {
+		switch {
+		case e.Channel != channel:
+		case e.Kind == analyse.PitchBend:
+			bend = int(e.Velocity)*128 + int(e.Key)
+		case e.Kind != analyse.Control:
+		case e.Key == 101:
+			parameter[0] = e.Velocity
+		case e.Key == 100:
+			parameter[1] = e.Velocity
+		case e.Key == 98 || e.Key == 99:
+			parameter = [2]uint8{127, 127}
+		case e.Key == 6 && parameter == [2]uint8{}:
+			semitones = int(e.Velocity)
+		case e.Key == 38 && parameter == [2]uint8{}:
+			cents = min(int(e.Velocity), 99)
+		case e.Key == 121:
+			bend = 8192
+		}
+	}
+	return int(math.Round(float64(bend-8192) * float64(100*semitones+cents) / 8192 / 100))
 }
 
 // inOrder returns the events with no tick before the one ahead of it, nor

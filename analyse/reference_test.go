@@ -392,6 +392,9 @@ func (j *judge) around(i *refNote) (p, n *refNote, ok bool) {
 // approach: the next note is a target a semitone away; the note itself may be
 // struck again first, twice at most.
 func (j *judge) approach(i *refNote) (*refNote, bool) {
+	if next, ok := j.at(i, 1); i.bent && i.bentAt-i.tick <= j.gap(i) && (!ok || i.bentAt <= next.tick) {
+		return nil, true
+	}
 	from := i
 	for places := 1; places <= 3; places++ {
 		n, ok := j.inTime(i, places)

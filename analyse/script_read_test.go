@@ -165,6 +165,12 @@ func (s *script) read(text string) error {
 			err = fmt.Errorf("sustain %q: expected down or up", value)
 		}
 		s.add(analyse.Event{Tick: tick, Kind: analyse.Control, Key: 64, Velocity: down})
+	case "bend": // MIDI 1.0, within the usual two semitones
+		var cents int64
+		if err = scan(value, "%d", &cents); err == nil {
+			bend := uint16(8192 + cents*8192/200)
+			s.add(analyse.Event{Tick: tick, Kind: analyse.PitchBend, Key: uint8(bend & 127), Velocity: uint8(bend >> 7)})
+		}
 	case "stop":
 		s.add(analyse.Event{Tick: tick, Kind: analyse.Origin, Value: tick - s.countIn})
 	case "start":

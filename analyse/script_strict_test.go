@@ -30,6 +30,7 @@ func TestScriptsAreReadStrictly(t *testing.T) {
 		head + "1.1 tempo fast":                 `3: the tempo "fast"`,
 		head + "1.1 start":                      `3: the time ""`,
 		head + "1.1 sustain half":               `3: sustain "half": expected down or up`,
+		head + "1.1 bend far":                   `3: "far": expected N`,
 		"phrase: one\nbars: | X7 |":             "2: the bars: ",
 		"phrase: one\ncentre: C round":          "2: ",
 		"phrase: one\ncolour: red\nbars: | C |": `2: the phrase has neither`,
