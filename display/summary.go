@@ -22,7 +22,7 @@ const (
 // Outcome is what a session came to, held against those before it.
 type Outcome struct {
 	analyse.Summary
-	Met         []advise.Met        // suggestions of the take before that this one met
+	Met         []advise.Met        // suggestions of the takes before that this one met
 	Suggestions []advise.Suggestion // for next time
 
 	// The takes of the same tune before this one, summed up.
@@ -354,9 +354,7 @@ func changed(o *Outcome, sp speller) block {
 		rows = append(rows, fmt.Sprintf("since %s: unresolved %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierUnresolved, o.EarlierNotes, now, o.Notes)))
 	}
-	if len(o.Met) > 0 {
-		rows = append(rows, sp.met(&o.Met[0]))
-	}
+	rows = append(rows, said("met: ", "; ", 2, sp.met(o.Met)...)...)
 	return block{heading: "Changed", rows: rows}
 }
 

@@ -10,8 +10,8 @@ import (
 	"shedlight/analyse/advise"
 )
 
-// mostBars is how many bars are named that are no one stretch.
-const mostBars = 5
+// mostStretches is how many stretches of bars are named.
+const mostStretches = 5
 
 // overChord says where a chord stands: "bars 13-14, over C7".
 func (s speller) overChord(bar, to int, symbol string) string {
@@ -20,22 +20,34 @@ func (s speller) overChord(bar, to int, symbol string) string {
 
 func stretchOfBars(bar, to int) string {
 	if to <= bar {
-		return fmt.Sprintf("bar %d", bar)
+		return "bar " + bareStretch(bar, to)
 	}
-	return fmt.Sprintf("bars %d-%d", bar, to)
+	return "bars " + bareStretch(bar, to)
 }
 
-// barList names bars: "bars 2, 4, 9", some of them if there are many.
+func bareStretch(bar, to int) string {
+	if to <= bar {
+		return fmt.Sprint(bar)
+	}
+	return fmt.Sprintf("%d-%d", bar, to)
+}
+
+// barList names bars that are in order: "bars 2, 4-6, 9", the first of them if
+// there are many.
 func barList(bars []int) string {
-	if len(bars) == 1 {
-		return stretchOfBars(bars[0], bars[0])
-	}
 	var texts []string
-	for _, b := range bars[:min(len(bars), mostBars)] {
-		texts = append(texts, fmt.Sprint(b))
-	}
-	if len(bars) > mostBars {
-		texts = append(texts, ellipsis)
+	for i := 0; i < len(bars); {
+		from := i
+		for i++; i < len(bars) && bars[i] == bars[i-1]+1; i++ {
+		}
+		if i-from == len(bars) {
+			return stretchOfBars(bars[from], bars[i-1])
+		}
+		if len(texts) == mostStretches {
+			texts = append(texts, ellipsis)
+			break
+		}
+		texts = append(texts, bareStretch(bars[from], bars[i-1]))
 	}
 	return "bars " + strings.Join(texts, ", ")
 }
@@ -44,12 +56,20 @@ func barList(bars []int) string {
 func (s speller) subject(a *advise.Suggestion) string {
 	switch a.Kind {
 	case advise.Unresolved:
-		if a.Chord != "" {
+		switch {
+		case a.Bar > 0:
 			return s.overChord(a.Bar, a.ToBar, a.Chord)
+		case a.Chord != "":
+			return "over " + s.symbol(a.Chord)
+		case a.ChordKind != "":
+			return "over " + s.text(a.ChordKind) + " chords"
 		}
 		return "over " + s.centre(a.Centre)
 	case advise.OnBeat:
 		return "on the beat over " + s.text(a.ChordKind) + " chords"
+	}
+	if a.Step == 0 {
+		return "the " + s.symbol(a.Family) + " family"
 	}
 	return fmt.Sprintf("the chord on %s of the %s family", s.bass(a.Scale, a.Step), s.symbol(a.Family))
 }
@@ -70,24 +90,56 @@ func (s speller) suggestion(a *advise.Suggestion) string {
 		}
 		out += "; a half step put in shifts a line"
 	case advise.Untouched:
+		if a.Step == 0 {
+			return s.littlePlayed(a)
+		}
 		if a.Name != "" {
 			out += " (" + s.familyChord(a.Name) + ")"
 		}
-		out += " not touched"
-		if a.Choruses > 0 {
-			out += " in " + count(int64(a.Choruses), "chorus")
-		}
-		out += fmt.Sprintf("; its other chords %s", times(a.Whole))
+		out += " not touched" + inChoruses(a) + fmt.Sprintf("; its other chords %s", times(a.Whole))
 	}
 	return out
 }
 
-// met says what a suggestion said then and how it stands now.
-func (s speller) met(m *advise.Met) string {
-	if m.Now.Kind == advise.Untouched {
-		return "met: " + s.subject(&m.Now) + " was played"
+// littlePlayed says how much of a family was played.
+func (s speller) littlePlayed(a *advise.Suggestion) string {
+	out := fmt.Sprintf("%s of %s played%s", chordsPlayed(a), s.subject(a), inChoruses(a))
+	if len(a.Bars) > 0 {
+		out += ", " + barList(a.Bars)
 	}
-	return fmt.Sprintf("met: %s, %d of %d -> %d of %d", s.subject(&m.Now), m.Then.Part, m.Then.Whole, m.Now.Part, m.Now.Whole)
+	return out
+}
+
+func chordsPlayed(a *advise.Suggestion) string {
+	n := "none"
+	if a.Part < a.Whole {
+		n = fmt.Sprint(a.Whole - a.Part)
+	}
+	return n + " of the " + count(a.Whole, "chord")
+}
+
+func inChoruses(a *advise.Suggestion) string {
+	if a.Choruses == 0 {
+		return ""
+	}
+	return " in " + count(int64(a.Choruses), "chorus")
+}
+
+// met says of each suggestion that was met what it said then and how it stands
+// now.
+func (s speller) met(all []advise.Met) (texts []string) {
+	for i := range all {
+		then, now := &all[i].Then, &all[i].Now
+		switch {
+		case now.Kind == advise.Untouched && now.Step == 0:
+			texts = append(texts, fmt.Sprintf("%s of %s -> %d", chordsPlayed(then), s.subject(now), now.Whole-now.Part))
+		case now.Kind == advise.Untouched:
+			texts = append(texts, s.subject(now)+" was played")
+		default:
+			texts = append(texts, fmt.Sprintf("%s, %d of %d -> %d of %d", s.subject(now), then.Part, then.Whole, now.Part, now.Whole))
+		}
+	}
+	return texts
 }
 
 // bass names the lowest tone of a chord of a family: a family moves up its

@@ -78,22 +78,6 @@ func TestWhatIsWorthASuggestion(t *testing.T) {
 	}
 }
 
-// Slips that are spread over a whole centre are told of the centre, with the
-// bars they lie in; one place with many is told by itself.
-func TestSpreadSlipsAreToldByCentre(t *testing.T) {
-	s := &analyse.Summary{Centres: []analyse.CentreCount{{Centre: "F major", Notes: 200, Outside: 30, Unresolved: 10}}}
-	for bar := 1; bar <= 10; bar++ {
-		s.ChordsDetail = append(s.ChordsDetail, analyse.ChordCount{
-			Bar: bar, ToBar: bar, Symbol: "F6", Centre: "F major", Notes: 20, Outside: 3, Unresolved: int64(bar % 2 * 2),
-		})
-	}
-	all := advise.Candidates(s)
-	require.Len(t, all, 1)
-	require.Equal(t, "F major", all[0].Centre)
-	require.Equal(t, []int{1, 3, 5, 7, 9}, all[0].Bars)
-	require.Equal(t, [2]int64{10, 200}, [2]int64{all[0].Part, all[0].Whole})
-}
-
 func subjects(all []advise.Suggestion) (out []string) {
 	for _, s := range all {
 		out = append(out, fmt.Sprintf("%s %s%s%d", s.Kind, s.Chord, s.Family, s.Step))
@@ -106,13 +90,13 @@ func subjects(all []advise.Suggestion) (out []string) {
 func TestASuggestionGivesWay(t *testing.T) {
 	play := func(slips int64) *analyse.Summary {
 		s := take(slips, 20)
-		s.Family = chordsOf("F6", 9, 0, 0, 5)
+		s.Family = chordsOf("F6", 9, 0, 0, 0, 5)
 		return s
 	}
-	var past [][]advise.Suggestion
+	var past []advise.Shown
 	next := func(slips int64) []string {
 		chosen := advise.Choose(advise.Candidates(play(slips)), past)
-		past = append(past, chosen)
+		past = append(past, advise.Shown{Suggested: chosen})
 		return subjects(chosen)
 	}
 	first := []string{"unresolved C70", "untouched F62"}
@@ -122,13 +106,13 @@ func TestASuggestionGivesWay(t *testing.T) {
 		require.NotContains(t, next(10), "unresolved C70", "it rests")
 	}
 	require.Contains(t, next(10), "unresolved C70", "and comes back")
-	require.Equal(t, "untouched F63", subjects(past[2])[0], "another chord of the family takes its turn")
+	require.Equal(t, "untouched F63", subjects(past[2].Suggested)[0], "another chord of the family takes its turn")
 }
 
 // A suggestion that helps stays; the boundary is three quarters of the share.
 func TestASuggestionWithEffectStays(t *testing.T) {
 	shown := func(slips int64) []advise.Suggestion { return advise.Choose(advise.Candidates(take(slips, 40)), nil) }
-	past := [][]advise.Suggestion{shown(20), shown(18)}
+	past := []advise.Shown{{Suggested: shown(20)}, {Suggested: shown(18)}}
 	require.NotEmpty(t, advise.Choose(advise.Candidates(take(15, 40)), past), "15 of 40 are three quarters of 20")
 	require.Empty(t, advise.Choose(advise.Candidates(take(16, 40)), past), "16 of 40 are not")
 }
@@ -141,24 +125,4 @@ func TestAtMostThreeAndOneOfAFamily(t *testing.T) {
 	s.Family = chordsOf("F6", 20, 0, 0, 0, 0, 0)
 	chosen := advise.Choose(advise.Candidates(s), nil)
 	require.Equal(t, []string{"unresolved C70", "untouched F62", "unresolved G70"}, subjects(chosen))
-}
-
-// A suggestion is met when its player went there again and it is gone.
-func TestMet(t *testing.T) {
-	shown := advise.Choose(advise.Candidates(take(10, 20)), nil)
-	require.Len(t, shown, 1)
-	met := advise.WereMet(shown, take(1, 20))
-	require.Len(t, met, 1)
-	require.Equal(t, int64(10), met[0].Then.Part)
-	require.Equal(t, int64(1), met[0].Now.Part)
-	require.Empty(t, advise.WereMet(shown, take(9, 20)), "still there")
-	require.Empty(t, advise.WereMet(shown, take(1, 9)), "hardly gone there again")
-	require.Len(t, advise.WereMet(shown, take(1, 10)), 1, "half as many notes will do")
-	require.Empty(t, advise.WereMet(shown, &analyse.Summary{}), "another tune")
-
-	family := &analyse.Summary{Family: chordsOf("F6", 9, 0)}
-	untouched := advise.Choose(advise.Candidates(family), nil)
-	require.Len(t, untouched, 1)
-	require.Empty(t, advise.WereMet(untouched, family))
-	require.Len(t, advise.WereMet(untouched, &analyse.Summary{Family: chordsOf("F6", 9, 1)}), 1)
 }

@@ -12,11 +12,14 @@ const (
 
 	// A place is pointed at where at least leastUnresolved notes stayed
 	// unresolved and they are at least placePercent of what was played there:
-	// two slips can be chance. A centre as a whole, which has more notes, at
-	// centrePercent.
+	// two slips can be chance. What takes several places together has more
+	// notes: a chord wherever it stands, a kind of chord, a centre, at
+	// widePercent. Over the first two the slips lie in at least leastPlaces:
+	// those of one place are told of that place or not at all.
 	leastUnresolved = 3
 	placePercent    = 10
-	centrePercent   = 5
+	widePercent     = 5
+	leastPlaces     = 2
 
 	// The beat is spoken of where at least leastScored notes on it were scored
 	// and less than chordTonePercent of them were tones of the chord: eight
@@ -27,50 +30,111 @@ const (
 	chordTonePercent = 25
 
 	// A chord is called untouched where at least leastFamily others of its
-	// family were played: each of the eight could have come once.
+	// family were played: each of the eight could have come once. With fewer it
+	// is the family that is little played, where at least leastLine notes were
+	// played over its centre: eight chords of four tones.
 	leastFamily = 8
+	leastLine   = 32
 )
 
-// Candidates returns everything in a summary that is worth a suggestion: the
-// best of each kind first, then the others. Best is where notes are both many
-// and a large part of what was played.
+// Candidates returns everything in a summary that is worth a suggestion, kind
+// by kind, the best of a kind first. Slips come from the narrow to the wide: in
+// one place, over a chord wherever it stands, over a kind of chord, over a
+// centre; what is wider and has the very slips of something narrower says
+// nothing new and is left out.
 func Candidates(s *analyse.Summary) []Suggestion {
-	kinds := [...][]Suggestion{unresolved(s), onBeat(s), untouched(s)}
 	var out []Suggestion
-	for rank := 0; ; rank++ {
-		before := len(out)
-		for _, all := range kinds {
-			if rank < len(all) {
-				out = append(out, all[rank])
+	for _, c := range everything(s) {
+		if c.worth && !slices.ContainsFunc(out, c.sameSlips) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func (s Suggestion) sameSlips(o Suggestion) bool {
+	return len(s.rows) > 0 && slices.Equal(s.rows, o.rows)
+}
+
+// everything returns each subject of a summary with its numbers, whether it is
+// worth a suggestion or not.
+func everything(s *analyse.Summary) []Suggestion {
+	return slices.Concat(unresolved(s), onBeat(s), untouched(s))
+}
+
+func unresolved(s *analyse.Summary) []Suggestion {
+	places := overChords(s, func(c *analyse.ChordCount) Subject {
+		return Subject{Kind: Unresolved, Bar: c.Bar, ToBar: c.ToBar, Chord: c.Symbol}
+	})
+	for i := range places {
+		places[i].Bars = nil // its subject says where it is
+	}
+	chords := overChords(s, func(c *analyse.ChordCount) Subject { return Subject{Kind: Unresolved, Chord: c.Symbol} })
+	kinds := overChords(s, func(c *analyse.ChordCount) Subject { return Subject{Kind: Unresolved, ChordKind: c.ChordKind} })
+	return slices.Concat(
+		weighed(places, placePercent, 0), weighed(chords, widePercent, leastPlaces),
+		weighed(kinds, widePercent, leastPlaces), weighed(overCentres(s), widePercent, 0))
+}
+
+// overChords takes the chords of the chart together that have one subject.
+func overChords(s *analyse.Summary, subject func(*analyse.ChordCount) Subject) (out []Suggestion) {
+	at := map[Subject]int{}
+	for i := range s.ChordsDetail {
+		c := &s.ChordsDetail[i]
+		of := subject(c)
+		k, known := at[of]
+		if !known {
+			k = len(out)
+			at[of] = k
+			out = append(out, Suggestion{Subject: of, Choruses: s.Choruses})
+		}
+		out[k].Part += c.Unresolved
+		out[k].Whole += c.Notes
+		out[k].slipped(c, i)
+	}
+	return out
+}
+
+func overCentres(s *analyse.Summary) (out []Suggestion) {
+	for i := range s.Centres {
+		c := &s.Centres[i]
+		over := Suggestion{
+			Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Unresolved, Whole: c.Notes, Choruses: s.Choruses,
+		}
+		for k := range s.ChordsDetail {
+			if d := &s.ChordsDetail[k]; d.Centre == c.Centre {
+				over.slipped(d, k)
 			}
 		}
-		if len(out) == before {
-			return out
-		}
+		out = append(out, over)
+	}
+	return out
+}
+
+// slipped takes in where the slips of a row of the chart lie.
+func (s *Suggestion) slipped(c *analyse.ChordCount, row int) {
+	if c.Unresolved > 0 {
+		s.rows = append(s.rows, row)
+		s.Bars = addBars(s.Bars, c)
 	}
 }
 
-// unresolved points at chords, then at centres whose slips are spread over many
-// chords.
-func unresolved(s *analyse.Summary) []Suggestion {
-	var chords, centres []Suggestion
-	pointed := map[string]bool{}
-	for i := range s.ChordsDetail {
-		if c := overChord(&s.ChordsDetail[i], s.Choruses); c.worth(placePercent) {
-			chords = append(chords, c)
-			pointed[s.ChordsDetail[i].Centre] = true
+func addBars(bars []int, c *analyse.ChordCount) []int {
+	for bar := c.Bar; bar <= c.ToBar; bar++ {
+		if len(bars) == 0 || bars[len(bars)-1] < bar { // two chords of a bar name it once
+			bars = append(bars, bar)
 		}
 	}
-	for i := range s.Centres {
-		if c := overCentre(s, &s.Centres[i]); c.worth(centrePercent) && !pointed[c.Centre] {
-			centres = append(centres, c)
-		}
-	}
-	return append(ranked(chords), ranked(centres)...)
+	return bars
 }
 
-func (s Suggestion) worth(share int64) bool {
-	return s.Part >= leastUnresolved && s.Part*percent >= share*s.Whole
+// weighed says which are worth a suggestion, and puts the best first.
+func weighed(all []Suggestion, share int64, places int) []Suggestion {
+	for i := range all {
+		a := &all[i]
+		a.worth = a.Part >= leastUnresolved && a.Part*percent >= share*a.Whole && len(a.rows) >= places
+	}
+	return ranked(all)
 }
 
 // ranked sorts by Part squared over Whole: many notes, and a large part.
@@ -81,31 +145,7 @@ func ranked(all []Suggestion) []Suggestion {
 	return all
 }
 
-func overChord(c *analyse.ChordCount, choruses int) Suggestion {
-	return Suggestion{
-		Subject: Subject{Kind: Unresolved, Bar: c.Bar, ToBar: c.ToBar, Chord: c.Symbol},
-		Part:    c.Unresolved, Whole: c.Notes, Choruses: choruses,
-	}
-}
-
-func overCentre(s *analyse.Summary, c *analyse.CentreCount) Suggestion {
-	return Suggestion{
-		Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Unresolved, Whole: c.Notes, Choruses: s.Choruses,
-		Bars: barsWhere(s, func(d *analyse.ChordCount) bool { return d.Centre == c.Centre && d.Unresolved > 0 }),
-	}
-}
-
-// barsWhere lists the bars of the chords that are asked for, each once.
-func barsWhere(s *analyse.Summary, asked func(*analyse.ChordCount) bool) (bars []int) {
-	for i := range s.ChordsDetail {
-		if d := &s.ChordsDetail[i]; asked(d) && !slices.Contains(bars, d.Bar) {
-			bars = append(bars, d.Bar)
-		}
-	}
-	return bars
-}
-
-// onBeat points at kinds of chord over which other tones than the chord's fall on
+// onBeat looks at kinds of chord over which other tones than the chord's fall on
 // the beat, where the line keeps to the beat at all.
 func onBeat(s *analyse.Summary) []Suggestion {
 	if !s.Feel.WithBeat {
@@ -114,48 +154,22 @@ func onBeat(s *analyse.Summary) []Suggestion {
 	var out []Suggestion
 	for i := range s.OnBeat {
 		b := &s.OnBeat[i]
-		if b.Scored >= leastScored && b.ChordTone*percent < chordTonePercent*b.Scored {
-			out = append(out, offBeat(s, b))
-		}
+		out = append(out, Suggestion{
+			Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View},
+			Part:    b.Scored - b.ChordTone, Whole: b.Scored, Choruses: s.Choruses,
+			Bars:  barsWhere(s, func(c *analyse.ChordCount) bool { return c.ChordKind == b.ChordKind }),
+			worth: b.Scored >= leastScored && b.ChordTone*percent < chordTonePercent*b.Scored,
+		})
 	}
 	return ranked(out)
 }
 
-func offBeat(s *analyse.Summary, b *analyse.OnBeat) Suggestion {
-	return Suggestion{
-		Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View},
-		Part:    b.Scored - b.ChordTone, Whole: b.Scored, Choruses: s.Choruses,
-		Bars: barsWhere(s, func(d *analyse.ChordCount) bool { return d.ChordKind == b.ChordKind && d.Notes > 0 }),
-	}
-}
-
-// untouched points at the chords of a family that were not played, of the
-// family that was played most first.
-func untouched(s *analyse.Summary) []Suggestion {
-	var out []Suggestion
-	for i := range s.Family {
-		f := &s.Family[i]
-		played := familyTimes(s, f)
-		if f.Times == 0 && played >= leastFamily {
-			out = append(out, notPlayed(s, f, played))
+// barsWhere lists the bars of the chords that are asked for and were played over.
+func barsWhere(s *analyse.Summary, asked func(*analyse.ChordCount) bool) (bars []int) {
+	for i := range s.ChordsDetail {
+		if c := &s.ChordsDetail[i]; c.Notes > 0 && asked(c) {
+			bars = addBars(bars, c)
 		}
 	}
-	return ranked(out)
-}
-
-func notPlayed(s *analyse.Summary, f *analyse.FamilyUse, played int64) Suggestion {
-	return Suggestion{
-		Subject: Subject{Kind: Untouched, Centre: f.Centre, Scale: f.Scale, Family: f.Family, Step: f.Step, Name: f.Name},
-		Part:    played, Whole: played, Choruses: s.Choruses,
-	}
-}
-
-// familyTimes is how often chords of the same family were played.
-func familyTimes(s *analyse.Summary, of *analyse.FamilyUse) (n int64) {
-	for i := range s.Family {
-		if f := &s.Family[i]; f.Centre == of.Centre && f.Scale == of.Scale && f.Family == of.Family {
-			n += f.Times
-		}
-	}
-	return n
+	return bars
 }

@@ -1,50 +1,51 @@
 package advise
 
-import "shedlight/analyse"
+import (
+	"slices"
 
-// Met is a suggestion of the take before that this take has met: what it said
+	"shedlight/analyse"
+)
+
+// Met is a suggestion of a take before that this take has met: what it said
 // then, and how it stands now.
 type Met struct {
 	Then Suggestion `json:"then"`
 	Now  Suggestion `json:"now"`
 }
 
-// WereMet returns which of the suggestions shown with the take before were met:
-// the player went there again, with at least half as many notes as then, and it
-// is no longer worth a suggestion.
-func WereMet(shown []Suggestion, s *analyse.Summary) []Met {
+// WereMet returns which of the suggestions shown with the takes before, oldest
+// first, are met now for the first time since, the newest first. One that rests
+// can be met like one that was shown with the last take.
+func WereMet(past []Shown, s *analyse.Summary) []Met {
 	met := []Met{}
-	candidates := Candidates(s)
-	for _, then := range shown {
-		now, there := find(everything(s), then.Subject)
-		_, still := find(candidates, then.Subject)
-		if there && !still && now.less(then) && 2*now.Whole >= then.Whole && now.Whole > 0 {
-			met = append(met, Met{Then: then, Now: now})
+	all := everything(s)
+	over := map[Subject]bool{} // shown again later, or met
+	for _, before := range slices.Backward(past) {
+		for _, then := range before.Suggested {
+			if now, there := find(all, then.Subject); there && !over[then.Subject] && now.meets(then) {
+				met = append(met, Met{Then: then, Now: now})
+			}
+			over[then.Subject] = true
+		}
+		for _, m := range before.Met {
+			over[m.Then.Subject] = true
 		}
 	}
 	return met
 }
 
-// everything returns each subject of a summary with its numbers, whether it is
-// worth a suggestion or not.
-func everything(s *analyse.Summary) []Suggestion {
-	var all []Suggestion
-	for i := range s.ChordsDetail {
-		all = append(all, overChord(&s.ChordsDetail[i], s.Choruses))
+// meets reports whether what a suggestion said then is no longer worth one: the
+// share is clearly smaller, and its player went there again, with at least half
+// as many notes, for as many choruses, as then. Nothing to say of a place is
+// enough with as many notes as could have slipped.
+func (s Suggestion) meets(then Suggestion) bool {
+	if s.worth || s.Whole == 0 || !s.less(then) {
+		return false
 	}
-	for i := range s.Centres {
-		all = append(all, overCentre(s, &s.Centres[i]))
+	if s.Part == 0 && (s.Kind != Unresolved || s.Whole >= leastUnresolved) {
+		return true
 	}
-	for i := range s.OnBeat {
-		all = append(all, offBeat(s, &s.OnBeat[i]))
-	}
-	for i := range s.Family {
-		f := &s.Family[i]
-		c := notPlayed(s, f, familyTimes(s, f))
-		if f.Times > 0 {
-			c.Part = 0
-		}
-		all = append(all, c)
-	}
-	return all
+	choruses := int64(max(1, then.Choruses))
+	fewer := min(choruses, int64(max(1, s.Choruses)))
+	return 2*s.Whole*choruses >= then.Whole*fewer
 }

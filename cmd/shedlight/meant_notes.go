@@ -30,16 +30,17 @@ const (
 )
 
 // notes is what is kept beside a take: what it came to, so that later takes can
-// be held against it; what was suggested with it, so that nobody reads the same
-// every day; and the verdicts that its player marked as meant. It holds for one
-// tune only: under another chart or view the verdicts are others.
+// be held against it; what was suggested with it and told as met, so that nobody
+// reads the same every day; and the verdicts that its player marked as meant. It
+// holds for one tune only: under another chart or view the verdicts are others.
 type notes struct {
 	Version    int                 `json:"version"`
 	Tune       string              `json:"tune"` // see tune.id
 	Notes      int64               `json:"notes"`
 	Unresolved int64               `json:"unresolved"` // without those that were meant
 	Suggested  []advise.Suggestion `json:"suggested"`
-	Meant      []string            `json:"meant"` // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
+	Met        []advise.Met        `json:"met,omitempty"` // told once, not with every take
+	Meant      []string            `json:"meant"`         // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
 
 	places []place // Meant, read
 }

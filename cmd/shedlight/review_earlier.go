@@ -27,7 +27,7 @@ const (
 type outcome struct {
 	analyse.Summary
 	Earlier     earlier             `json:"earlier"`
-	Met         []advise.Met        `json:"met"` // suggestions of the take before
+	Met         []advise.Met        `json:"met"` // suggestions of the takes before
 	Suggestions []advise.Suggestion `json:"suggestions"`
 	MeantNotes  []int64             `json:"meant_notes"` // the unresolved notes that were meant, by number
 }
@@ -41,17 +41,15 @@ type earlier struct {
 
 // conclude holds a session against the takes before it, oldest first.
 func (o *outcome) conclude(before []notes) {
-	o.Met, o.MeantNotes = []advise.Met{}, append([]int64{}, o.MeantNotes...)
-	var past [][]advise.Suggestion
+	o.MeantNotes = append([]int64{}, o.MeantNotes...)
+	var past []advise.Shown
 	for i := range before {
 		o.Earlier.Takes++
 		o.Earlier.Notes += before[i].Notes
 		o.Earlier.Unresolved += before[i].Unresolved
-		past = append(past, before[i].Suggested)
+		past = append(past, advise.Shown{Suggested: before[i].Suggested, Met: before[i].Met})
 	}
-	if len(past) > 0 {
-		o.Met = advise.WereMet(past[len(past)-1], &o.Summary)
-	}
+	o.Met = advise.WereMet(past, &o.Summary)
 	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
 }
 
@@ -66,7 +64,7 @@ func (o *outcome) shown() *display.Outcome {
 
 // keep writes what later takes are held against.
 func (n *notes) keep(takePath string, o *outcome) error {
-	n.Notes, n.Unresolved, n.Suggested = o.Notes, o.unresolved(), o.Suggestions
+	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.unresolved(), o.Suggestions, o.Met
 	return n.write(takePath)
 }
 
