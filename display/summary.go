@@ -346,15 +346,15 @@ func changed(o *Outcome, sp speller) block {
 		if last != first {
 			rows = append(rows, chorusAgainst(first, last))
 		}
-		if now > 0 {
-			rows = append(rows, choruses(o.ChorusesDetail))
-		}
 	}
 	if o.EarlierTakes > 0 {
 		rows = append(rows, fmt.Sprintf("since %s: unresolved %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierUnresolved, o.EarlierNotes, now, o.Notes)))
 	}
 	rows = append(rows, said("met: ", "; ", 2, sp.met(o.Met)...)...)
+	if now > 0 && len(o.ChorusesDetail) > 1 {
+		rows = append(rows, choruses(o.ChorusesDetail))
+	}
 	return block{heading: "Changed", rows: rows}
 }
 

@@ -311,3 +311,14 @@ func TestMetInWords(t *testing.T) {
 		require.Equal(t, []string{test.want}, sp.met([]advise.Met{m}))
 	}
 }
+
+// On a page that is too full the list of choruses gives way before what was met.
+func TestWhatWasMetIsNotCut(t *testing.T) {
+	var b bytes.Buffer
+	o := fullest()
+	o.Family = append(o.Family, analyse.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
+		analyse.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 2})
+	require.NoError(t, WriteSummary(&b, o, Options{ASCII: true}))
+	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, 9 of 30 -> 1 of 28")
+	require.NotContains(t, b.String(), "unresolved by chorus")
+}
