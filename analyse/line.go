@@ -1,8 +1,8 @@
 package analyse
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 
 	"shedlight/analyse/tone"
 )
@@ -81,8 +81,8 @@ func (q *arrivals) pop() {
 // byNumber returns note n while it is queued.
 func (q *arrivals) byNumber(n int64) *arrival {
 	queued := q.items[q.head:]
-	i, ok := slices.BinarySearchFunc(queued, n, func(a arrival, n int64) int { return cmp.Compare(a.n, n) })
-	if !ok {
+	i := sort.Search(len(queued), func(i int) bool { return queued[i].n >= n })
+	if i == len(queued) || queued[i].n != n {
 		return nil
 	}
 	return &queued[i]
