@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"shedlight/analyse"
+	"shedlight/analyse/timebase"
 )
 
 // lastWord is the verdict on the newest note of the line: its name, ringed if
@@ -116,51 +117,65 @@ func chorusOver(s *analyse.Snapshot) string {
 	return chorusAgainst(before, over)
 }
 
-// chorusNews is what a screen has said of the chorus that is over, and what a
-// quiet one has still to say.
+// readBeats is how many beats a line must have stood to have been read by
+// somebody who looks up from the instrument.
+const readBeats = 2
+
+// chorusNews is what a quiet screen has still to say of the chorus that is over.
 type chorusNews struct {
-	told  int    // the chorus that it was said of last
-	kept  string // what was kept back while a phrase was played
-	until int64  // the tick until which that is shown; 0: it is still kept back
+	chorus  int    // the one that is over
+	text    string // empty once it has been said
+	left    int64  // for how many ticks
+	since   int64  // the tick since when it stands
+	showing bool
 }
 
-// news is the line on the chorus that is over, in the first bar of the next. On
-// a quiet screen it waits until no phrase is being played: it stands for the rest
-// of that bar, or in the first rest after it, for a bar at the most.
+// news is the line on the chorus that is over, in the first bar of the next. On a
+// quiet screen it stands for a bar in all, while no phrase is being played. Where
+// one begins before the line can have been read, it comes back in the next rest.
 func (c *chorusNews) news(f *Frame) string {
 	s := &f.Snapshot
 	text := chorusOver(s)
-	switch over := s.Choruses[0].Chorus; {
-	case text != "" && !f.keepsQuiet():
-		c.told, c.kept = over, ""
+	if !f.Status.Quiet {
 		return text
-	case text != "" && c.told != over:
-		c.kept, c.until = text, 0
-		return ""
-	case c.kept == "":
-		return ""
-	case f.keepsQuiet():
-		if c.until > 0 { // the rest is over
-			c.kept = ""
+	}
+	meter := meterAt(&s.Page, s.Tick)
+	if text != "" {
+		if c.chorus != s.Choruses[0].Chorus {
+			*c = chorusNews{chorus: s.Choruses[0].Chorus, text: text, left: meter.Bar()}
 		}
-		return ""
-	case c.until == 0:
-		c.until = s.Tick + barTicks(&s.Page, s.Tick)
+		if c.text != "" {
+			c.text = text // what was open then may be settled now
+		}
 	}
-	if s.Tick >= c.until {
-		c.kept = ""
+	switch {
+	case c.text == "":
+	case s.InPhrase && c.showing:
+		c.left -= s.Tick - c.since
+		c.showing = false
+		if meter.Bar()-c.left >= readBeats*meter.Beat() {
+			c.text = ""
+		}
+	case s.InPhrase:
+	case !c.showing:
+		c.since, c.showing = s.Tick, true
+	case s.Tick >= c.since+c.left:
+		c.text, c.showing = "", false
 	}
-	return c.kept
+	if c.showing {
+		return c.text
+	}
+	return ""
 }
 
-// barTicks is how long the bar at a tick is.
-func barTicks(p *analyse.Page, tick int64) (ticks int64) {
+// meterAt is the meter of the page at a tick.
+func meterAt(p *analyse.Page, tick int64) (m timebase.Meter) {
 	for _, b := range p.Bars {
 		if b.Start <= tick {
-			ticks = b.Meter.Bar()
+			m = b.Meter
 		}
 	}
-	return ticks
+	return m
 }
 
 const percent = 100

@@ -178,9 +178,9 @@ func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
 	require.Empty(t, chorusOver(&f.Snapshot))
 }
 
-// A quiet screen holds back what it has to say of a chorus while a phrase is
-// played, and says it once: in the rest of the first bar, or in the first rest
-// after it, for a bar at the most.
+// A quiet screen says how the chorus went that is over for a bar in all, while no
+// phrase is played: where one begins before the line has stood for two beats, it
+// comes back in the next rest.
 func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 	const bar = 4 * beat
 	type moment struct {
@@ -195,12 +195,17 @@ func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 	}{
 		{"not quiet", false, []moment{{0, true, true}, {bar - 1, true, true}, {bar, true, false}, {2 * bar, false, false}}},
 		{"no phrase", true, []moment{{0, false, true}, {bar - 1, false, true}, {bar, false, false}}},
-		{"it ends in the first bar", true, []moment{{0, true, false}, {2 * beat, false, true}, {bar - 1, false, true}, {bar, false, false}}},
-		{"another begins in the first bar", true, []moment{{0, false, true}, {beat, true, false}, {bar, true, false}, {2 * bar, false, false}}},
+		{"it ends in the first bar", true, []moment{{0, true, false}, {2 * beat, false, true}, {bar, false, true},
+			{bar + 2*beat - 1, false, true}, {bar + 2*beat, false, false}}},
+		{"another begins once it was read", true, []moment{{0, false, true}, {2 * beat, true, false}, {bar, true, false}, {2 * bar, false, false}}},
+		{"another begins before it was read", true, []moment{{0, false, true}, {2*beat - 1, true, false}, {bar, true, false},
+			{2 * bar, false, true}, {2*bar + 2*beat, false, true}, {2*bar + 2*beat + 1, false, false}}},
+		{"another begins on beat 1", true, []moment{{0, false, true}, {10, true, false}, {2 * bar, true, false},
+			{3 * bar, false, true}, {4*bar - 11, false, true}, {4*bar - 10, false, false}}},
 		{"it goes on", true, []moment{{0, true, false}, {bar, true, false}, {2 * bar, true, false},
 			{2*bar + beat, false, true}, {3*bar + beat - 1, false, true}, {3*bar + beat, false, false}}},
-		{"a short rest after it", true, []moment{{0, true, false}, {bar, true, false}, {2 * bar, false, true},
-			{2*bar + beat, true, false}, {3 * bar, false, false}}},
+		{"short rests after it", true, []moment{{0, true, false}, {bar, true, false}, {2 * bar, false, true},
+			{2*bar + beat, true, false}, {3 * bar, false, true}, {3*bar + beat, true, false}, {4 * bar, false, false}}},
 	} {
 		p := newPainter(Options{ASCII: true})
 		for _, m := range test.moments {
