@@ -93,6 +93,7 @@ func (t *tune) setVoicing() error {
 	if err != nil {
 		return usagef("--voicing: %w", err)
 	}
+	slices.Sort(keys) // the bass is the lowest, in whatever order they were typed
 	var scale harmony.Scale
 	switch {
 	case t.setup.Centre != nil:

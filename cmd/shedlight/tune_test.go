@@ -93,3 +93,11 @@ func TestNothingComesBehindTheLastChord(t *testing.T) {
 		require.False(t, s.frame().Ending, "%s: without --choruses it goes on", test.name)
 	}
 }
+
+// The bass of a voicing is its lowest note, in whatever order it is typed.
+func TestVoicingIsReadFromTheBassUp(t *testing.T) {
+	want := []int{0, 4, 7, 2} // C G B E in C major sixth-diminished
+	for _, notes := range []string{"C3 G3 B3 E4", "B3 G3 C3 E4", "E4 B3 G3 C3"} {
+		require.Equal(t, want, tuneOf(t, tuneFlags{Centre: "C major", Voicing: notes}).setup.Voicing, notes)
+	}
+}
