@@ -52,7 +52,7 @@ func (c *reviewCommand) Run(p *program) error {
 	case c.JSON && c.By != "":
 		return usagef("--json and --by: choose one; the object holds every table")
 	case several && c.By != "":
-		return usagef("--by needs one file")
+		return usagef("--by needs one file: name one take, or leave --by out for a line each")
 	case several && marking:
 		return usagef("--meant and --not-meant need one file")
 	case several:
