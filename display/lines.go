@@ -1,8 +1,10 @@
 package display
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"shedlight/analyse"
@@ -15,7 +17,12 @@ import (
 // the time in seconds; bar and beat, where there is a chart; the note, in a
 // ring if it is a tone of the written chord; its place and degree; the chord
 // that sounds and the active scale. What is found out about a note later is a
-// line of its own that names the note again. It is not safe for use by several
+// line of its own that names the note again. What is said of a phrase and of a
+// chorus that is over is said in the words of the screen.
+//
+// Where the player wants it quiet, the notes are held back until their phrase is
+// over and written then, each with what became of it; what comes of one later is
+// written at once in a rest, else in the next. It is not safe for use by several
 // goroutines.
 type Lines struct {
 	w       io.Writer
@@ -23,7 +30,17 @@ type Lines struct {
 	chorus  int
 	open    map[int64]heard // notes that news may still come of
 	status  Status
+
+	held    []analyse.Finding // kept back
+	playing bool              // a phrase is being played
+	phrase  int64             // the last one that was told of
+	over    string            // what is to be told of the chorus that is over
 }
+
+// mostHeld is how many findings are kept back at the most, a quarter of an hour of
+// dense playing: without a rest, as where only chords are played, they are
+// written then.
+const mostHeld = 16_384
 
 // heard is what a later line says of a note again.
 type heard struct {
@@ -48,12 +65,81 @@ const (
 	chordColumn  = 9
 )
 
-// Add writes what a finding says. That a note belongs to the line is no news;
-// that it belongs to a chord is.
+// Add writes what a finding says, or keeps it back. That a note belongs to the
+// line is no news; that it belongs to a chord is.
 func (l *Lines) Add(f analyse.Finding) error {
+	if !l.status.Quiet {
+		return l.write(&f)
+	}
+	if _, told := l.open[f.N]; told && !l.playing {
+		return l.write(&f)
+	}
+	l.held = append(l.held, f)
+	if len(l.held) < mostHeld {
+		return nil
+	}
+	return l.End()
+}
+
+// Follow takes the state of the playing. It is called at least whenever a phrase
+// begins or is over and whenever the counts of the chorus that is over change.
+func (l *Lines) Follow(s *analyse.Snapshot) error {
+	text := chorusOver(s)
+	if text != "" {
+		l.over = text // it is told when the bar is over: its last notes are settled then
+	}
+	l.playing = s.InPhrase
+	if s.Phrase.Number > l.phrase {
+		l.phrase = s.Phrase.Number
+		if err := l.release(s.Phrase.Last); err != nil {
+			return err
+		}
+		if err := l.say(l.speller.phrase(&s.Phrase)); err != nil {
+			return err
+		}
+	}
+	if text != "" || l.over == "" || l.status.Quiet && l.playing {
+		return nil
+	}
+	text, l.over = l.over, ""
+	return errors.Join(l.End(), l.say(text))
+}
+
+// End writes all that is still held back.
+func (l *Lines) End() error { return l.release(math.MaxInt64) }
+
+// release writes what is held back of the notes up to a number: each note with
+// what is known of it by now.
+func (l *Lines) release(last int64) error {
+	var out, rest []analyse.Finding
+	rows := map[int64]int{}
+	for _, f := range l.held {
+		row, heard := rows[f.N]
+		switch {
+		case f.N > last:
+			rest = append(rest, f)
+		case heard && f.Stage == analyse.Sorted:
+			out[row].Role = f.Role
+		case heard && f.Stage == analyse.Settled:
+			out[row].Fate, out[row].HeardScale = f.Fate, f.HeardScale
+		default:
+			rows[f.N] = len(out)
+			out = append(out, f)
+		}
+	}
+	l.held = rest
+	for i := range out {
+		if err := l.write(&out[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (l *Lines) write(f *analyse.Finding) error {
 	switch f.Stage {
 	case analyse.Heard:
-		return l.heard(&f)
+		return l.heard(f)
 	case analyse.Sorted:
 		note, known := l.open[f.N]
 		note.unsorted = false
@@ -65,15 +151,19 @@ func (l *Lines) Add(f analyse.Finding) error {
 		note, known := l.open[f.N]
 		note.pending = false
 		l.keep(f.N, note)
-		word := f.Fate.String()
-		if f.HeardScale != "" {
-			word += ", heard as " + l.speller.scaleNamed(f.HeardScale)
-		}
 		if known {
-			return l.news(note, word)
+			return l.news(note, l.fate(f))
 		}
 	}
 	return nil
+}
+
+// fate says what became of a note.
+func (l *Lines) fate(f *analyse.Finding) string {
+	if f.HeardScale == "" {
+		return f.Fate.String()
+	}
+	return f.Fate.String() + ", heard as " + l.speller.scaleNamed(f.HeardScale)
 }
 
 // keep remembers a note for as long as there is news to come of it.
@@ -105,10 +195,18 @@ func (l *Lines) heard(f *analyse.Finding) error {
 		where = fmt.Sprintf("%d.%.2f", f.Bar, f.Beat)
 	}
 	scale, _ := findScale(f.Scale)
-	return l.columns(
-		note.time, padLeft(where, placeColumn), column(name, nameColumn), column(placeWord(f.Place, scale.Kind), wordColumn),
+	word := placeWord(f.Place, scale.Kind)
+	if f.Fate > analyse.Pending {
+		word = l.fate(f)
+	}
+	err := l.columns(
+		note.time, padLeft(where, placeColumn), column(name, nameColumn), column(word, wordColumn),
 		column(l.speller.degree(f.Degree), degreeColumn), column(l.speller.symbol(f.Chord), chordColumn),
 		l.speller.scaleNamed(f.Scale))
+	if err == nil && f.Role == analyse.Struck {
+		err = l.news(note, "in a chord")
+	}
+	return err
 }
 
 // Show writes what has changed in the status since the last one.

@@ -48,5 +48,9 @@ func (s speller) landing(p *analyse.Phrase) string {
 // phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6".
 func (s speller) phrase(p *analyse.Phrase) string {
 	_, rest, _ := strings.Cut(p.String(), " - ")
-	return s.landing(p) + " - " + rest
+	text := s.landing(p) + " - " + rest
+	if p.Open > 0 {
+		text += fmt.Sprintf(", %d still open", p.Open)
+	}
+	return text
 }

@@ -3,12 +3,14 @@ package display
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/harmony"
 )
 
 // phrase is what the analyser says of a short phrase over F7.
@@ -63,6 +65,81 @@ func TestPlainLines(t *testing.T) {
 		golden(t, file, b.String())
 		require.Empty(t, l.open, "nothing is remembered once its news has come")
 	}
+}
+
+// twoPhrases sends what a quiet player does: a phrase of notes 0 to 3, its end, and a
+// note of the next phrase; the chorus turns while the first is played.
+func twoPhrases(t *testing.T, l *Lines, told func(when string)) {
+	add := func(all ...analyse.Finding) {
+		for _, f := range all {
+			require.NoError(t, l.Add(f))
+		}
+	}
+	settled := func(n int64, f analyse.Fate) analyse.Finding {
+		return analyse.Finding{Stage: analyse.Settled, N: n, Fate: f, By: -1}
+	}
+	all := phrase()[2:] // without the note before bar 1
+	first, last, sub := all[:len(all)-3], all[len(all)-3:len(all)-1], all[len(all)-1]
+	state := analyse.Snapshot{Scale: scaleOn(harmony.MajorSixth, "Bb"), InPhrase: true}
+	follow := func() {
+		s := state
+		require.NoError(t, l.Follow(&s))
+	}
+
+	add(first[0])
+	follow()
+	add(first[1:]...)
+	state.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Notes: 50, Outside: 5}}
+	follow()
+	state.Choruses[0].Unresolved = 1
+	follow()
+	state.Choruses = [2]analyse.ChorusCount{}
+	follow()
+	told("it is played")
+
+	state.Phrase = analyse.Phrase{Number: 1, Last: 3, Notes: 4, Outside: 2, Unresolved: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 3, ChordDegree: "3"}}
+	state.InPhrase = false
+	follow()
+	told("it is over")
+
+	add(last...)
+	state.InPhrase = true
+	follow()
+	told("the next is played")
+	require.NoError(t, l.End())
+	told("all is over, but for a fate")
+	add(sub, settled(4, analyse.Blue)) // the second is no news
+	state.Phrase.Number, state.Phrase.Last, state.InPhrase = 2, 4, false
+	follow()
+}
+
+// Plain lines tell of phrases and choruses in the words of the screen; a quiet
+// player's notes wait until their phrase is over and come with their verdicts.
+func TestPlainLinesOfPhrases(t *testing.T) {
+	for file, quiet := range map[string]bool{"lines-phrases.txt": false, "lines-quiet.txt": true} {
+		var b bytes.Buffer
+		l := NewLines(&b, Options{})
+		require.NoError(t, l.Show(Status{Quiet: quiet}))
+		twoPhrases(t, l, func(when string) { fmt.Fprintln(&b, "..", when) })
+		golden(t, file, b.String())
+		require.Empty(t, l.open)
+		require.Empty(t, l.held)
+		before, _, _ := strings.Cut(b.String(), "..")
+		require.Equal(t, quiet, before == "", "a quiet player is told nothing while a phrase is played")
+	}
+}
+
+// Where no phrase ever ends, what is kept back is written at last.
+func TestQuietLinesAreBounded(t *testing.T) {
+	var b bytes.Buffer
+	l := NewLines(&b, Options{})
+	require.NoError(t, l.Show(Status{Quiet: true}))
+	for n := range int64(mostHeld) {
+		require.Empty(t, b.String())
+		require.NoError(t, l.Add(analyse.Finding{Stage: analyse.Heard, N: n, Name: "C", Role: analyse.Line}))
+	}
+	require.Equal(t, mostHeld, strings.Count(b.String(), "\n"))
+	require.Empty(t, l.held)
 }
 
 // failing writes so many bytes and then no more.

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse/timebase"
 )
 
 func TestDemoFastIsTheSameEachTime(t *testing.T) {
@@ -65,6 +67,39 @@ func TestLiveEqualsReview(t *testing.T) {
 			assert.Equal(t, live0, reviewed, "the file, %v", tune)
 			assert.Equal(t, summary, reviewedSummary, "the file, %v", tune)
 		}
+	}
+}
+
+// Each phrase is told when it is over. With --quiet its notes are too, each with
+// what became of it.
+func TestPlainLinesTellOfPhrases(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	m := sung(60, 63, 64, 67)
+	later := m.end + 3*timebase.Quarter
+	for _, e := range m.events {
+		e.Tick += later
+		m.events = append(m.events, e)
+	}
+	m.end += later
+	file := m.save(t, h.dir, "two-phrases.mid")
+	for flag, each := range map[string][]string{
+		"--plain": {"(C4)  six", "Eb4  outside", "(E4)  six", "(G4)  six", "Eb4  approach", "-- landed on the 5th - 1 outside"},
+		"--quiet": {"(C4)  six", "Eb4  approach", "(E4)  six", "(G4)  six", "-- landed on the 5th - 1 outside"},
+	} {
+		r := h.run("listen", "--no-take", "--ascii", "--centre", "C major", "--in", file, flag)
+		require.Zero(t, r.code, r.err)
+		lines, _, _ := strings.Cut(r.out, "Played ")
+		_, lines, _ = strings.Cut(lines, "\n") // what is listened to
+		var got []string
+		for line := range strings.Lines(lines) {
+			if strings.HasPrefix(line, "--") {
+				got = append(got, strings.TrimSpace(line))
+			} else if all := strings.Fields(line); len(all) > 0 {
+				got = append(got, all[1]+"  "+all[2]) // without the time, the degree and the scale
+			}
+		}
+		assert.Equal(t, append(each, each...), got, "%s\n%s", flag, r.out)
 	}
 }
 

@@ -14,10 +14,13 @@ import (
 // linesQueue is how many lines may wait for a slow reader of standard output.
 const linesQueue = 65_536
 
-// lineFormat writes findings, and what changed on the listening side.
+// lineFormat writes findings, what changed on the listening side and, at the end,
+// what it kept back.
 type lineFormat interface {
 	Add(analyse.Finding) error
 	Show(display.Status) error
+	Follow(*analyse.Snapshot) error
+	End() error
 }
 
 // lines writes to standard output on a goroutine of its own, so that a slow
@@ -28,10 +31,11 @@ type lines struct {
 	dropped atomic.Int64
 }
 
-// line is a finding, or a status where there is one.
+// line is a finding, or a status or a state of the playing where there is one.
 type line struct {
-	finding analyse.Finding
-	status  *display.Status
+	finding  analyse.Finding
+	status   *display.Status
+	snapshot *analyse.Snapshot
 }
 
 // startLines starts the writer. broken is called once when nobody reads any
@@ -54,9 +58,12 @@ func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 			continue
 		}
 		var err error
-		if next.status != nil {
+		switch {
+		case next.status != nil:
 			err = format.Show(*next.status)
-		} else {
+		case next.snapshot != nil:
+			err = format.Follow(next.snapshot)
+		default:
 			err = format.Add(next.finding)
 		}
 		if err == nil && len(l.queue) == 0 {
@@ -67,7 +74,7 @@ func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 			broken()
 		}
 	}
-	if ok {
+	if ok && format.End() == nil {
 		w.Flush()
 	}
 }
@@ -75,6 +82,8 @@ func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 func (l *lines) finding(f analyse.Finding) { l.send(line{finding: f}) }
 
 func (l *lines) status(s display.Status) { l.send(line{status: &s}) }
+
+func (l *lines) snapshot(s analyse.Snapshot) { l.send(line{snapshot: &s}) }
 
 func (l *lines) send(next line) {
 	select {

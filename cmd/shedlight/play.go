@@ -138,13 +138,13 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		}, stop)
 		return
 	case plan.plain || !term.IsTerminal(int(p.out.Fd())) || !term.IsTerminal(int(p.in.Fd())):
-		s.lines = startLines(p.out, plain, stop)
+		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
 	terminal, err := display.OpenTerminal()
 	if err != nil { // TERM is empty, dumb or unknown
 		p.say("shedlight: no screen on this terminal (%v): plain lines instead", err)
-		s.lines = startLines(p.out, plain, stop)
+		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
 	s.screen = display.NewScreen(terminal, plan.look.options()) // it knows the terminal's signs by itself

@@ -40,6 +40,15 @@ type session struct {
 	now       int64           // the tick of the last event
 	status    display.Status
 	shown     display.Status // what the lines know of it
+	plain     bool           // the lines tell of phrases and choruses too
+	told      moment         // what they know of these
+}
+
+// moment is what plain lines tell of beside the notes.
+type moment struct {
+	phrase   int64
+	inPhrase bool
+	choruses [2]analyse.ChorusCount
 }
 
 // play runs the session until the source ends or ctx is done, and settles what
@@ -105,6 +114,13 @@ func (s *session) show() {
 	if s.lines != nil && s.status != s.shown {
 		s.lines.status(s.status)
 		s.shown = s.status
+	}
+	if s.plain {
+		snap := s.analyser.Snapshot()
+		if m := (moment{phrase: snap.Phrase.Number, inPhrase: snap.InPhrase, choruses: snap.Choruses}); m != s.told {
+			s.lines.snapshot(snap)
+			s.told = m
+		}
 	}
 	if s.screen != nil {
 		s.screen.Post(s.frame())
