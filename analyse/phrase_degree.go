@@ -11,8 +11,8 @@ const wholeStep = 2
 // chordDegree returns what a pitch class is over a chord, as players say it
 // (common practice). The chord's own third and seventh are "3" and "7" whatever
 // their size, so that the C of Dm7 going to the B of G7 is "7 to 3"; what the
-// chord does not hold is told exactly: "b7" over Cmaj7, "maj7" over C7, "#9",
-// "9", "4". It is empty where there is no chord.
+// chord does not hold is told exactly: "b7" and "b3" over Cmaj7, "maj7" and "#9"
+// over C7, "9", "4". It is empty where there is no chord.
 func chordDegree(c harmony.Chord, class tone.Class) string {
 	if c.None() {
 		return ""
@@ -48,7 +48,7 @@ func ownDegree(f harmony.Formula, d harmony.Degree) string {
 func foreignDegree(f harmony.Formula, above int) string {
 	const minorThird, majorThird, tritone, majorSixth = 3, 4, 6, 9 // semitones
 	switch {
-	case above == minorThird && f.Has(harmony.Three):
+	case above == minorThird && f.Has(harmony.Three) && f.Has(harmony.FlatSeven): // over a dominant
 		return "#9"
 	case above == majorThird && f.Has(harmony.FlatThree):
 		return "maj3"

@@ -38,7 +38,8 @@ const (
 	// EndedAtHome: on a tone of the home half that the written chord lacks, as
 	// the sixth over a major seventh.
 	EndedAtHome Landing = "home"
-	// LeftHanging: on a tone of the dim half or outside the scale. This is said
+	// LeftHanging: on a tone of the dim half or outside the scale, that the
+	// written chord lacks. Only the former is called so in words. This is said
 	// without blame.
 	LeftHanging Landing = "hanging"
 )
@@ -85,12 +86,14 @@ func (p Phrase) String() string {
 		return ""
 	}
 	var b strings.Builder
-	switch p.Landing {
-	case LandedOnChord:
+	switch outside := p.End.Half == Outside.String(); {
+	case p.Landing == LandedOnChord:
 		fmt.Fprintf(&b, "landed on %s", degreeWords(p.End.ChordDegree))
-	case EndedAtHome:
+	case p.Landing == EndedAtHome:
 		fmt.Fprintf(&b, "ended on %s", degreeWords(p.End.ChordDegree))
-	case LeftHanging:
+	case p.Landing == LeftHanging && outside:
+		fmt.Fprintf(&b, "ended outside, on %s", p.End.Name)
+	case p.Landing == LeftHanging:
 		fmt.Fprintf(&b, "left hanging on %s", degreeWords(p.End.ChordDegree))
 	default:
 		fmt.Fprintf(&b, "ended on %s", p.End.Name)

@@ -243,12 +243,36 @@ func TestLiveLine(t *testing.T) {
 	require.Equal(t, lately, line(f))
 	f.Snapshot.Phrase = analyse.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+	f.Snapshot.Phrase.Open = 1
+	require.Equal(t, "landed on the 3rd - 1 outside, bar 6, 1 still open", line(f))
+	f.Snapshot.Phrase.Open = 0
 	f.Snapshot.InPhrase = true
 	require.Equal(t, lately, line(f))
 	f.Status.Quiet = true
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+}
+
+// A dim tone at the end of a phrase is left hanging; one outside the scale is
+// told by its name, at the pitch that the player reads.
+func TestHowAPhraseEnded(t *testing.T) {
+	end := func(l analyse.Landing, half, degree string) *analyse.Phrase {
+		return &analyse.Phrase{Number: 1, Notes: 5, Outside: 1, Landing: l, End: analyse.PhraseEdge{Bar: 2, Name: "Db", Half: half, ChordDegree: degree}}
+	}
+	for _, test := range []struct {
+		p    *analyse.Phrase
+		want string
+	}{
+		{end(analyse.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
+		{end(analyse.EndedAtHome, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
+		{end(analyse.LeftHanging, "dim", "b13"), "left hanging on the ♭13 - 1 outside, bar 2"},
+		{end(analyse.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
+		{end(analyse.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},
+	} {
+		sp := newSpeller(Options{Written: tone.InBFlat})
+		require.Equal(t, test.want, sp.phrase(test.p))
+	}
 }
 
 // Which take was recovered is said by its path, and where there are several, the

@@ -38,11 +38,14 @@ func edgePlace(e *analyse.PhraseEdge) string {
 
 // landing says what a phrase ended on.
 func (s speller) landing(p *analyse.Phrase) string {
-	if p.Landing == analyse.NoLanding {
+	switch {
+	case p.Landing == analyse.NoLanding:
 		return "ended on " + s.name(p.End.Name)
+	case p.Landing == analyse.LeftHanging && p.End.Half == analyse.Outside.String():
+		return "ended outside, on " + s.name(p.End.Name)
 	}
 	text, _, _ := strings.Cut(p.String(), " - ")
-	return text
+	return s.alterations(text)
 }
 
 // phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6".
