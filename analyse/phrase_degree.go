@@ -60,8 +60,9 @@ func foreignDegree(f harmony.Formula, above int) string {
 	return [...]string{"1", "b9", "9", "b3", "3", "4", "b5", "5", "b13", "6", "b7", "maj7"}[above]
 }
 
-// degreeWords writes a degree as it is said: "the 3rd", "the root", "the b9".
-func degreeWords(degree string) string {
+// DegreeWords writes a degree of a chord as it is said: "the 3rd", "the root",
+// "the b9".
+func DegreeWords(degree string) string {
 	switch degree {
 	case "1":
 		return "the root"

@@ -55,6 +55,7 @@ type PhraseEdge struct {
 	Degree      string  `json:"degree"`       // of the scale; empty outside and without one
 	ChordDegree string  `json:"chord_degree"` // of the chord, as players say it: "3", "b9"
 	Half        string  `json:"half"`         // "home", "dim", "outside" or empty
+	Scale       string  `json:"scale"`        // that it is heard in, as in a finding
 }
 
 // PhraseChord is the notes of a phrase under one chord.
@@ -88,13 +89,13 @@ func (p Phrase) String() string {
 	var b strings.Builder
 	switch outside := p.End.Half == Outside.String(); {
 	case p.Landing == LandedOnChord:
-		fmt.Fprintf(&b, "landed on %s", degreeWords(p.End.ChordDegree))
+		fmt.Fprintf(&b, "landed on %s", DegreeWords(p.End.ChordDegree))
 	case p.Landing == EndedAtHome:
-		fmt.Fprintf(&b, "ended on %s", degreeWords(p.End.ChordDegree))
+		fmt.Fprintf(&b, "ended on %s", DegreeWords(p.End.ChordDegree))
 	case p.Landing == LeftHanging && outside:
 		fmt.Fprintf(&b, "ended outside, on %s", p.End.Name)
 	case p.Landing == LeftHanging:
-		fmt.Fprintf(&b, "left hanging on %s", degreeWords(p.End.ChordDegree))
+		fmt.Fprintf(&b, "left hanging on %s", DegreeWords(p.End.ChordDegree))
 	default:
 		fmt.Fprintf(&b, "ended on %s", p.End.Name)
 	}
@@ -136,7 +137,7 @@ func (e *edge) report() PhraseEdge {
 	c, class := e.context, e.class()
 	return PhraseEdge{
 		Chorus: e.chorus, Bar: e.bar, Beat: e.beat, Name: e.named.name[class], Chord: c.chord,
-		Degree: c.degree[class], ChordDegree: chordDegree(c.changes, class), Half: c.place[class].String(),
+		Degree: c.degree[class], ChordDegree: chordDegree(c.changes, class), Half: c.place[class].String(), Scale: c.scaleName,
 	}
 }
 

@@ -99,9 +99,11 @@ func TestAPhraseIsTold(t *testing.T) {
 	require.Equal(t, []int{1, 2, 3}, []int{p.Chords[0].Bar, p.Chords[1].Bar, p.Chords[2].Bar})
 	require.Equal(t, analyse.PhraseEdge{
 		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: "home",
+		Scale: "F major sixth-diminished",
 	}, p.Start)
 	require.Equal(t, analyse.PhraseEdge{
 		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: "home",
+		Scale: "C major sixth-diminished",
 	}, p.End)
 	require.Equal(t, analyse.LandedOnChord, p.Landing)
 	require.Equal(t, []analyse.Crossing{

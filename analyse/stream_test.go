@@ -274,7 +274,7 @@ func TestEarlyOnADownbeat(t *testing.T) {
 	a.AdvanceTo(5*bar + 2000)
 	s := a.Snapshot()
 	require.Equal(t, analyse.PhraseEdge{
-		Chorus: 1, Bar: 5, Beat: 1, Name: "G", Chord: "G7", ChordDegree: "1", Degree: s.Phrase.End.Degree, Half: s.Phrase.End.Half,
+		Chorus: 1, Bar: 5, Beat: 1, Name: "G", Chord: "G7", ChordDegree: "1", Degree: "5", Half: "home", Scale: "C major sixth-diminished",
 	}, s.Phrase.End)
 	require.Equal(t, 5, s.Page.Bars[0].Number)
 	require.Len(t, s.Page.Notes, 1)

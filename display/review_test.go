@@ -18,7 +18,11 @@ func reviewed() Review {
 	}
 	r.Slips = []Slip{{Bar: 3, Place: "1/3:2.5", Name: "Db"}, {Bar: 3, Place: "2/3:4", Name: "E"}}
 	edge := func(bar int, beat float64) analyse.PhraseEdge {
-		return analyse.PhraseEdge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", ChordDegree: "3"}
+		return analyse.PhraseEdge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", Chord: "C7", ChordDegree: "3"}
+	}
+	inScale := func(e analyse.PhraseEdge, degree, half, scale string) analyse.PhraseEdge {
+		e.Degree, e.Half, e.Scale = degree, half, scale
+		return e
 	}
 	r.Phrases = []analyse.Phrase{
 		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: analyse.LandedOnChord,
@@ -28,8 +32,20 @@ func reviewed() Review {
 				{Kind: "arpeggio", Direction: "up", Notes: 3, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
 			},
 			FigureCount: 8},
-		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Start: edge(3, 1.5), End: edge(4, 1)},
+		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Landing: analyse.LeftHanging,
+			Start: inScale(edge(3, 1.5), "b7", "home", "C dominant seventh-diminished"), End: inScale(edge(4, 1), "", "outside", "G minor sixth-diminished"),
+			Chords: []analyse.PhraseChord{{Chord: "C7", Notes: []string{"Bb", "Db", "E"}}, {Chord: "F6", Notes: []string{"F", "Eb"}}},
+			Crossings: []analyse.Crossing{
+				{From: "C7", To: "F6", Kind: "step", Before: "E", After: "F", Interval: 1, BeforeDegree: "3", AfterDegree: "1"},
+				{From: "F6", To: "Dm7", Kind: "held", Before: "F", After: "F", BeforeDegree: "1", AfterDegree: "3"},
+				{From: "Dm7", To: "Gm7", Kind: "repeated", Before: "F", After: "F", BeforeDegree: "3", AfterDegree: "7"},
+				{From: "Gm7", To: "C7b9", Kind: "leap", Before: "F", After: "Db", Interval: -4, BeforeDegree: "7", AfterDegree: "b9"},
+				{From: "C7b9", To: "F6", Kind: "step", Before: "Db", After: "Eb", Interval: 2, BeforeDegree: "b9", AfterDegree: "b7"},
+			}},
+		{Number: 3, Notes: 1, Chords: []analyse.PhraseChord{{Notes: []string{"Eb"}}}, Start: analyse.PhraseEdge{Name: "Eb"}, End: analyse.PhraseEdge{Name: "Eb"}},
 	}
+	r.Phrases[0].Chords = []analyse.PhraseChord{{Chord: "C7", Notes: strings.Fields(strings.Repeat("C Eb E G Bb ", 25))}}
+	r.Phrases[0].Notes = 140
 	return r
 }
 

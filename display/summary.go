@@ -64,7 +64,12 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	}
 	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
 	total := shorten(blocks, limit-len(out))
-	air := len(out)+total+len(blocks) <= limit
+	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit)
+}
+
+// laidOut writes blocks below what stands already, with air between them or
+// without.
+func laidOut(out []string, blocks []block, air bool) []string {
 	for _, b := range blocks {
 		if air && len(out) > 0 {
 			out = append(out, "")
@@ -157,7 +162,8 @@ func played(s *analyse.Summary, sp speller) block {
 	}
 	rows = append(rows, said("", ", ", 1, figures...)...)
 	rows = append(append(rows, phrasing(s)...), feel(s)...)
-	return block{heading: "Played", rows: append(rows, goodPhrase(s, sp)...)}
+	rows = append(rows, goodPhrase(s, sp)...)
+	return block{heading: "Played", rows: append(rows, habitRow(s, sp)...)}
 }
 
 // phrasing says how long phrases were, and how dense.

@@ -17,6 +17,7 @@ const (
 	ByChorus By = "chorus"
 	ByBar    By = "bar"
 	ByPhrase By = "phrase"
+	ByHabit  By = "habit"
 )
 
 // tableRow is one row of a table of notes.
@@ -29,8 +30,8 @@ type tableRow struct {
 }
 
 // WriteTable writes how a take went chord by chord, centre by centre, chorus by
-// chorus, bar by bar or phrase by phrase, without what was not played, at most
-// 80 cells wide. The error is the writer's.
+// chorus, bar by bar or phrase by phrase, without what was not played, or the
+// habits of its line; at most 80 cells wide. The error is the writer's.
 func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	sp := newSpeller(o)
 	var rows []tableRow
@@ -49,6 +50,8 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		rows = barRows(&r, sp)
 	case ByPhrase:
 		rows = phraseRows(&r, sp)
+	case ByHabit:
+		return writeRows(w, habitLines(s, sp))
 	}
 	return writeRows(w, tableRows(by, rows))
 }

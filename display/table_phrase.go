@@ -11,7 +11,8 @@ import (
 const figureRows = 3
 
 // phraseRows lists the phrases: where each began and ended, and on what, and
-// below that its figures in order.
+// below that its first note and its last in the scale, its notes under the
+// chords, how it went over each change, and its figures in order.
 func phraseRows(r *Review, sp speller) []tableRow {
 	var out []tableRow
 	for i := range r.Phrases {
@@ -20,16 +21,110 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		if p.Start.Bar > 0 {
 			name += ": " + edgePlace(&p.Start) + " to " + edgePlace(&p.End)
 		}
-		var figures []string
-		if len(p.Figures) > 0 {
-			figures = wrap(tableIndent, sp.figures(p), figureRows)
-		}
 		out = append(out, tableRow{
 			name: name, notes: int64(p.Notes), outside: int64(p.Outside), unresolved: int64(p.Unresolved),
-			more: []string{sp.landing(p)}, below: figures,
+			more: []string{sp.landing(p)}, below: sp.toldWhole(p),
 		})
 	}
 	return out
+}
+
+// toldWhole is the rows below a phrase.
+func (s speller) toldWhole(p *analyse.Phrase) (rows []string) {
+	add := func(label, between string, most int, texts []string) {
+		if len(texts) > 0 {
+			rows = append(rows, flow(tableIndent+label, between, pageWidth, most, texts)...)
+		}
+	}
+	all := func(texts []string) int { return len(texts) + 1 }
+	edges := []string{"from " + s.edge(&p.Start), "to " + s.edge(&p.End)}
+	notes, crossings := s.underChords(p), s.crossings(p)
+	add("", ", ", all(edges), edges)
+	add("notes: ", " ", all(notes), notes)
+	add("across: ", "; ", all(crossings), crossings)
+	add("made of: ", ", ", figureRows, s.figures(p))
+	return rows
+}
+
+// edge says what the first or the last note of a phrase is: "A over F6 (3 of F6
+// dim, six)".
+func (s speller) edge(e *analyse.PhraseEdge) string {
+	text := s.name(e.Name)
+	if e.Chord != "" {
+		text += " over " + s.symbol(e.Chord)
+	}
+	scale, ok := findScale(e.Scale)
+	switch {
+	case !ok:
+		return text
+	case e.Degree == "":
+		return text + " (outside " + s.short(scale) + ")"
+	}
+	half := e.Half
+	if half == analyse.Home.String() {
+		half = homeWord(scale.Kind)
+	}
+	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), half)
+}
+
+// underChords lists the notes of a phrase, each chord before its first.
+func (s speller) underChords(p *analyse.Phrase) (texts []string) {
+	for i := range p.Chords {
+		c := &p.Chords[i]
+		for j, note := range c.Notes {
+			text := s.name(note)
+			if j == 0 && c.Chord != "" {
+				text = s.symbol(c.Chord) + ": " + text
+			}
+			if j == len(c.Notes)-1 && i < len(p.Chords)-1 {
+				text += ";"
+			}
+			texts = append(texts, text)
+		}
+	}
+	if more := p.Notes - len(texts); more > 0 && len(texts) > 0 {
+		texts = append(texts, fmt.Sprintf("and %d more", more))
+	}
+	return texts
+}
+
+// crossings tells how each change of chord was crossed: "C7 to F6: E to F, 3 to
+// 1, half step up".
+func (s speller) crossings(p *analyse.Phrase) (texts []string) {
+	for i := range p.Crossings {
+		c := &p.Crossings[i]
+		how := crossedBy(c)
+		line := s.name(c.Before) + " " + how
+		if c.Interval != 0 {
+			line = s.name(c.Before) + " to " + s.name(c.After)
+		}
+		if c.BeforeDegree != "" && c.AfterDegree != "" {
+			line += ", " + s.degree(c.BeforeDegree) + " to " + s.degree(c.AfterDegree)
+		}
+		if c.Interval != 0 {
+			line += ", " + how
+		}
+		texts = append(texts, s.symbol(c.From)+" to "+s.symbol(c.To)+": "+line)
+	}
+	return texts
+}
+
+// crossedBy says how far the line went over a change: "held", "half step up",
+// "leap of 5 half steps down".
+func crossedBy(c *analyse.Crossing) string {
+	direction, size := "up", c.Interval
+	if size < 0 {
+		direction, size = "down", -size
+	}
+	switch size {
+	case 0:
+		return c.Kind
+	case 1:
+		return "half step " + direction
+	case 2:
+		return "whole step " + direction
+	}
+	return fmt.Sprintf("leap of %d half steps %s", size, direction)
 }
 
 func edgePlace(e *analyse.PhraseEdge) string {

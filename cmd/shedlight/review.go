@@ -17,7 +17,7 @@ type reviewCommand struct {
 	Start     int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
 	Track     []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
 	Channel   []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
-	By        string   `enum:"chord,centre,chorus,bar,phrase," default:"" placeholder:"chord|centre|chorus|bar|phrase" help:"A table in place of the page."`
+	By        string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
 	Meant     []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant  []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
 	lookFlags `group:"How it looks:"`
