@@ -117,18 +117,25 @@ func (al *alignment) add(p *played) {
 	}
 }
 
-// scoredNote says what a note on the beat would count as. Over a chord with
-// more of its tones in the dim half, that is the half to be on the beat in; where
-// the halves tie, and where there is no chord or scale, nothing is scored.
+// onBeatHalf is the half to be on the beat with: that with more tones of the
+// chord. Where the halves tie it is neither.
+func (c *context) onBeatHalf() Place {
+	switch home, dim := (c.chordTone & c.home).Len(), (c.chordTone & c.set &^ c.home).Len(); {
+	case home > dim:
+		return Home
+	case dim > home:
+		return Dim
+	}
+	return NoPlace
+}
+
+// scoredNote says what a note on the beat would count as. Where there is no half
+// to be on the beat with, and no chord or scale, nothing is scored.
 func scoredNote(p *played) scored {
 	c := p.context
-	home, dim := (c.chordTone & c.home).Len(), (c.chordTone & c.set &^ c.home).Len()
-	if c.kind == "" || home == dim || p.position.within < 0 {
+	want := c.onBeatHalf()
+	if c.kind == "" || want == NoPlace || p.position.within < 0 {
 		return scored{}
-	}
-	want := Home
-	if dim > home {
-		want = Dim
 	}
 	return scored{
 		kind: c.kind, settled: p.place == want, turned: want == Dim, chordTone: c.chordTone.Has(p.class()),

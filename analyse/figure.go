@@ -96,7 +96,7 @@ type figure struct {
 	notes       int
 	chords      chordSet // an arpeggio: of its table, those that fit
 	halfSteps   int      // a run: half steps put in
-	ontoBeat    int      // of these, how many brought the home half onto the beat
+	ontoBeat    int      // of these, how many brought the half that belongs there onto the beat
 	link        Link
 }
 

@@ -124,22 +124,26 @@ func (p span) figure(s []walkNote, up bool) figure {
 			continue
 		}
 		g.halfSteps++
-		if s[i-1].against() && s[i+1].along() {
+		if s[i-1].sense() < 0 && s[i+1].sense() > 0 {
 			g.ontoBeat++
 		}
 	}
 	return g
 }
 
-// along reports whether a tone stands as a line wants it: the home half on the
-// beat or the dim half off it. against is the reverse. Between the two places,
-// and where no beat is known, neither holds.
-func (w *walkNote) along() bool {
-	return w.beat == OnTheBeat && w.index%2 == 0 || w.beat == OffTheBeat && w.index%2 == 1
-}
-
-func (w *walkNote) against() bool {
-	return w.beat == OnTheBeat && w.index%2 == 1 || w.beat == OffTheBeat && w.index%2 == 0
+// sense is 1 where a tone stands as a line wants it, on the beat with the half that
+// has more of the chord or off it with the other, and -1 for the reverse. Between
+// the two places, where no beat is known and where the halves tie it is 0.
+func (w *walkNote) sense() int {
+	half := w.context.onBeatHalf()
+	on, off := w.beat == OnTheBeat, w.beat == OffTheBeat
+	switch its := (w.index%2 == 0) == (half == Home); {
+	case half == NoPlace || !on && !off:
+		return 0
+	case its == on:
+		return 1
+	}
+	return -1
 }
 
 // tail returns the arpeggio that the last note of a stretch is in: of the chords

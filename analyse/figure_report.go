@@ -50,8 +50,8 @@ func (c *LinkCounts) count(l Link) {
 }
 
 // HalfStepCounts counts the half steps put into runs between two tones a whole
-// step apart. OntoBeat of them brought the home half onto the beat, which is
-// what they are for.
+// step apart. OntoBeat of them brought the half with more of the chord onto the
+// beat, which is what they are for; where the halves tie that is not told.
 type HalfStepCounts struct {
 	Added    int64 `json:"added"`
 	OntoBeat int64 `json:"onto_beat"`
