@@ -2,6 +2,7 @@ package analyse
 
 import (
 	"fmt"
+	"slices"
 
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
@@ -56,8 +57,11 @@ func checkVoicing(places []int) error {
 	return nil
 }
 
-// chordSet is a set of the chords of a familyTable: bit i is chord i.
+// chordSet is a set of the chords of a familyTable: bit i is chord i. There are
+// ten at the most, and writtenChord stands for the chord that is written.
 type chordSet uint16
+
+const writtenChord chordSet = 1 << 15
 
 // familyTable is the chords that figures over one scale are matched to: those
 // of one family or two. It is made before the first note of its scale and only
@@ -65,9 +69,7 @@ type chordSet uint16
 type familyTable struct {
 	centre, scale string
 	chords        []familyChord
-	// steps holds, for a lower tone and the semitones from it up to the next,
-	// the chords in whose order the one follows the other.
-	steps [12][12]chordSet
+	steps         chordSteps
 }
 
 // familyChord is one chord of a family.
@@ -103,15 +105,7 @@ func newFamilyTable(centre string, scale harmony.Scale, voicing []int) *familyTa
 		}
 	}
 	for i := range t.chords {
-		for class := range t.chords[i].set.Each() {
-			above := t.chords[i].set.Transpose(-int(class))
-			for semitones := 1; semitones < len(t.steps[class]); semitones++ {
-				if above.Has(tone.Class(semitones)) {
-					t.steps[class][semitones] |= 1 << i
-					break
-				}
-			}
-		}
+		t.steps.add(orderOf(t.chords[i].set), 1<<i)
 	}
 	return t
 }
@@ -134,16 +128,6 @@ func chordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string
 	return harmony.NoteNames(set, bass, roots)
 }
 
-// follow returns the chords in whose order two keys follow each other, up or
-// down: both are tones of the chord and none lies between.
-func (t *familyTable) follow(from, to int) chordSet {
-	low, semitones := min(from, to), apart(from, to)
-	if semitones == 0 || semitones >= len(t.steps) {
-		return 0
-	}
-	return t.steps[tone.ClassOf(low)][semitones]
-}
-
 // count counts one playing of each chord of a set.
 func (t *familyTable) count(played chordSet) {
 	for i := range t.chords {
@@ -164,34 +148,19 @@ func (t *familyTable) match(set tone.Set) (chord *familyChord, ok bool) {
 	return nil, false
 }
 
-// names lists the chords of a set by name.
-func (t *familyTable) names(of chordSet) []string {
-	var out []string
-	for i := range t.chords {
-		if of>>i&1 == 1 {
-			out = append(out, t.chords[i].name)
-		}
-	}
-	return out
-}
-
-// complete reports whether so many tones, in the order of a chord, are all of
-// one of the chords.
-func (t *familyTable) complete(of chordSet, tones int) bool {
-	for i := range t.chords {
-		if of>>i&1 == 1 && tones >= t.chords[i].set.Len() {
-			return true
-		}
-	}
-	return false
-}
-
 // families holds the tables of a session: one for each scale of each centre,
 // in the order in which the chart has them.
 type families struct {
 	voicing []int
 	tables  []*familyTable
-	slots   []*familyTable // of each context
+	slots   []slotChords // of each context
+}
+
+// slotChords is what figures over one chord of the chart are matched to.
+type slotChords struct {
+	table *familyTable
+	steps *chordSteps // of the table and of the written chord
+	chord harmony.Chord
 }
 
 // newFamilies makes the tables of all contexts.
@@ -205,14 +174,21 @@ func newFamilies(voicing []int, contexts []context) families {
 
 // extend gives the next context its table.
 func (f *families) extend(c *context) {
-	for _, t := range f.tables {
-		if t.centre == c.centre && t.scale == c.scaleName {
-			f.slots = append(f.slots, t)
-			return
-		}
+	i := slices.IndexFunc(f.tables, func(t *familyTable) bool { return t.centre == c.centre && t.scale == c.scaleName })
+	if i < 0 {
+		i = len(f.tables)
+		f.tables = append(f.tables, newFamilyTable(c.centre, c.scale, f.voicing))
 	}
-	t := newFamilyTable(c.centre, c.scale, f.voicing)
-	f.tables, f.slots = append(f.tables, t), append(f.slots, t)
+	slot := slotChords{table: f.tables[i], chord: c.changes}
+	same := func(s slotChords) bool { return s.table == slot.table && s.chord == slot.chord }
+	if before := slices.IndexFunc(f.slots, same); before >= 0 {
+		slot.steps = f.slots[before].steps
+	} else {
+		steps := slot.table.steps
+		steps.add(writtenOrder(slot.chord), writtenChord)
+		slot.steps = &steps
+	}
+	f.slots = append(f.slots, slot)
 }
 
 // uses lists how often each chord was played: every chord, in the order of the

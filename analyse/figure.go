@@ -13,17 +13,20 @@ package analyse
 //     scale changes with the chord, a half or a whole step between tones of the
 //     two scales is a step. A half step put in between two tones a whole step
 //     apart belongs to the run and does not count as a tone.
-//   - An arpeggio is three notes or more that follow each other as the tones of
-//     one family chord do, none left out, with a skip among them: F G A is a
-//     piece of a scale, though F(add9) has it. Three such notes are three
-//     different tones. It lies in one scale.
+//   - An arpeggio is three different tones or more that follow each other as
+//     those of one chord do (figure_order.go), with a skip among them: F G A is a
+//     piece of a scale, though F(add9) has it. The chord is one of the family, and
+//     then all of it lies in one scale, or it is the written one and all of it
+//     lies under that, in the scale or not. Of several chords those that go
+//     furthest are named.
 //   - A leap is two notes further apart than a major third that are not in an
 //     arpeggio (common practice: beyond steps and skips).
 //
-// Of figures that overlap the longest stands, of equal ones one that starts on
-// the beat, then the earliest, then the arpeggio; what lies before it and after
-// it is looked at again by the same rule. Only an end is shared: the last note of
-// a figure may be the first of the next.
+// Of figures that overlap the longest stands, of equal ones one without a second
+// in it (of F G Bb Eb it is G Bb Eb), then one that starts on the beat, then the
+// earliest, then the arpeggio; what lies before it and after it is looked at
+// again by the same rule. Only an end is shared: the last note of a figure may be
+// the first of the next.
 //
 // The rules and numbers are this project's own, from how players name what they
 // practise; no standard gives them.
@@ -33,11 +36,12 @@ package analyse
 //
 // Known wrong answers, accepted: an arpeggio with its tones out of order, with an
 // octave displaced, with a grace note in it or across a change of scale is cut
-// or missed; five tones in thirds hold two chords and one is named.
+// or missed; five tones in thirds hold two chords and one is named; a triad is
+// told as three tones of each chord that holds it.
 
 const (
 	runLeast      = 4 // tones
-	arpeggioLeast = 3 // notes
+	arpeggioLeast = 3 // different tones
 	third         = 4 // semitones of the largest interval that is no leap
 	// looseTwice and looseOnce: a note comes right after another when less than
 	// one and a half beats lie between them, so that unsteady quarter notes
@@ -88,13 +92,30 @@ type walkNote struct {
 	beat    BeatPlace
 }
 
+// shared returns the chords that two notes can be of together: those of the
+// family where the scale is one, and the written one where the chord is one.
+func (w *walkNote) shared(o *walkNote) chordSet {
+	if w.context == o.context {
+		return ^chordSet(0)
+	}
+	var chords chordSet
+	if w.table == o.table {
+		chords = ^writtenChord
+	}
+	if w.context.changes == o.context.changes {
+		chords |= writtenChord
+	}
+	return chords
+}
+
 // figure is a figure of the line.
 type figure struct {
 	kind        FigureKind
 	up          bool
 	first, last walkNote
 	notes       int
-	chords      chordSet // an arpeggio: of its table, those that fit
+	tones       int      // an arpeggio: different ones
+	chords      chordSet // of its table and the written one, those that fit
 	halfSteps   int      // a run: half steps put in
 	ontoBeat    int      // of these, how many brought the half that belongs there onto the beat
 	link        Link
@@ -127,9 +148,10 @@ func newFigures(s *Setup, contexts []context) figures {
 // add takes the next note of the line. joined says that it comes right after
 // the one before.
 func (f *figures) add(p *played, joined bool) {
+	slot := &f.slots[p.slot]
 	w := walkNote{
 		n: p.n, tick: p.tick, seq: f.seq, key: p.key, index: p.index,
-		context: p.context, table: f.slots[p.slot], beat: p.pulse.place(),
+		context: p.context, table: slot.table, beat: p.pulse.place(),
 	}
 	f.seq++
 	if !joined {
@@ -140,17 +162,16 @@ func (f *figures) add(p *played, joined bool) {
 		f.stretch = append(f.stretch, w)
 		return
 	}
-	before := f.stretch[len(f.stretch)-1]
-	if w.table == before.table {
-		w.follows = w.table.follow(before.key, w.key)
-	}
+	before := &f.stretch[len(f.stretch)-1]
+	w.follows = slot.steps.follow(before.key, w.key) & w.shared(before)
 	up := w.key > before.key
 	switch {
 	case w.key == before.key:
 		f.settle()
 	case len(f.stretch) > 1 && up != f.up:
+		turn := *before
 		f.settle()
-		f.stretch = append(f.stretch, before)
+		f.stretch = append(f.stretch, turn)
 	}
 	f.stretch, f.up = append(f.stretch, w), up
 }
@@ -179,7 +200,7 @@ func (f *figures) record(g *figure) {
 		f.halfSteps.OntoBeat += int64(g.ontoBeat)
 	case FigureArpeggio:
 		f.counts.Arpeggio++
-		g.first.table.count(g.chords)
+		g.last.table.count(g.chords)
 	case FigureLeap:
 		f.counts.Leap++
 	}

@@ -23,40 +23,55 @@ func findFigures(s []walkNote, up bool, out []figure) []figure {
 
 // span is a figure as a part of its stretch, both ends in it.
 type span struct {
-	kind     FigureKind
-	from, to int
-	chords   chordSet
+	kind         FigureKind
+	from, to     int
+	tones, skips int // of an arpeggio
+	chords       chordSet
 }
 
 // longest returns the figure of a stretch that stands before all others: the
-// longest, of equal ones one that starts on the beat, then the earliest, then
-// the arpeggio.
+// longest, of equal ones one without seconds, then one that starts on the beat,
+// then the earliest, then the arpeggio.
 func longest(s []walkNote) (best span, ok bool) {
-	consider := func(p span) {
-		n, most := p.length(), best.length()
-		if n > most || n == most && s[p.from].beat == OnTheBeat && s[best.from].beat != OnTheBeat {
-			best, ok = p, true
-		}
-	}
 	for i := 0; i+arpeggioLeast <= len(s) && len(s)-i >= best.length(); i++ {
-		if to, chords := arpeggioFrom(s, i); to-i+1 >= arpeggioLeast && skips(s[i:to+1]) {
-			consider(span{kind: FigureArpeggio, from: i, to: to, chords: chords})
+		if to, chords := arpeggioFrom(s, i); to-i+1 >= max(arpeggioLeast, best.length()) {
+			p := span{kind: FigureArpeggio, from: i, to: to, chords: chords}
+			if p.tones, p.skips = intervals(s[i : to+1]); p.tones >= arpeggioLeast && p.skips > 0 && p.before(&best, s) {
+				best, ok = p, true
+			}
 		}
 		if to, tones := runFrom(s, i); tones >= runLeast {
-			consider(span{kind: FigureRun, from: i, to: to})
+			if p := (span{kind: FigureRun, from: i, to: to}); p.before(&best, s) {
+				best, ok = p, true
+			}
 		}
 	}
 	return best, ok
 }
 
-// skips reports whether the notes are more than a piece of some scale.
-func skips(s []walkNote) bool {
-	for i := 1; i < len(s); i++ {
-		if apart(s[i-1].key, s[i].key) > wholeStep {
-			return true
+// before reports whether a span stands before the best so far.
+func (p *span) before(best *span, s []walkNote) bool {
+	n, most := p.length(), best.length()
+	switch wide, bestWide := p.skips == n-1, best.skips == most-1; {
+	case n != most:
+		return n > most
+	case wide != bestWide:
+		return wide
+	}
+	return s[p.from].beat == OnTheBeat && s[best.from].beat != OnTheBeat
+}
+
+// intervals counts the different tones of some notes, and the intervals between
+// them that are more than a step of a scale.
+func intervals(s []walkNote) (tones, skips int) {
+	played := tone.Set(0)
+	for i := range s {
+		played |= 1 << tone.ClassOf(s[i].key)
+		if i > 0 && apart(s[i-1].key, s[i].key) > wholeStep {
+			skips++
 		}
 	}
-	return false
+	return played.Len(), skips
 }
 
 // length is the number of notes; of no figure 0.
@@ -115,7 +130,7 @@ func halfStepIn(s []walkNote) bool {
 
 // figure makes the whole of a span.
 func (p span) figure(s []walkNote, up bool) figure {
-	g := figure{kind: p.kind, up: up, first: s[p.from], last: s[p.to], notes: p.length(), chords: p.chords}
+	g := figure{kind: p.kind, up: up, first: s[p.from], last: s[p.to], notes: p.length(), tones: p.tones, chords: p.chords}
 	if p.kind != FigureRun {
 		return g
 	}
@@ -151,6 +166,9 @@ func (w *walkNote) sense() int {
 // behind a longer note, of those too that have gone three tones or more from
 // there on. ok is false where there is none.
 func tail(s []walkNote, up bool) (g figure, ok bool) {
+	if len(s) < arpeggioLeast {
+		return figure{}, false
+	}
 	last := len(s) - 1
 	chords, onBeat, behind := ^chordSet(0), chordSet(0), chordSet(0)
 	from := last
@@ -163,14 +181,16 @@ func tail(s []walkNote, up bool) (g figure, ok bool) {
 		}
 		chords &= s[from].follows
 	}
-	if last-from+1 < arpeggioLeast {
+	tones, _ := intervals(s[from:])
+	if tones < arpeggioLeast {
 		return figure{}, false
 	}
 	if s[from].beat == OffTheBeat {
 		chords |= onBeat
 	}
 	return figure{
-		kind: FigureArpeggio, up: up, first: s[from], last: s[last], notes: last - from + 1, chords: chords | behind,
+		kind: FigureArpeggio, up: up, first: s[from], last: s[last],
+		notes: last - from + 1, tones: tones, chords: chords | behind,
 	}, true
 }
 

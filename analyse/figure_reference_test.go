@@ -133,8 +133,9 @@ func (f *figureFinder) split(from, to int) {
 			}
 			return 1
 		}
+		wide := func(x found) int { return min(1, f.seconds(x.from, x.to)) }
 		return cmp.Or(
-			cmp.Compare(b.to-b.from, a.to-a.from), beat(a)-beat(b),
+			cmp.Compare(b.to-b.from, a.to-a.from), wide(a)-wide(b), beat(a)-beat(b),
 			a.from-b.from, cmp.Compare(a.kind, b.kind)) // the arpeggio comes first in the alphabet too
 	})
 	if len(all) == 0 {
@@ -172,35 +173,84 @@ func (f *figureFinder) link(end, start int) string {
 	return "jump"
 }
 
-// walks returns the family chords in whose order the notes go.
+// walks returns the chords in whose order the notes go, by name: family chords,
+// and the written chord for one of the same tones.
 func (f *figureFinder) walks(from, to int) []string {
+	notes, first := f.line[from:to+1], f.line[from]
+	oneScale := !slices.ContainsFunc(notes, func(n *refNote) bool {
+		return n.scale != first.scale || n.slot.Centre != first.slot.Centre
+	})
+	written := refWritten(first.slot.Chord)
+	oneChord := written != 0 && !slices.ContainsFunc(notes, func(n *refNote) bool { return n.slot.Chord != first.slot.Chord })
 	var names []string
-	for _, name := range slices.Sorted(maps.Keys(f.chords[f.line[from].scale])) {
-		set, ok := f.chords[f.line[from].scale][name], true
-		for i := from; i <= to; i++ {
-			n := f.line[i]
-			ok = ok && n.scale == f.line[from].scale && n.slot.Centre == f.line[from].slot.Centre && set.Has(n.class())
-			if i > from {
-				low, high := min(n.key, f.line[i-1].key), max(n.key, f.line[i-1].key)
-				for key := low + 1; key < high; key++ {
-					ok = ok && !set.Has(tone.ClassOf(key))
-				}
-			}
-		}
-		if ok {
+	for name, set := range f.chords[first.scale] {
+		if oneScale && inTheOrderOf(set, notes, false, 0) && !(oneChord && set == written) {
 			names = append(names, name)
 		}
 	}
+	if oneChord && inTheOrderOf(written, notes, len(written.Classes()) > 4, first.slot.Chord.Root.Class()) {
+		names = append(names, first.slot.Symbol)
+	}
+	slices.Sort(names)
 	return names
 }
 
-func (f *figureFinder) skip(from, to int) bool {
-	for i := from; i < to; i++ {
-		if distance(f.line[i], f.line[i+1]) > 2 {
-			return true
+// refWritten are the tones above the root of a chord, the bass of a slash chord
+// not counted in.
+func refWritten(c harmony.Chord) (set tone.Set) {
+	for d := harmony.One; d <= harmony.Seven; d++ {
+		if c.Formula.Has(d) {
+			set |= 1 << tone.ClassOf(int(c.Root.Class())+d.Semitones())
 		}
 	}
-	return false
+	return set
+}
+
+// inTheOrderOf reports whether each note leads to the next: with no tone of the
+// chord between, or from the fifth of one of its triads to the root. A chord with
+// tensions goes through all of each triad, and by a second to the root alone.
+func inTheOrderOf(chord tone.Set, notes []*refNote, tensions bool, root tone.Class) bool {
+	played := map[tone.Class]bool{}
+	for i, n := range notes {
+		played[n.class()] = true
+		if i == 0 {
+			continue
+		}
+		low, high := min(n.key, notes[i-1].key), max(n.key, notes[i-1].key)
+		next := gapless(chord, low, high) && !(tensions && high-low <= 2 && tone.ClassOf(high) != root)
+		for triadRoot := range 12 {
+			for _, triad := range []tone.Set{tone.SetOf(0, 4, 7), tone.SetOf(0, 3, 7), tone.SetOf(0, 3, 6), tone.SetOf(0, 4, 8)} {
+				triad = triad.Transpose(triadRoot)
+				next = next || triad&chord == triad && gapless(triad, low, high) && (tensions || tone.ClassOf(high-triadRoot) == 0)
+			}
+		}
+		if !next {
+			return false
+		}
+	}
+	return len(played) >= 3
+}
+
+// gapless reports whether two keys are tones of a set with none of it between.
+func gapless(set tone.Set, low, high int) bool {
+	for key := low + 1; key < high; key++ {
+		if set.Has(tone.ClassOf(key)) {
+			return false
+		}
+	}
+	return low < high && set.Has(tone.ClassOf(low)) && set.Has(tone.ClassOf(high))
+}
+
+func (f *figureFinder) skip(from, to int) bool { return f.seconds(from, to) < to-from }
+
+// seconds counts the intervals that are steps of a scale.
+func (f *figureFinder) seconds(from, to int) (n int) {
+	for i := from; i < to; i++ {
+		if distance(f.line[i], f.line[i+1]) <= 2 {
+			n++
+		}
+	}
+	return n
 }
 
 // runs reports whether the notes are a run, and how many half steps are put in.

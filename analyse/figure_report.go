@@ -16,7 +16,9 @@ type Figure struct {
 	Start     string    // name of its first note
 	Half      Place     // where that lies: Home or Dim
 	Beat      BeatPlace // and where it stands in the beat
-	Chords    []string  // arpeggio: the family chord, or those that still fit
+	Chords    []string  // arpeggio: the written or the family chord, or those that still fit, the written one first
+	Tones     int       // arpeggio: different ones
+	Of        int       // as many has the smallest of its chords
 	Complete  bool      // arpeggio: it has all tones of one of them
 	HalfSteps int       // run: half steps put in between whole steps
 	Link      Link      // how it is joined to the run or arpeggio before
@@ -69,7 +71,7 @@ type struckChord struct {
 
 // struck takes the notes of a chord, of which first is the first.
 func (f *figures) struck(notes []lineNote, first *played) {
-	c := struckChord{n: first.n, notes: len(notes), context: first.context, table: f.slots[first.slot]}
+	c := struckChord{n: first.n, notes: len(notes), context: first.context, table: f.slots[first.slot].table}
 	lowest := keys
 	for i := range notes {
 		c.set |= 1 << tone.ClassOf(notes[i].key)
@@ -103,10 +105,11 @@ func (g *figure) report() Figure {
 		return Figure{}
 	}
 	class := tone.ClassOf(g.first.key)
+	chords, of := g.candidates()
 	return Figure{
 		Kind: g.kind, Up: g.up, Notes: g.notes, N: g.first.n, Tick: g.first.tick, End: g.last.tick,
 		Start: g.first.context.name[class], Half: g.first.context.place[class], Beat: g.first.beat,
-		Chords: g.first.table.names(g.chords), Complete: g.first.table.complete(g.chords, g.notes),
+		Chords: chords, Tones: g.tones, Of: of, Complete: g.chords != 0 && g.tones >= of,
 		HalfSteps: g.halfSteps, Link: g.link,
 	}
 }

@@ -236,8 +236,11 @@ func figureLine(g analyse.Figure) string {
 			text += ", " + word
 		}
 	}
-	if g.Complete {
+	switch {
+	case g.Complete:
 		text += ", complete"
+	case g.Kind == analyse.FigureArpeggio:
+		text += fmt.Sprintf(", %d of %d", g.Tones, g.Of)
 	}
 	if g.HalfSteps > 0 {
 		text += fmt.Sprintf(", half steps %d", g.HalfSteps)

@@ -97,7 +97,8 @@ func outline(t *testing.T, tl *changes.Timeline, view analyse.View, line []lineg
 		if truth == 0 || len(sameArpeggio(three)) < len(three) {
 			continue
 		}
-		scale := scaleOf(&tl.Slots[tl.SlotAt(n.Tick%tl.Length, 0)], view)
+		slot := &tl.Slots[tl.SlotAt(n.Tick%tl.Length, 0)]
+		scale := scaleOf(slot, view)
 		if sets[scale] == nil {
 			sets[scale] = familySets(t, scale)
 		}
@@ -108,6 +109,9 @@ func outline(t *testing.T, tl *changes.Timeline, view analyse.View, line []lineg
 			from--
 		}
 		holding := map[tone.Set]bool{}
+		if written := slot.Chord.Set(); played.Within(written) {
+			holding[written] = true
+		}
 		for _, set := range sets[scale] {
 			if played.Within(set) {
 				holding[set] = true
@@ -116,7 +120,12 @@ func outline(t *testing.T, tl *changes.Timeline, view analyse.View, line []lineg
 		heard := map[tone.Set]bool{}
 		if got.End == n.Tick {
 			for _, name := range got.Chords {
-				heard[sets[scale][name]] = true
+				set, family := sets[scale][name]
+				if !family {
+					require.Equal(t, slot.Symbol, name)
+					set = slot.Chord.Set()
+				}
+				heard[set] = true
 			}
 		}
 		if heard[truth] {

@@ -20,7 +20,9 @@ type PhraseFigure struct {
 	Notes     int      `json:"notes"`
 	Start     string   `json:"start"`      // its first note by name, without octave; the bass of a chord
 	Half      string   `json:"half"`       // where that lies: "home", "dim", "outside" or empty
-	Chords    []string `json:"chords"`     // of an arpeggio: the family chord, or those that fit
+	Chords    []string `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit
+	Tones     int      `json:"tones"`      // of an arpeggio: different ones
+	Of        int      `json:"of"`         // as many has the smallest of its chords
 	Complete  bool     `json:"complete"`   // an arpeggio that has all tones of one of them
 	HalfSteps int      `json:"half_steps"` // in a run, between tones a whole step apart
 	Link      string   `json:"link"`       // to the run or arpeggio before: "shared", "step", "jump" or empty
@@ -34,7 +36,7 @@ func (g Figure) InPhrase() PhraseFigure {
 	}
 	return PhraseFigure{
 		Kind: g.Kind.String(), Direction: direction, First: g.N, Notes: g.Notes, Start: g.Start, Half: g.Half.String(),
-		Chords: append([]string{}, g.Chords...), Complete: g.Complete, HalfSteps: g.HalfSteps, Link: g.Link.String(),
+		Chords: append([]string{}, g.Chords...), Tones: g.Tones, Of: g.Of, Complete: g.Complete, HalfSteps: g.HalfSteps, Link: g.Link.String(),
 	}
 }
 

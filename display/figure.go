@@ -11,8 +11,8 @@ import (
 // mostNamed is how many chords or scales are named that fit equally well.
 const mostNamed = 3
 
-// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5", "chord
-// Fmaj7", "leap up".
+// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5 (3 of 4)",
+// "chord Fmaj7", "leap up".
 func (s speller) figure(g *analyse.PhraseFigure) string {
 	text := g.Kind + " " + g.Direction
 	switch g.Kind {
@@ -21,7 +21,10 @@ func (s speller) figure(g *analyse.PhraseFigure) string {
 	case analyse.StruckInPhrase:
 		return g.Kind + " " + s.familyChord(g.Chords[0])
 	case analyse.FigureArpeggio.String():
-		return text + " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
+		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
+		if g.Tones < g.Of {
+			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
+		}
 	}
 	return text
 }
@@ -39,7 +42,7 @@ func (s speller) familyChord(t string) string {
 }
 
 // figureFrom says also where it starts: "run down of 6 from the six half",
-// "arpeggio up of Dm7♭5 from F".
+// "arpeggio up of Dm7♭5 (3 of 4) from F".
 func (s speller) figureFrom(g *analyse.Figure, kind harmony.ScaleKind) string {
 	told := g.InPhrase()
 	text := s.figure(&told)

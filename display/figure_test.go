@@ -13,8 +13,10 @@ import (
 // A figure is said in the same words live and in the review, at written pitch.
 func TestFigureWords(t *testing.T) {
 	arpeggio := func(chords ...string) analyse.Figure {
-		return analyse.Figure{Kind: analyse.FigureArpeggio, Up: true, Notes: 4, Start: "F", Half: analyse.Dim, Chords: chords}
+		return analyse.Figure{Kind: analyse.FigureArpeggio, Up: true, Notes: 4, Start: "F", Half: analyse.Dim, Chords: chords, Tones: 4, Of: 4}
 	}
+	three := arpeggio("Fm7", "Dm7b5")
+	three.Notes, three.Tones = 5, 3
 	run := analyse.Figure{Kind: analyse.FigureRun, Notes: 6, Start: "A", Half: analyse.Home}
 	for _, c := range []struct {
 		figure    analyse.Figure
@@ -25,6 +27,7 @@ func TestFigureWords(t *testing.T) {
 		{arpeggio("Dm7b5"), Options{ASCII: true, Written: tone.InBFlat}, "arpeggio up of Em7b5", "arpeggio up of Em7b5 from G"},
 		{arpeggio("E F G A"), Options{Written: tone.InBFlat}, "arpeggio up of F♯ G A B", "arpeggio up of F♯ G A B from G"},
 		{arpeggio("C6", "Cmaj7"), Options{}, "arpeggio up of C6 or Cmaj7", "arpeggio up of C6 or Cmaj7 from F"},
+		{three, Options{}, "arpeggio up of Fm7 or Dm7♭5 (3 of 4)", "arpeggio up of Fm7 or Dm7♭5 (3 of 4) from F"},
 		{run, Options{}, "run down of 6", "run down of 6 from the six half"},
 	} {
 		sp, told := newSpeller(c.options), c.figure.InPhrase()

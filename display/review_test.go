@@ -29,7 +29,7 @@ func reviewed() Review {
 			Figures: []analyse.PhraseFigure{
 				{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
 				{Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}, {Kind: "leap", Direction: "up"},
-				{Kind: "arpeggio", Direction: "up", Notes: 3, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
+				{Kind: "arpeggio", Direction: "up", Notes: 3, Tones: 3, Of: 4, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
 			},
 			FigureCount: 8},
 		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Landing: analyse.LeftHanging,
