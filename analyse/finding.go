@@ -111,7 +111,16 @@ type Spot struct {
 
 // HeardIn returns the place of a note that was Heard as players name it: where it
 // lies, or the downbeat that it is a tenth of a beat or less ahead of.
-func (f *Finding) HeardIn() Spot { return f.heard }
+func (f *Finding) HeardIn() Spot {
+	if f.heard == (Spot{}) { // nobody heard it
+		return Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat}
+	}
+	return f.heard
+}
+
+// ChordRow is where Summary.ChordsDetail counts a note that was Heard, from 1;
+// 0 where it does not.
+func (f *Finding) ChordRow() int { return f.row }
 
 // MarshalJSON writes the finding as the contract's line for its stage: the
 // whole of it when Heard, the number and the news after that.

@@ -14,6 +14,7 @@ var lengthClasses = [...]struct{ from, to int }{{1, 2}, {3, 4}, {5, 8}, {9, 16},
 // many degrees and beats there are.
 type phraseCounts struct {
 	phrases, notes int64
+	struck         int64
 	longest        int
 	lengths        [len(lengthClasses)]int64
 	starts, ends   edgeCounts
@@ -62,6 +63,7 @@ func (c *phraseCounts) pass(ticks int64, after *played) {
 func (c *phraseCounts) add(p *phrase) {
 	c.phrases++
 	c.notes += int64(p.notes)
+	c.struck += int64(p.figures.nStruck)
 	c.longest = max(c.longest, p.notes)
 	for i, class := range lengthClasses {
 		if class.to == 0 || p.notes <= class.to {
@@ -102,6 +104,7 @@ func (c *phraseCounts) cross(x *crossing) {
 type PhraseReport struct {
 	Phrases   int64            `json:"phrases"`
 	Notes     int64            `json:"notes"`     // of the line, in them
+	Struck    int64            `json:"struck"`    // chords among those notes, but for the left hand's below a split
 	Longest   int              `json:"longest"`   // in notes
 	Lengths   []PhraseLengths  `json:"lengths"`   // every class of length
 	Starts    EdgeReport       `json:"starts"`    // their first notes
@@ -155,7 +158,7 @@ func percent(part, whole int64) int64 {
 func (p *phrases) report() PhraseReport {
 	c := &p.counts
 	r := PhraseReport{
-		Phrases: c.phrases, Notes: c.notes, Longest: c.longest, Lengths: []PhraseLengths{},
+		Phrases: c.phrases, Notes: c.notes, Struck: c.struck, Longest: c.longest, Lengths: []PhraseLengths{},
 		Starts: c.starts.report(), Ends: c.ends.report(),
 		Landings: map[string]int64{}, Crossings: map[string]int64{}, Steps: map[string]int64{},
 		Rest: percent(c.rest, c.rest+c.sounding), Good: []Phrase{},

@@ -83,13 +83,14 @@ func TestAPhraseListsTheChordsStruckInIt(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := c.setup
 			s.Centre = centre(t, "C", changes.Major)
-			_, phrases := review(t, s, performed(t, 0, c.line))
+			sum, phrases := review(t, s, performed(t, 0, c.line))
 			var got []string
 			for _, p := range phrases {
 				got = append(got, figuresOf(p))
 				require.Len(t, p.Figures, p.FigureCount)
 			}
 			require.Equal(t, c.want, got)
+			require.Equal(t, int64(strings.Count(strings.Join(got, ","), "chord of")), sum.Phrases.Struck)
 		})
 	}
 }

@@ -25,6 +25,12 @@ type Outcome struct {
 	Met         []advise.Met        // suggestions of the takes before that this one met
 	Suggestions []advise.Suggestion // for next time
 
+	// The notes that stayed unresolved, by name, some of them at least, by the row
+	// of ChordsDetail that counts them, from 1; under 0 those that no row counts.
+	SlipNames map[int][]string
+	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
+	Unsplit bool
+
 	// The takes of the same tune before this one, summed up.
 	EarlierTakes                    int
 	EarlierNotes, EarlierUnresolved int64
@@ -35,6 +41,7 @@ type block struct {
 	heading string
 	rows    []string
 	whole   bool // no row may be left out
+	spare   int  // so many rows, the last, stand only where there is room
 }
 
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
@@ -56,11 +63,11 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 		return append(out, "No notes were played.")
 	}
 	s := &o.Summary
-	blocks := []block{played(s, sp)}
+	blocks := []block{played(o, sp)}
 	if s.Place == (analyse.PlaceCounts{}) {
 		blocks = append(blocks, block{heading: "Fitted", rows: []string{"no chart and no centre was given, so no note was judged"}})
 	} else {
-		blocks = append(blocks, fitted(s, sp), slipped(s, sp), neverUsed(s, sp), changed(o, sp), nextTime(o, sp))
+		blocks = append(blocks, fitted(s, sp), slipped(o, sp), neverUsed(s, sp), changed(o, sp), nextTime(o, sp))
 	}
 	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
 	total := shorten(blocks, limit-len(out))
@@ -85,26 +92,34 @@ func laidOut(out []string, blocks []block, air bool) []string {
 	return out
 }
 
-// shorten takes the last row off the longest block until the blocks fit, and
-// returns how many rows are left. What matters most stands first in a block.
+// shorten takes rows off the blocks until they fit, and returns how many are left:
+// what is to spare, then the last row of the longest block. What matters most
+// stands first in a block.
 func shorten(blocks []block, limit int) (total int) {
 	for _, b := range blocks {
 		total += len(b.rows)
 	}
 	for ; total > limit; total-- {
-		var longest *block
+		var from *block
 		for i := range blocks {
-			if b := &blocks[i]; !b.whole && (longest == nil || len(b.rows) >= len(longest.rows)) {
-				longest = b
+			b := &blocks[i]
+			switch {
+			case b.whole || from != nil && from.spare > b.spare:
+			case from == nil || b.spare > from.spare || len(b.rows) >= len(from.rows):
+				from = b
 			}
 		}
-		last := len(longest.rows) - 1
-		longest.rows = longest.rows[:last]
-		if above := longest.rows[last-1]; strings.HasSuffix(above, " ") { // it went on below
-			longest.rows[last-1] = above + ellipsis
-		}
+		from.dropLast()
 	}
 	return total
+}
+
+func (b *block) dropLast() {
+	last := len(b.rows) - 1
+	b.rows, b.spare = b.rows[:last], max(b.spare-1, 0)
+	if above := b.rows[last-1]; strings.HasSuffix(above, " ") { // it went on below
+		b.rows[last-1] = above + ellipsis
+	}
 }
 
 // said writes texts after a label into the rows of a block, so many at most.
@@ -124,11 +139,13 @@ func wrap(label string, texts []string, rows int) []string {
 func flow(label, between string, room, rows int, texts []string) []string {
 	out := []string{label}
 	for i, text := range texts {
+		spare := 0 // for what says that more follows
 		if i+1 < len(texts) {
 			text += between
+			spare = len(ellipsis)
 		}
 		last := len(out) - 1
-		if width(out[last])+width(text) <= room-len(ellipsis) || out[last] == "" {
+		if width(out[last])+width(text) <= room-spare || out[last] == "" {
 			out[last] += text
 			continue
 		}
@@ -142,12 +159,9 @@ func flow(label, between string, room, rows int, texts []string) []string {
 }
 
 // played says what was played.
-func played(s *analyse.Summary, sp speller) block {
-	line := count(s.Notes, "note") + " in " + clock(s.Seconds)
-	if s.Choruses > 0 {
-		line += ", " + count(int64(s.Choruses), "chorus") + ", " + count(int64(s.Bars), "bar")
-	}
-	rows := []string{line}
+func played(o *Outcome, sp speller) block {
+	s := &o.Summary
+	rows := []string{count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s)}
 	var figures []string
 	for _, one := range []struct {
 		n    int64
@@ -161,9 +175,40 @@ func played(s *analyse.Summary, sp speller) block {
 		}
 	}
 	rows = append(rows, said("", ", ", 1, figures...)...)
+	if o.Unsplit && s.Phrases.Struck >= splitLeast {
+		rows = append(rows, "--split C4 keeps the left hand's chords apart from the melody")
+	}
 	rows = append(append(rows, phrasing(s)...), feel(s)...)
 	rows = append(rows, goodPhrase(s, sp)...)
-	return block{heading: "Played", rows: append(rows, habitRow(s, sp)...)}
+	habits := habitRow(s, sp)
+	return block{heading: "Played", rows: append(rows, habits...), spare: len(habits)}
+}
+
+// splitLeast is how many chords struck amid a melody tell that both hands play it:
+// a chord here and there is a way to end a phrase.
+const splitLeast = 8
+
+// form says how often the form was played: ", 4 choruses of 4 bars", and how far
+// the last time, where that was not to its last bar.
+func form(s *analyse.Summary) string {
+	if s.Choruses == 0 || len(s.BarsDetail) == 0 {
+		return ""
+	}
+	whole := len(s.BarsDetail)
+	text := fmt.Sprintf(", %s of %s", count(int64(s.Choruses), "chorus"), count(int64(whole), "bar"))
+	if last := s.Bars - (s.Choruses-1)*whole; 0 < last && last < whole {
+		text += fmt.Sprintf(", the last to bar %d", s.BarsDetail[last-1].Bar)
+	}
+	return text
+}
+
+// perBar is how many notes a bar had: of the bars that the page tells, where there
+// is a chart.
+func perBar(s *analyse.Summary) float64 {
+	if s.Bars == 0 {
+		return float64(s.Feel.NotesPerBar)
+	}
+	return float64(s.Notes) / float64(s.Bars)
 }
 
 // phrasing says how long phrases were, and how dense.
@@ -174,18 +219,24 @@ func phrasing(s *analyse.Summary) []string {
 	}
 	row := fmt.Sprintf("%s, the longest of %s, rests %d %%", count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest)
 	if s.Feel.Counted {
-		row += fmt.Sprintf(", %.1f notes a bar", s.Feel.NotesPerBar)
+		row += fmt.Sprintf(", %.1f notes a bar", perBar(s))
 	}
 	return []string{row}
 }
 
-// goodPhrase shows the best phrase, and what it was made of.
+// goodPhrase shows the best phrase, by the places or the number that the table of
+// phrases gives it, and what it was made of.
 func goodPhrase(s *analyse.Summary, sp speller) []string {
 	if len(s.Phrases.Good) == 0 {
 		return nil
 	}
 	p := &s.Phrases.Good[0]
-	rows := []string{fmt.Sprintf("good phrase: %s, %s", count(int64(p.Notes), "note"), sp.phrase(p))}
+	where := fmt.Sprintf("number %d", p.Number)
+	if p.Start.Bar > 0 {
+		where = fmt.Sprintf("%d/%d to %d/%d", p.Start.Chorus, p.Start.Bar, p.End.Chorus, p.End.Bar)
+	}
+	told := strings.TrimSuffix(sp.phrase(p), fmt.Sprintf(", bar %d", p.End.Bar))
+	rows := said("good phrase: ", ", ", 2, where, count(int64(p.Notes), "note"), told)
 	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
 }
 
@@ -301,9 +352,14 @@ func subs(s *analyse.Summary, sp speller) []string {
 	return said("heard: ", ", ", 1, texts...)
 }
 
-// slipped says where notes stayed unresolved: by centre, then by chord.
-func slipped(s *analyse.Summary, sp speller) block {
+// slipRows is how many rows tell where it slipped over which chord, the last of
+// them where there is room.
+const slipRows = 3
+
+// slipped says where notes stayed unresolved: by centre, then by chord, and which.
+func slipped(o *Outcome, sp speller) block {
 	const heading = "Slipped"
+	s := &o.Summary
 	n := s.Fate[analyse.Unresolved.String()]
 	switch {
 	case s.Place.Outside == 0:
@@ -312,6 +368,9 @@ func slipped(s *analyse.Summary, sp speller) block {
 		return block{heading: heading, rows: []string{"nowhere: no outside note stayed unresolved"}}
 	}
 	rows := []string{fmt.Sprintf("%d of %s unresolved", n, count(s.Notes, "note"))}
+	if len(s.ChordsDetail) == 0 && len(s.Centres) < 2 {
+		rows[0] += sp.slips(o.SlipNames[0], n)
+	}
 	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Unresolved == 0 })
 	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
 	if len(s.Centres) > 1 {
@@ -321,13 +380,40 @@ func slipped(s *analyse.Summary, sp speller) block {
 		}
 		rows = said(rows[0]+": ", ", ", 1, texts...)
 	}
-	chords := slices.DeleteFunc(slices.Clone(s.ChordsDetail), func(c analyse.ChordCount) bool { return c.Unresolved == 0 })
-	slices.SortStableFunc(chords, func(a, b analyse.ChordCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
+	type slip struct {
+		text       string
+		unresolved int64
+	}
+	var chords []slip
+	for i, c := range s.ChordsDetail {
+		if c.Unresolved > 0 {
+			text := fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Unresolved, c.Notes)
+			chords = append(chords, slip{text: text + sp.slips(o.SlipNames[i+1], c.Unresolved), unresolved: c.Unresolved})
+		}
+	}
+	slices.SortStableFunc(chords, func(a, b slip) int { return cmp.Compare(b.unresolved, a.unresolved) })
 	var texts []string
 	for _, c := range chords {
-		texts = append(texts, fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Unresolved, c.Notes))
+		texts = append(texts, c.text)
 	}
-	return block{heading: heading, rows: append(rows, said("", "; ", 2, texts...)...)}
+	over := said("", "; ", slipRows, texts...)
+	return block{heading: heading, rows: append(rows, over...), spare: max(len(over)-slipRows+1, 0)}
+}
+
+// slips names the notes that stayed unresolved: ": C♯, F♯, C♯", some of them where
+// there are more.
+func (s speller) slips(notes []string, all int64) string {
+	if len(notes) == 0 {
+		return ""
+	}
+	var texts []string
+	for _, n := range notes {
+		texts = append(texts, s.name(n))
+	}
+	if int64(len(texts)) < all {
+		texts = append(texts, ellipsis)
+	}
+	return ": " + strings.Join(texts, ", ")
 }
 
 // neverUsed says which chords of the families were not played, of the family

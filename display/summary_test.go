@@ -22,7 +22,7 @@ func session() *Outcome {
 		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
 		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
 		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Notes: 110, Outside: 11, Unresolved: 2}, {Chorus: 2, Notes: 104, Outside: 8, Unresolved: 1}},
-		BarsDetail:     []analyse.BarCount{{Bar: 1, Notes: 120, Outside: 5}, {Bar: 2}, {Bar: 3, Notes: 94, Outside: 14, Unresolved: 3}},
+		BarsDetail:     bars(32, analyse.BarCount{Bar: 1, Notes: 120, Outside: 5}, analyse.BarCount{Bar: 3, Notes: 94, Outside: 14, Unresolved: 3}),
 		ChordsDetail: []analyse.ChordCount{
 			{Bar: 1, ToBar: 1, Symbol: "Bb6", Centre: "Bb major", Notes: 120, Outside: 5},
 			{Bar: 3, ToBar: 4, Symbol: "C7", Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2},
@@ -30,7 +30,19 @@ func session() *Outcome {
 		},
 		HalfSteps: analyse.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: analyse.Hanging{PhraseEnd: 1},
 		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: "Gb minor sixth-diminished", Times: 2}},
-	}}
+	}, SlipNames: map[int][]string{2: {"E", "B"}, 3: {"Db"}}}
+}
+
+// bars are the bars of a form with what was played in some of them.
+func bars(n int, played ...analyse.BarCount) []analyse.BarCount {
+	out := make([]analyse.BarCount, n)
+	for i := range out {
+		out[i].Bar = i + 1
+	}
+	for _, b := range played {
+		out[b.Bar-1] = b
+	}
+	return out
 }
 
 // beginner has slips in many places and plays the same few chords.
@@ -41,6 +53,7 @@ func beginner() *Outcome {
 	o.ChorusesDetail[0].Unresolved, o.ChorusesDetail[1].Unresolved = 20, 11
 	o.ChordsDetail[1].Unresolved, o.ChordsDetail[2].Unresolved = 9, 13
 	o.ChordsDetail[0].Unresolved = 9
+	o.SlipNames = map[int][]string{1: {"B", "B", "Gb", "E"}, 2: {"Db", "Gb", "Db", "Eb"}, 3: {"Db", "E", "E", "B"}}
 	o.Feel.WithBeat = true
 	o.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
@@ -61,7 +74,8 @@ func chromatic() *Outcome {
 	o.Fate = map[string]int64{"enclosure": 24, "approach": 31, "double-chromatic": 8, "passing": 12, "unresolved": 0}
 	o.Place = analyse.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
 	o.Phrases = analyse.PhraseReport{Phrases: 20, Notes: 214, Longest: 16, Rest: 30, Good: []analyse.Phrase{{
-		Number: 4, Notes: 16, Outside: 5, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 9, ChordDegree: "5"},
+		Number: 4, Notes: 16, Outside: 5, Landing: analyse.LandedOnChord,
+		Start: analyse.PhraseEdge{Chorus: 1, Bar: 8}, End: analyse.PhraseEdge{Chorus: 1, Bar: 9, ChordDegree: "5"},
 		Figures: []analyse.PhraseFigure{
 			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
 			{Kind: "leap", Direction: "up", Notes: 2},
@@ -102,7 +116,7 @@ func fullest() *Outcome {
 	o := beginner()
 	o.Title = strings.Repeat("The Long Way Round to Lindmouth ", 9)
 	o.View = "chord"
-	o.Notes, o.Place.Home = 1<<40, 1<<40
+	o.Notes, o.Place.Home, o.Bars = 1<<40, 1<<40, 1<<38
 	o.Figures = analyse.FigureCounts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
 	for f := analyse.Glitch; f <= analyse.Unresolved; f++ {
 		o.Fate[f.String()] = int64(f) * 1000
@@ -115,13 +129,15 @@ func fullest() *Outcome {
 		o.Subs = append(o.Subs, o.Subs[0])
 		o.Met = append(o.Met, o.Met[0])
 	}
-	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"},
+	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord,
+		Start: analyse.PhraseEdge{Chorus: 1, Bar: 4}, End: analyse.PhraseEdge{Chorus: 1, Bar: 6, ChordDegree: "3"},
 		Figures: []analyse.PhraseFigure{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
-	o.Phrases = analyse.PhraseReport{Phrases: 31, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
+	o.Phrases = analyse.PhraseReport{Phrases: 31, Struck: 8, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
 	o.Feel = analyse.FeelReport{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
 	o.HalfSteps = analyse.HalfStepCounts{Added: 5, OntoBeat: 4}
 	o.LeftHanging = analyse.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
+	o.Unsplit = true
 	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 20, 1<<40, 1<<36
 	return o
 }
@@ -149,6 +165,68 @@ func onOnePage(t *testing.T, text string) {
 	for _, row := range rows {
 		require.LessOrEqual(t, width(row), pageWidth, row)
 	}
+}
+
+// The form is told so that it divides, with how far it went the last time, and
+// the notes a bar are those of the bars that are told.
+func TestFormIsTold(t *testing.T) {
+	told := func(choruses, to int, form []analyse.BarCount) string {
+		o := session()
+		o.Choruses, o.Bars, o.BarsDetail, o.Notes = choruses, to, form, 304
+		o.Phrases = analyse.PhraseReport{Phrases: 1, Longest: 2}
+		o.Feel = analyse.FeelReport{Counted: true, NotesPerBar: 9.7}
+		return strings.Join(played(o, newSpeller(Options{})).rows[:2], "; ")
+	}
+	for want, got := range map[string]string{
+		"304 notes in 3:12, 2 choruses of 16 bars; 1 phrase, the longest of 2 notes, rests 0 %, 9.5 notes a bar":                     told(2, 32, bars(16)),
+		"304 notes in 3:12, 4 choruses of 4 bars, the last to bar 3; 1 phrase, the longest of 2 notes, rests 0 %, 20.3 notes a bar":  told(4, 15, bars(4)),
+		"304 notes in 3:12, 3 choruses of 4 bars, the last to bar 25; 1 phrase, the longest of 2 notes, rests 0 %, 33.8 notes a bar": told(3, 9, bars(28)[24:]),
+		"304 notes in 3:12; 1 phrase, the longest of 2 notes, rests 0 %, 9.7 notes a bar":                                            told(0, 0, nil),
+	} {
+		require.Equal(t, want, got)
+	}
+}
+
+// Chords that both hands play amid a melody are told apart by a split: that is
+// said once, to who has set nothing that parts them.
+func TestSplitIsOffered(t *testing.T) {
+	const says = "--split C4"
+	for _, test := range []struct {
+		struck  int64
+		unsplit bool
+		want    int
+	}{{8, true, 1}, {7, true, 0}, {8, false, 0}} {
+		o := session()
+		o.Phrases.Struck, o.Unsplit = test.struck, test.unsplit
+		var b bytes.Buffer
+		require.NoError(t, WriteSummary(&b, o, Options{}))
+		require.Equal(t, test.want, strings.Count(b.String(), says), test)
+	}
+}
+
+// The notes that slipped are named, some of them where there are many; without a
+// chart in the first row.
+func TestSlipsAreNamed(t *testing.T) {
+	rows := func(o *Outcome) string { return strings.Join(slipped(o, newSpeller(Options{ASCII: true})).rows, "\n") }
+	require.Contains(t, rows(session()), "bars 3-4, over C7: 2 of 64: E, B; bar 5, over Bb6: 1 of 30: Db")
+	require.Contains(t, rows(beginner()), "bar 5, over Bb6: 13 of 30: Db, E, E, B, ...;")
+	o := heardCentre()
+	o.Fate["unresolved"] = 2
+	o.Centres[0].Unresolved = 2
+	o.SlipNames = map[int][]string{0: {"Gb", "E"}}
+	require.Equal(t, "2 of 48 notes unresolved: Gb, E", rows(o))
+	o.SlipNames = nil
+	require.Equal(t, "2 of 48 notes unresolved", rows(o))
+}
+
+// A good phrase is told by where the table of phrases has it.
+func TestGoodPhraseCanBeFound(t *testing.T) {
+	o := chromatic()
+	sp := newSpeller(Options{})
+	require.Equal(t, "good phrase: 1/8 to 1/9, 16 notes, landed on the 5th - 5 outside", goodPhrase(&o.Summary, sp)[0])
+	p := &o.Phrases.Good[0]
+	p.Start.Bar, p.End.Bar = 0, 0
+	require.Equal(t, "good phrase: number 4, 16 notes, landed on the 5th - 5 outside", goodPhrase(&o.Summary, sp)[0])
 }
 
 // Who resolves everything is not called wrong, and is told nothing to mend.

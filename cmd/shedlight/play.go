@@ -60,7 +60,7 @@ func (p *program) play(plan *sessionPlan) error {
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
 	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
-	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord}
+	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: newSlipping()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -217,5 +217,7 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		line.Summary.outcome, line.Summary.Damage = reached, []damage{}
 		return writeJSON(p.out, line)
 	}
-	return display.WriteSummary(p.out, reached.shown(), plan.textOptions())
+	shown := reached.shown()
+	shown.SlipNames, shown.Unsplit = s.slips.names, plan.tune.unsplit()
+	return display.WriteSummary(p.out, shown, plan.textOptions())
 }

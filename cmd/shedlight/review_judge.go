@@ -24,6 +24,8 @@ type report struct {
 	own   bool              // one of our takes, under its own settings
 	tune  string            // see tune.id
 	slips []analyse.Finding // the unresolved notes, those that were meant among them
+
+	unsplit bool // see display.Outcome
 }
 
 type damage struct {
@@ -43,7 +45,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*repor
 		return nil, err
 	}
 	t.Events = tune.placed(t.Events, c.Start)
-	r := &report{File: file, tune: tune.id(), look: c.lookFlags.merged(t.Settings), own: t.Settings != nil && c.asTaken()}
+	r := &report{File: file, tune: tune.id(), look: c.lookFlags.merged(t.Settings), own: t.Settings != nil && c.asTaken(), unsplit: tune.unsplit()}
 	return r, r.judge(t, tune, all)
 }
 
@@ -139,9 +141,12 @@ func (r *report) shown() display.Review {
 	for _, d := range r.Damage {
 		shown.Damage = append(shown.Damage, display.Damage{Offset: d.Offset, Text: d.Text})
 	}
+	names := slipNames{}
+	shown.SlipNames, shown.Unsplit = names, r.unsplit
 	for i := range r.slips {
 		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
-			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Bar, Place: notePlace(f), Name: f.Name})
+			names.add(f)
+			shown.Slips = append(shown.Slips, display.Slip{Bar: f.HeardIn().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}
 	return shown

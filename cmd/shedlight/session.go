@@ -42,6 +42,7 @@ type session struct {
 	shown     display.Status // what the lines know of it
 	plain     bool           // the lines tell of phrases and choruses too
 	told      moment         // what they know of these
+	slips     slipping
 }
 
 // moment is what plain lines tell of beside the notes.
@@ -84,6 +85,7 @@ func (s *session) play(ctx context.Context) (err error) {
 // is copied.
 func (s *session) tell(findings []analyse.Finding) {
 	for _, f := range findings {
+		s.slips.add(f)
 		if s.lines != nil {
 			s.lines.finding(f)
 		}
