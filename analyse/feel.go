@@ -12,7 +12,7 @@ import (
 // a tenth ahead of the next. A beat with one onset on it (a tenth ahead to two
 // tenths behind), and nothing else or one more off it, gives how far that onset
 // lies from the beat, in microseconds at the tempo it was played at. Two onsets
-// of which the second comes off the beat (four to nine tenths) are a pair of
+// of which the second comes off the beat (four to eight tenths) are a pair of
 // eighths and give how long the first is. Beats with three onsets or more give
 // neither: grace notes, triplets and sixteenths are not a pair, and which of
 // them was meant to be on the beat is not for us to say.
@@ -39,6 +39,10 @@ const (
 	// a beat: on it up to the first, off it from the second, ahead of the next
 	// from the third.
 	onBeatTenths, offBeatTenths, aheadTenths = 2, 4, 9
+	// pairTenths is how far behind the first eighth of a pair the second lies at the
+	// most: swung at 3.5:1 that is 0.78 of a beat. What comes later is the next beat,
+	// early.
+	pairTenths = 8
 	// finest is the finest grade that is told, in microseconds: nobody hears
 	// less, and few instruments send it reliably.
 	finest = 5_000
@@ -156,8 +160,9 @@ func (f *feel) add(n *played, quarter int64) {
 // close scores the beat that is over.
 func (f *feel) close() {
 	b := &f.beat
-	pair := b.onsets == 2 && b.parts[1] == offBeat
-	if b.parts[0] == onBeat && (b.onsets == 1 || pair) {
+	early := b.onsets == 2 && (b.second-b.first)*tenths > pairTenths*b.length
+	pair := b.onsets == 2 && b.parts[1] == offBeat && !early
+	if b.parts[0] == onBeat && (b.onsets == 1 || pair || early) {
 		f.onsets.add(b.first * b.quarter / timebase.Quarter)
 		if pair {
 			f.pairs++

@@ -63,7 +63,8 @@ func TestWhichOnsetsAreMeasured(t *testing.T) {
 		pairs, onsets int64
 	}{
 		{"four tenths", 0, 384, 1, 1}, {"a tick less", 0, 383, 0, 0},
-		{"a tick under nine tenths", 0, 863, 1, 1}, {"nine tenths are the next beat", 0, 864, 0, 2},
+		{"eight tenths", 0, 768, 1, 1}, {"a tick more is the next beat, early", 0, 769, 0, 1},
+		{"a tick under nine tenths", 0, 863, 0, 1}, {"nine tenths are the next beat", 0, 864, 0, 2},
 		{"both on the beat: a grace note", 0, 100, 0, 0},
 		{"the first between", 300, 600, 0, 0},
 	} {
