@@ -70,12 +70,13 @@ func (p place) String() string {
 
 // inBar reports whether a note lies in the bar of the place.
 func (p place) inBar(f *analyse.Finding) bool {
-	return f.Bar == p.bar && (p.chorus == 0 || f.Chorus == p.chorus)
+	at := f.HeardIn()
+	return at.Bar == p.bar && (p.chorus == 0 || at.Chorus == p.chorus)
 }
 
 // holds reports whether a note lies at the place.
 func (p place) holds(f *analyse.Finding) bool {
-	after := int64(math.Round((f.Beat - p.beat) * wholeBeat))
+	after := int64(math.Round((f.HeardIn().Beat - p.beat) * wholeBeat))
 	switch {
 	case !p.inBar(f):
 		return false
@@ -129,10 +130,10 @@ func (r *report) newMarks(places []place, o display.Options) error {
 // nothingAt says what is at a place where nothing is unresolved, and which notes
 // near it are.
 func (r *report) nothingAt(p place, o display.Options) string {
-	if n := len(r.Findings); n > 0 && r.Findings[n-1].Bar == 0 {
+	if n := len(r.Findings); n > 0 && r.Findings[n-1].HeardIn().Bar == 0 {
 		return "places are bars of a chart, and this was played without one"
 	}
-	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Bar == 0 })
+	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.HeardIn().Bar == 0 })
 	if len(slips) == 0 {
 		return "nothing in this take is unresolved"
 	}
@@ -158,7 +159,9 @@ func (r *report) nothingAt(p place, o display.Options) string {
 }
 
 // barsAway is how far a note lies from the bar of the place.
-func (p place) barsAway(f *analyse.Finding) int { return max(f.Bar-p.bar, p.bar-f.Bar) }
+func (p place) barsAway(f *analyse.Finding) int {
+	return max(f.HeardIn().Bar-p.bar, p.bar-f.HeardIn().Bar)
+}
 
 func listed(names []string) string {
 	if more := len(names) - mostThere; more > 0 {
@@ -169,10 +172,11 @@ func listed(names []string) string {
 
 // notePlace writes where a note lies, fit for --meant.
 func notePlace(f *analyse.Finding) string {
-	return fmt.Sprintf("%d/%d:%s", f.Chorus, f.Bar, noteBeat(f))
+	at := f.HeardIn()
+	return fmt.Sprintf("%d/%d:%s", at.Chorus, at.Bar, noteBeat(at))
 }
 
-func noteBeat(f *analyse.Finding) string {
+func noteBeat(at analyse.Spot) string {
 	const hundredth = 100
-	return strconv.FormatFloat(math.Floor(f.Beat*hundredth)/hundredth, 'f', -1, 64)
+	return strconv.FormatFloat(math.Floor(at.Beat*hundredth)/hundredth, 'f', -1, 64)
 }

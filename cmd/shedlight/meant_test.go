@@ -222,3 +222,22 @@ func TestNotesPath(t *testing.T) {
 	require.Equal(t, filepath.Join("takes", "a.b.notes.json"), notesPath(filepath.Join("takes", "a.b.mid")))
 	require.Equal(t, "takes.d/a.notes.json", notesPath("takes.d/a"))
 }
+
+// A slip that is early on a downbeat is told, tabled and marked in the bar that
+// it was meant for.
+func TestMeantEarlyOnADownbeat(t *testing.T) {
+	b := newBand(t, tuneFlags{Chart: "two-five-one"})
+	at := b.tune.setup.Timeline.Bars[1].Start - timebase.Quarter/20
+	path := b.record([]analyse.Event{
+		{Tick: at, Kind: analyse.NoteOn, Key: 66, Velocity: 80}, {Tick: at + timebase.Quarter, Kind: analyse.NoteOff, Key: 66},
+		{Tick: at + timebase.Quarter, Kind: analyse.NoteOn, Key: 72, Velocity: 80}, {Tick: at + 2*timebase.Quarter, Kind: analyse.NoteOff, Key: 72},
+	})
+	page, _, err := reviewCall(t, &reviewCommand{Files: []string{path}})
+	require.NoError(t, err)
+	require.Contains(t, page, "bar 2, over G7: 1 of 2")
+	table, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, By: "bar"})
+	require.NoError(t, err)
+	require.Contains(t, table, "at 1/2:1\n")
+	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2:1"}})
+	require.NoError(t, err)
+}
