@@ -9,7 +9,7 @@ package analyse
 // markTogether finds the two among the keys that were struck together, whose roles
 // are known. A legato instrument has one voice.
 func (a *Analyser) markTogether() {
-	if a.setup.Legato {
+	if a.setup.Legato || len(a.struck.members) < 2 {
 		return
 	}
 	var two [2]*arrival

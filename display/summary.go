@@ -59,7 +59,10 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	if o.Title != "" {
 		out = append(out, sp.text(o.Title))
 	}
-	if o.Notes == 0 {
+	switch {
+	case o.Notes == 0 && o.Ghosts > 0:
+		return append(out, fmt.Sprintf("Nothing but %s below the gate was played.", count(o.Ghosts, "note")))
+	case o.Notes == 0:
 		return append(out, "No notes were played.")
 	}
 	s := &o.Summary
@@ -162,6 +165,9 @@ func flow(label, between string, room, rows int, texts []string) []string {
 func played(o *Outcome, sp speller) block {
 	s := &o.Summary
 	rows := []string{count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s)}
+	if s.Ghosts > 0 {
+		rows = append(rows, count(s.Ghosts, "note")+" below the gate, which do not count")
+	}
 	var figures []string
 	for _, one := range []struct {
 		n    int64

@@ -54,7 +54,7 @@ func beginner() *Outcome {
 	o.ChordsDetail[1].Unresolved, o.ChordsDetail[2].Unresolved = 9, 13
 	o.ChordsDetail[0].Unresolved = 9
 	o.SlipNames = map[int][]string{1: {"B", "B", "Gb", "E"}, 2: {"Db", "Gb", "Db", "Eb"}, 3: {"Db", "E", "E", "B"}}
-	o.Feel.WithBeat = true
+	o.Ghosts, o.Feel.WithBeat = 64, true
 	o.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
 		o.Family = append(o.Family, analyse.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
