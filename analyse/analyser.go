@@ -280,7 +280,8 @@ func (a *Analyser) hear(e Event) {
 		return
 	}
 	row := a.count(&f, c.tally)
-	told := a.song.heardIn(p)
+	told := p
+	a.song.tell(&told)
 	a.tally.heard(told.index, slot, f.Place)
 	f.row, f.bar = a.tally.row(told.index, slot), told.index
 	f.heard = Spot{Chorus: told.chorus, Bar: told.bar, Beat: told.beat}

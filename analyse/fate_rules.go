@@ -77,11 +77,25 @@ const trillNotes = 4
 
 func (o *openFate) trill(known int64) answer {
 	for first := -(trillNotes - 1); first <= 0; first++ {
-		if got := o.trillFrom(first, known); got.kind != no {
-			return got
+		if o.alternates(first) {
+			if got := o.trillFrom(first, known); got.kind != no {
+				return got
+			}
 		}
 	}
 	return answer{}
+}
+
+// alternates is a quick look at what is known of the four notes that start first
+// places from this one: whether those two places apart can be on one key.
+func (o *openFate) alternates(first int) bool {
+	switch first {
+	case -3, -2:
+		return o.nBefore > 1 && o.before[1].key == o.key
+	case -1:
+		return o.nBefore > 0 && (o.nAfter == 0 || o.before[0].key == o.after[0].key)
+	}
+	return o.nAfter < 2 || o.after[1].key == o.key
 }
 
 // trillFrom looks at the four notes that start first places from this one.

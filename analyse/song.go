@@ -85,29 +85,27 @@ func mod(a, b int64) int64 { return ((a % b) + b) % b }
 // of the hand at 150 beats a minute is 40 ms).
 const earlyPart = 10
 
-// heardIn returns the position as it is told to players: a note a tenth of a beat
-// or less ahead of a bar is on its downbeat, as it is judged by its chord.
-func (s *song) heardIn(p position) position {
+// tell makes p the position as it is told to players: a note a tenth of a beat or
+// less ahead of a bar is on its downbeat, as it is judged by its chord.
+func (s *song) tell(p *position) {
 	t := s.setup.Timeline
-	var left int64
+	if t == nil || !s.running {
+		return
+	}
+	left := -p.within
 	switch {
-	case t == nil || !s.running:
-		return p
-	case p.index < 0:
-		left = -p.within
-	case p.index+1 < len(t.Bars):
-		left = t.Bars[p.index+1].Start - p.within
-	default:
+	case p.index+1 == len(t.Bars):
 		left = t.Length - p.within
+	case p.index >= 0:
+		left = t.Bars[p.index+1].Start - p.within
 	}
 	if left*earlyPart > p.beatTicks {
-		return p
+		return
 	}
 	if p.index++; p.index == len(t.Bars) {
 		p.index, p.chorus = 0, p.chorus+1
 	}
 	p.chorus, p.bar, p.beat = max(1, p.chorus), t.Bars[p.index].Number, 1
-	return p
 }
 
 // judged returns the slot whose chord a note at p is heard against.
