@@ -197,6 +197,9 @@ func (j *judge) at(i *refNote, places int) (note *refNote, ok bool) {
 	if at < 0 || at >= len(line) {
 		return nil, false
 	}
+	if places == 0 {
+		return i, true // and not the other one on its key
+	}
 	// Of two voices the nearer one, of two that are equally near the higher.
 	return slices.MinFunc(line[at], func(a, b *refNote) int {
 		return cmp.Or(distance(a, i)-distance(b, i), map[bool]int{a.under(): 1, b.under(): -1}[true])
