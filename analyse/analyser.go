@@ -296,12 +296,13 @@ func (a *Analyser) hear(e Event) {
 
 	w := arrival{
 		lineNote: lineNote{n: f.N, tick: a.now, off: stillDown, key: int(e.Key), target: (c.set | c.chordTone).Has(class)},
-		channel:  e.Channel, velocity: e.Velocity, up: stillDown, nextAny: stillDown, partner: -1, outside: f.Place == Outside,
+		up:       stillDown, nextAny: stillDown, partner: -1, outside: f.Place == Outside,
 	}
 	w.claim = claim{
-		class: class, channel: e.Channel, steps: a.bends[e.Channel].steps(), beat: p.beatTicks, blue: c.blue.Has(class), centre: c.tally, chorus: row, bar: told.index, slot: slot,
+		class: class, beat: p.beatTicks, blue: c.blue.Has(class), channel: e.Channel, steps: a.bends[e.Channel].steps(),
+		centre: c.tally, chorus: row, bar: told.index, slot: slot,
 	}
-	w.played = played{n: f.N, tick: a.now, key: int(e.Key), velocity: e.Velocity, place: f.Place, index: -1, slot: slot, context: c, named: named, position: told}
+	w.played = played{n: f.N, tick: a.now, key: int(e.Key), place: f.Place, index: -1, slot: slot, context: c, named: named, position: told}
 	if i, ok := c.scale.Index(class); ok {
 		w.played.index = i
 	}

@@ -21,19 +21,17 @@ const (
 // chord: its role is open, or whether it is a glitch.
 type arrival struct {
 	lineNote
-	channel  uint8
-	velocity uint8
-	role     Role
-	low      bool     // a pedal point, where it is struck again under another chord
-	partner  int64    // the one note of the line that is struck with it; -1: none
-	under    bool     // and that is the higher one
-	chord    tone.Set // the tones of a struck chord, in the first of its notes
-	up       int64    // tick of its release
-	nextAny  int64    // tick of the next later note-on of any kind; stillDown: none yet
-	outside  bool
-	settled  bool // its fate is settled: it is written
-	claim    claim
-	played   played
+	role    Role
+	low     bool     // a pedal point, where it is struck again under another chord
+	partner int64    // the one note of the line that is struck with it; -1: none
+	under   bool     // and that is the higher one
+	chord   tone.Set // the tones of a struck chord, in the first of its notes
+	up      int64    // tick of its release
+	nextAny int64    // tick of the next later note-on of any kind; stillDown: none yet
+	outside bool
+	settled bool // its fate is settled: it is written
+	claim   claim
+	played  played
 }
 
 // played is a note of the line as figures, phrases and beats look at it. It
@@ -42,7 +40,6 @@ type arrival struct {
 type played struct {
 	n, tick  int64
 	key      int
-	velocity uint8
 	place    Place
 	index    int      // its place in the scale, 0 to 7, home on the even ones; -1 outside
 	slot     int      // of the timeline, whose chord it is judged by; 0 without a chart
@@ -255,15 +252,15 @@ func (a *Analyser) place(n *arrival, glitch bool) {
 // joinLine puts a note into the melody or the bass.
 func (a *Analyser) joinLine(n *arrival, line *line, bass bool) {
 	together := n.partner >= 0 && line.n > 0 && line.last[0].n == n.partner
-	for i := range a.open {
-		if o := &a.open[i]; !o.struck && o.bass == bass {
-			o.follow(n, together)
-		}
-	}
 	if together {
 		line.join(n.lineNote)
 	} else {
 		line.add(n.lineNote)
+	}
+	for i := range a.open {
+		if o := &a.open[i]; !o.struck && o.bass == bass {
+			o.follow(&line.last[0], n.partner, together)
+		}
 	}
 	if !bass && !n.under {
 		a.joinPhrase(n)
@@ -271,24 +268,14 @@ func (a *Analyser) joinLine(n *arrival, line *line, bass bool) {
 	}
 }
 
-// follow takes the next note of the line. One that is struck together with the
-// last takes its place where it lies nearer.
-func (o *openFate) follow(n *arrival, together bool) {
+// follow takes the last moment of the line. Where a second note has joined it, the
+// one that lies nearer stands for it.
+func (o *openFate) follow(m *moment, partner int64, together bool) {
 	switch {
-	case together && o.n == n.partner:
-	case together && o.nAfter > 0 && o.after[o.nAfter-1].n == n.partner:
-		if last := &o.after[o.nAfter-1]; o.nearer(n.key, last.key, n.under) {
-			*last = n.lineNote
-		}
 	case !together && o.nAfter < neighbours:
-		o.after[o.nAfter] = n.lineNote
+		o.after[o.nAfter] = m.lineNote
 		o.nAfter++
+	case together && o.nAfter > 0 && o.after[o.nAfter-1].n == partner:
+		o.after[o.nAfter-1] = m.nearest(o.key)
 	}
-}
-
-// nearer reports whether key lies nearer to the note than other does; the
-// higher of two that lie equally near is the nearer.
-func (o *openFate) nearer(key, other int, under bool) bool {
-	near, far := apart(key, o.key), apart(other, o.key)
-	return near < far || near == far && !under
 }

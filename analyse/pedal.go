@@ -41,8 +41,8 @@ type pedalPoint struct {
 // it carries on under another chord, -1 where it is none.
 func (p *pedalPoint) stroke(n *arrival) (by int64) {
 	written, rest := n.played.context.changes, pedalRest*n.played.position.barTicks
-	if !p.going || p.channel != n.channel || p.key != n.key || n.tick > p.off && n.tick-p.off > rest {
-		*p = pedalPoint{going: true, first: n.n, channel: n.channel, key: n.key, under: written}
+	if !p.going || p.channel != n.claim.channel || p.key != n.key || n.tick > p.off && n.tick-p.off > rest {
+		*p = pedalPoint{going: true, first: n.n, channel: n.claim.channel, key: n.key, under: written}
 	}
 	p.last, p.off = n.n, n.off
 	if p.carried = p.carried || written != p.under; !p.carried {

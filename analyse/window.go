@@ -1,8 +1,6 @@
 package analyse
 
 import (
-	"math/bits"
-
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
@@ -10,8 +8,9 @@ import (
 // Which scale fits the last bars: of all sixth-diminished scales the one that
 // holds most of the time of the last 32 notes of the line and struck chords or the
 // last four bars, whichever holds fewer. A note's time, and that of each tone of a
-// chord, lasts until the next of them, a beat at the most. Two of these scales often share seven of their eight tones,
-// so that several fit equally well; then all are told.
+// chord, lasts until the next of them, a beat at the most. Two of these scales
+// often share seven of their eight tones, so that several fit equally well; then
+// all are told.
 
 // Fit says which scales fit the last bars best. Notes is 0 where nothing was
 // played in them.
@@ -79,8 +78,8 @@ func (w *fitWindow) drop() {
 }
 
 func (w *fitWindow) count(classes tone.Set, time int64) {
-	for left := classes; left != 0; left &= left - 1 {
-		w.times[bits.TrailingZeros16(uint16(left))] += time
+	for class := range classes.Each() {
+		w.times[class] += time
 	}
 }
 
