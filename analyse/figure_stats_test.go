@@ -10,7 +10,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
-	"shedlight/analyse/linegen"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/tone"
 )
 

@@ -9,7 +9,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
-	"shedlight/analyse/linegen"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )

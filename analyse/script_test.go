@@ -1,179 +1,77 @@
 package analyse_test
 
 import (
-	"fmt"
-	"os"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
-	"shedlight/analyse"
-	"shedlight/analyse/timebase"
+	"shedlight/analyse/analysetest/script"
 )
 
 // Timed text scripts: what was played, when, and what is to be said of it.
-// testdata/scripts/README.md is the manual of the format.
 const scriptFiles = "../testdata/scripts/*.txt"
 
-const (
-	usualLength   = 240 // ticks a note lasts where none is written: a sixteenth
-	usualVelocity = 80
-	quietAtTheEnd = 4 * timebase.Quarter // ticks that time goes on behind the last event
-)
-
-// script is one phrase of a script file.
-type script struct {
-	name    string
-	lines   []string // as written, to be shown
-	first   int      // the number of the first of them in its file
-	setup   analyse.Setup
-	key     string
-	meter   timebase.Meter // of the bars to come, and of free time
-	tempo   int64          // microseconds a quarter
-	countIn int64          // bars before bar 1
-	last    int64          // tick of the line above
-	events  []analyse.Event
-	notes   []scriptNote // in the order of their note-ons
-}
-
-type scriptNote struct {
-	line int    // in lines
-	want string // as said prints it; "on" for home or dim
+// scripts reads every script there is.
+func scripts(t *testing.T) []*script.Script {
+	out, err := script.Files(scriptFiles)
+	require.NoError(t, err)
+	return out
 }
 
 func TestScripts(t *testing.T) {
 	for _, s := range scripts(t) {
-		t.Run(s.name, func(t *testing.T) {
-			found, known := s.play(t, true)
-			if wrong := s.compare(found, known); wrong != "" {
+		t.Run(s.Name, func(t *testing.T) {
+			found, known, err := s.Play(true)
+			require.NoError(t, err)
+			if wrong := s.Compare(found, known); wrong != "" {
 				t.Fatal(wrong)
 			}
-			again, _ := s.play(t, false)
+			again, _, err := s.Play(false)
+			require.NoError(t, err)
 			require.Equal(t, found, again, "how often time is advanced changes nothing")
 		})
 	}
 }
 
-// scripts reads every script there is.
-func scripts(t *testing.T) []*script {
-	files, err := filepath.Glob(scriptFiles)
-	require.NoError(t, err)
-	require.NotEmpty(t, files, scriptFiles)
-	var out []*script
-	for _, name := range files {
-		text, err := os.ReadFile(name)
-		require.NoError(t, err)
-		found, err := readScripts(strings.NewReader(string(text)))
-		require.NoError(t, err, name)
-		for _, s := range found {
-			s.name = filepath.Base(name) + "/" + s.name
-		}
-		out = append(out, found...)
+// A slip of the pen in a script is told with its line, never passed over.
+func TestScriptsAreReadStrictly(t *testing.T) {
+	const head = "centre: C major\nphrase: one\n"
+	for text, want := range map[string]string{
+		"colour: red":                           `1: "colour: red" before the first phrase`,
+		"1.1 C4":                                `1: "1.1 C4" before the first phrase`,
+		"phrase: one\n1.1 C4":                   "2: the phrase has neither bars nor a centre",
+		head:                                    "2: no notes",
+		head + "tempo 60":                       `3: the time "tempo"`,
+		head + "1 C4":                           `3: the time "1"`,
+		head + "1.1 H4":                         `3: "H4" is not a pitch`,
+		head + "1.1 C4 loud":                    `3: "C4 loud": expected a pitch`,
+		head + "1.1 C4 : home dim":              `3: "home dim": expected`,
+		head + "1.1 C#4 : late by":              `3: "late by": expected`,
+		head + "1.1 C4 : on by +1":              `3: "on by +1": expected`,
+		head + "1.2 C4\n1.1 C4":                 "4: comes before the line above",
+		head + "1.1 C4\nview: chord":            "4: a header after a note",
+		head + "view: round":                    `3: the view "round"`,
+		head + "legato: often":                  `3: "often": expected yes or no`,
+		head + "gate: soft":                     `3: "soft": expected N`,
+		head + "1.1 tempo fast":                 `3: the tempo "fast"`,
+		head + "1.1 start":                      `3: the time ""`,
+		head + "1.1 sustain half":               `3: sustain "half": expected down or up`,
+		head + "1.1 bend far":                   `3: "far": expected N`,
+		"phrase: one\nbars: | X7 |":             "2: the bars: ",
+		"phrase: one\ncentre: C round":          "2: ",
+		"phrase: one\ncolour: red\nbars: | C |": `2: the phrase has neither`,
+	} {
+		_, err := script.Read(strings.NewReader(text))
+		require.ErrorContains(t, err, want, text)
 	}
-	return out
 }
 
-// play returns the findings and the ticks at which they were known.
-func (s *script) play(t *testing.T, everyTick bool) (found []analyse.Finding, known []int64) {
-	a := analyser(t, s.setup)
-	note := func(tick int64, news []analyse.Finding) {
-		for _, f := range news {
-			found, known = append(found, f), append(known, tick)
-		}
+// The reference judge says of the scripts what they say themselves.
+func TestReferenceKnowsTheScripts(t *testing.T) {
+	for _, s := range scripts(t) {
+		t.Run(s.Name, func(t *testing.T) {
+			require.Equal(t, reference(s.Setup, s.Events), judged(analyser(t, s.Setup), s.End, s.Events))
+		})
 	}
-	now := int64(0)
-	advance := func(to int64) {
-		for ; everyTick && now <= to; now++ {
-			note(now, a.AdvanceTo(now))
-		}
-	}
-	for _, e := range s.events {
-		advance(e.Tick)
-		note(e.Tick, a.Add(e))
-	}
-	advance(s.last)
-	note(s.last, a.Finish(s.last))
-	return found, known
-}
-
-// outcome is what became known of a note.
-type outcome struct {
-	analyse.Finding
-	after int64 // ticks from its onset until its fate was settled
-}
-
-func (s *script) outcomes(found []analyse.Finding, known []int64) []outcome {
-	notes := make([]outcome, len(s.notes))
-	for i, f := range found {
-		switch note := &notes[f.N]; {
-		case f.Stage == analyse.Heard:
-			note.Finding, note.By = f, -1
-		case f.Stage == analyse.Sorted:
-			note.Role = f.Role
-		case note.Fate != analyse.Pending: // to be seen: nothing is settled twice
-			note.HeardScale = "settled again as " + f.Fate.String()
-		default:
-			note.Fate, note.By, note.HeardScale, note.after = f.Fate, f.By, f.HeardScale, known[i]-note.Tick
-		}
-	}
-	return notes
-}
-
-// said prints a finding as an expectation is written.
-func said(f outcome, after bool) string {
-	var words []string
-	switch f.Role {
-	case analyse.Struck:
-		words = append(words, "chord")
-	case analyse.NoRole:
-		words = append(words, "of no role:")
-	}
-	switch {
-	case f.Place == analyse.NoPlace:
-		words = append(words, "none")
-	case f.Place != analyse.Outside:
-		words = append(words, f.Place.String())
-	default:
-		words = append(words, f.Fate.String())
-	}
-	if f.By >= 0 {
-		words = append(words, fmt.Sprintf("by %+d", f.By-f.N))
-	}
-	if after {
-		words = append(words, "after", strconv.FormatInt(f.after, 10))
-	}
-	if f.HeardScale != "" {
-		words = append(words, "in", f.HeardScale)
-	}
-	return strings.Join(words, " ")
-}
-
-// compare shows the phrase with the notes that went otherwise marked, or
-// nothing if all went as written.
-func (s *script) compare(found []analyse.Finding, known []int64) string {
-	marks := map[int]string{}
-	for i, f := range s.outcomes(found, known) {
-		n := s.notes[i]
-		got := said(f, strings.Contains(n.want, " after "))
-		on := strings.TrimSuffix(n.want, "on")
-		if got != n.want && (on == n.want || got != on+"home" && got != on+"dim") {
-			marks[n.line] = fmt.Sprintf("      wanted  %s\n      got     %s\n", n.want, got)
-		}
-	}
-	if len(marks) == 0 {
-		return ""
-	}
-	var b strings.Builder
-	b.WriteString("\n")
-	for i, text := range s.lines {
-		mark := ' '
-		if marks[i] != "" {
-			mark = '>'
-		}
-		fmt.Fprintf(&b, "%c %4d  %s\n%s", mark, s.first+i, text, marks[i])
-	}
-	return b.String()
 }

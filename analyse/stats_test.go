@@ -7,7 +7,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
-	"shedlight/analyse/linegen"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/tone"
 )
 

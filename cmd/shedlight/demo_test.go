@@ -29,9 +29,9 @@ const (
 	endOfTake    = 2 * timebase.Quarter      // silence after the last bar, in ticks
 )
 
-// script turns the written line into what a keyboard sends. Bar 1 comes after
+// written turns the written line into what a keyboard sends. Bar 1 comes after
 // a bar of count-in.
-func script(t *testing.T, text string) (events []analyse.Event, bars int64) {
+func written(t *testing.T, text string) (events []analyse.Event, bars int64) {
 	const bar = 4 * timebase.Quarter
 	r := rand.New(rand.NewPCG(16, 138))
 	eighth := func(n int64) int64 { return n/2*timebase.Quarter + n%2*swungOffbeat }
@@ -84,7 +84,7 @@ func script(t *testing.T, text string) (events []analyse.Event, bars int64) {
 func TestDemoTakeIsTheWrittenLine(t *testing.T) {
 	line, err := os.ReadFile("../../testdata/demo/lanterns.line")
 	require.NoError(t, err)
-	played, bars := script(t, string(line))
+	played, bars := written(t, string(line))
 	require.GreaterOrEqual(t, bars, int64(16))
 
 	tune, err := tuneFlags{Chart: "../../testdata/demo/lanterns.chart"}.tune("", hand{})

@@ -89,7 +89,7 @@ func (c *listenCommand) Run(p *program) error {
 
 	s := &sessionPlan{look: c.lookFlags, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
 	if isMIDIFile(c.In) {
-		err = c.openFile(s, h)
+		err = c.openFile(s, h, listen.InTime)
 	} else {
 		err = c.openPort(s, h)
 	}
@@ -100,8 +100,8 @@ func (c *listenCommand) Run(p *program) error {
 	return p.play(s)
 }
 
-// openFile plays a MIDI file as if it were being played now.
-func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
+// openFile plays a MIDI file as if it were being played now, or all at once.
+func (c *listenCommand) openFile(s *sessionPlan, h hand, pace listen.Pace) error {
 	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
 		return usagef("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
 	}
@@ -122,7 +122,7 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
 	events := s.tune.placed(t.Events, 1)
 	s.tune.hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
-	if s.source, err = listen.NewPlayback(events, t.End, listen.InTime); err != nil {
+	if s.source, err = listen.NewPlayback(events, t.End, pace); err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
 	}
 	for _, d := range t.Damage {

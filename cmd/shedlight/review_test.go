@@ -17,7 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
-	"shedlight/analyse/linegen"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"

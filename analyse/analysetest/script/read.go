@@ -1,4 +1,4 @@
-package analyse_test
+package script
 
 import (
 	"bufio"
@@ -27,9 +27,9 @@ var (
 		`double-chromatic|passing|neighbour|approach|sub|blue|unresolved)(?: by [+-]\d{1,2})?(?: after \d{1,6})?(?: in [A-G].*)?)$`)
 )
 
-// readScripts reads the phrases of a script file. An error says on which line.
-func readScripts(r io.Reader) (out []*script, err error) {
-	common := script{key: "C", meter: timebase.Common, tempo: timebase.Nominal}
+// Read reads the phrases of a script file. An error says on which line.
+func Read(r io.Reader) (out []*Script, err error) {
+	common := Script{key: "C", meter: timebase.Common, tempo: timebase.Nominal}
 	s := &common
 	in := bufio.NewScanner(r)
 	number := 0
@@ -44,10 +44,10 @@ func readScripts(r io.Reader) (out []*script, err error) {
 			if err = s.finish(); err == nil {
 				next := common
 				s = &next
-				s.name, s.first, s.lines = value, number+1, nil
+				s.Name, s.first, s.lines = value, number+1, nil
 				out = append(out, s)
 			}
-		case isHeader && header != nil && len(s.events) > 0:
+		case isHeader && header != nil && len(s.Events) > 0:
 			err = errors.New("a header after a note")
 		case isHeader && header != nil:
 			err = header(s, value)
@@ -65,38 +65,39 @@ func readScripts(r io.Reader) (out []*script, err error) {
 }
 
 // headers are what can stand before the notes.
-var headers = map[string]func(s *script, value string) error{
-	"key":      func(s *script, value string) error { s.key = value; return nil },
-	"legato":   func(s *script, value string) error { return yesNo(value, &s.setup.Legato) },
-	"top":      func(s *script, value string) error { return yesNo(value, &s.setup.Top) },
-	"gate":     func(s *script, value string) error { return scan(value, "%d", &s.setup.Gate) },
-	"count-in": func(s *script, value string) error { return scan(value, "%d", &s.countIn) },
-	"meter":    func(s *script, value string) error { return scan(value, "%d/%d", &s.meter.Num, &s.meter.Den) },
-	"tempo":    func(s *script, value string) error { return s.readTempo(value) },
-	"split": func(s *script, value string) error {
+var headers = map[string]func(s *Script, value string) error{
+	"key":      func(s *Script, value string) error { s.key = value; return nil },
+	"legato":   func(s *Script, value string) error { return yesNo(value, &s.Setup.Legato) },
+	"top":      func(s *Script, value string) error { return yesNo(value, &s.Setup.Top) },
+	"gate":     func(s *Script, value string) error { return scan(value, "%d", &s.Setup.Gate) },
+	"count-in": func(s *Script, value string) error { return scan(value, "%d", &s.countIn) },
+	"meter":    func(s *Script, value string) error { return scan(value, "%d/%d", &s.meter.Num, &s.meter.Den) },
+	"tempo":    func(s *Script, value string) error { return s.readTempo(value) },
+	"split": func(s *Script, value string) error {
 		p, err := tone.ParsePitch(value)
-		s.setup.Split = uint8(p.Key())
+		s.Setup.Split = uint8(p.Key())
 		return err
 	},
-	"view": func(s *script, value string) error {
-		s.setup.View = analyse.View(slices.Index([]string{"key", "chord"}, value))
-		if s.setup.View > analyse.ChordView {
+	"view": func(s *Script, value string) error {
+		s.Setup.View = analyse.View(slices.Index([]string{"key", "chord"}, value))
+		if s.Setup.View > analyse.ChordView {
 			return fmt.Errorf("the view %q: expected key or chord", value)
 		}
 		return nil
 	},
-	"centre": func(s *script, value string) error {
+	"centre": func(s *Script, value string) error {
 		c, err := changes.ParseCentre(value)
-		s.setup.Centre, s.setup.Timeline = &c, nil
+		s.Setup.Centre, s.Setup.Timeline, s.Chart = &c, nil, ""
 		return err
 	},
-	"bars": func(s *script, value string) error {
-		chart, err := changes.Parse(strings.NewReader(fmt.Sprintf("title: Script\nkey: %s\nmeter: %s\n%s\n", s.key, s.meter, value)))
+	"bars": func(s *Script, value string) error {
+		s.Chart = fmt.Sprintf("title: Script\nkey: %s\nmeter: %s\n%s\n", s.key, s.meter, value)
+		chart, err := changes.Parse(strings.NewReader(s.Chart))
 		if err != nil {
 			return fmt.Errorf("the bars: %w", err)
 		}
 		t, err := chart.Unroll()
-		s.setup.Timeline, s.setup.Centre = &t, nil
+		s.Setup.Timeline, s.Setup.Centre = &t, nil
 		return err
 	},
 }
@@ -116,7 +117,7 @@ func scan(value, form string, to ...any) error {
 }
 
 // readTempo reads quarter notes a minute, or "N us": microseconds a quarter.
-func (s *script) readTempo(value string) error {
+func (s *Script) readTempo(value string) error {
 	if scan(value, "%d us", &s.tempo) == nil {
 		return nil
 	}
@@ -129,21 +130,21 @@ func (s *script) readTempo(value string) error {
 }
 
 // begin puts what the headers say before the first note.
-func (s *script) begin() {
+func (s *Script) begin() {
 	s.add(analyse.Event{Kind: analyse.Tempo, Value: s.tempo})
 	s.add(analyse.Event{Kind: analyse.Meter, Value: int64(s.meter.Num)<<8 | int64(s.meter.Den)})
-	if t := s.setup.Timeline; t != nil {
+	if t := s.Setup.Timeline; t != nil {
 		s.countIn *= t.Bars[0].Meter.Bar()
 		s.add(analyse.Event{Kind: analyse.Origin, Key: 1, Value: -s.countIn})
 	}
 }
 
 // read reads a time, then a note with what is wanted of it or an event.
-func (s *script) read(text string) error {
-	if s.setup.Timeline == nil && s.setup.Centre == nil {
+func (s *Script) read(text string) error {
+	if s.Setup.Timeline == nil && s.Setup.Centre == nil {
 		return errors.New("the phrase has neither bars nor a centre")
 	}
-	if len(s.events) == 0 {
+	if len(s.Events) == 0 {
 		s.begin()
 	}
 	at, rest, _ := strings.Cut(text, " ")
@@ -184,7 +185,7 @@ func (s *script) read(text string) error {
 }
 
 // readNote reads PITCH [LENGTH] [vVELOCITY] [chCHANNEL] [: WANTED].
-func (s *script) readNote(tick int64, text string) error {
+func (s *Script) readNote(tick int64, text string) error {
 	text, want, wanted := strings.Cut(text, " : ")
 	if !wanted {
 		want = "on"
@@ -204,14 +205,14 @@ func (s *script) readNote(tick int64, text string) error {
 		Tick: tick, Kind: analyse.NoteOn, Key: uint8(p.Key()),
 		Velocity: uint8(number(form[3], usualVelocity)), Channel: uint8(number(form[4], 1) - 1),
 	}
-	for i := range s.events { // a key struck again comes up first
-		if e := &s.events[i]; e.Kind == analyse.NoteOff && e.Key == on.Key && e.Channel == on.Channel {
+	for i := range s.Events { // a key struck again comes up first
+		if e := &s.Events[i]; e.Kind == analyse.NoteOff && e.Key == on.Key && e.Channel == on.Channel {
 			e.Tick = min(e.Tick, tick)
 		}
 	}
 	s.add(on)
 	s.add(analyse.Event{Tick: tick + number(form[2], usualLength), Kind: analyse.NoteOff, Channel: on.Channel, Key: on.Key})
-	s.notes = append(s.notes, scriptNote{line: len(s.lines), want: want})
+	s.notes = append(s.notes, note{line: len(s.lines), want: want})
 	return nil
 }
 
@@ -225,7 +226,7 @@ func number(digits string, usual int64) int64 {
 
 // tick reads a time: BAR.BEAT, with & for the half of the beat and +N or -N
 // ticks, or +N ticks after the line above.
-func (s *script) tick(text string) (int64, error) {
+func (s *Script) tick(text string) (int64, error) {
 	form := timeForm.FindStringSubmatch(text)
 	if form == nil || text == "" || text[0] == '-' && form[1] == "" {
 		return 0, fmt.Errorf("the time %q: expected BAR.BEAT or BAR.BEAT& with or without +N or -N ticks, or +N", text)
@@ -236,7 +237,7 @@ func (s *script) tick(text string) (int64, error) {
 	}
 	bar := number(form[1], 0) - 1
 	meter, start := s.meter, bar*s.meter.Bar()
-	if t := s.setup.Timeline; t != nil {
+	if t := s.Setup.Timeline; t != nil {
 		n := int64(len(t.Bars))
 		in := &t.Bars[max(0, bar)%n]
 		meter, start = in.Meter, s.countIn+max(0, bar)/n*t.Length+in.Start+min(0, bar)*in.Meter.Bar()
@@ -245,20 +246,21 @@ func (s *script) tick(text string) (int64, error) {
 	return start + halves*meter.Beat()/2 + ticks, nil
 }
 
-func (s *script) add(e analyse.Event) { s.events = append(s.events, e) }
+func (s *Script) add(e analyse.Event) { s.Events = append(s.Events, e) }
 
 // finish puts the events in order: at one tick keys come up before others go
 // down.
-func (s *script) finish() error {
-	if s.name != "" && len(s.notes) == 0 {
-		return fmt.Errorf("no notes in the phrase %q", s.name)
+func (s *Script) finish() error {
+	if s.Name != "" && len(s.notes) == 0 {
+		return fmt.Errorf("no notes in the phrase %q", s.Name)
 	}
-	slices.SortStableFunc(s.events, func(a, b analyse.Event) int {
+	slices.SortStableFunc(s.Events, func(a, b analyse.Event) int {
 		up := func(e analyse.Event) int { return cmp.Compare(e.Kind, analyse.NoteOff) }
 		return cmp.Or(cmp.Compare(a.Tick, b.Tick), cmp.Compare(up(a), up(b)))
 	})
-	for _, e := range s.events {
-		s.last = max(s.last, e.Tick+quietAtTheEnd)
+	s.End = s.last
+	for _, e := range s.Events {
+		s.End = max(s.End, e.Tick+quietAtTheEnd)
 	}
 	return nil
 }
