@@ -7,6 +7,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -58,21 +60,21 @@ func TestNotesOfACentre(t *testing.T) {
 	want := []struct {
 		key          uint8
 		name, degree string
-		place        analyse.Place
+		place        song.Place
 		chordTone    bool
 	}{
-		{65, "F", "1", analyse.Home, true},
-		{67, "G", "2", analyse.Dim, false},
-		{69, "A", "3", analyse.Home, true},
-		{70, "Bb", "4", analyse.Dim, false},
-		{72, "C", "5", analyse.Home, true},
-		{73, "Db", "b6", analyse.Dim, false},
-		{74, "D", "6", analyse.Home, true},
-		{76, "E", "7", analyse.Dim, false},
-		{66, "Gb", "", analyse.Outside, false},
-		{68, "Ab", "", analyse.Outside, false},
-		{71, "B", "", analyse.Outside, false},
-		{75, "Eb", "", analyse.Outside, false},
+		{65, "F", "1", song.Home, true},
+		{67, "G", "2", song.Dim, false},
+		{69, "A", "3", song.Home, true},
+		{70, "Bb", "4", song.Dim, false},
+		{72, "C", "5", song.Home, true},
+		{73, "Db", "b6", song.Dim, false},
+		{74, "D", "6", song.Home, true},
+		{76, "E", "7", song.Dim, false},
+		{66, "Gb", "", song.Outside, false},
+		{68, "Ab", "", song.Outside, false},
+		{71, "B", "", song.Outside, false},
+		{75, "Eb", "", song.Outside, false},
 	}
 	for i, w := range want {
 		found := a.Add(on(int64(i)*480, w.key))
@@ -91,7 +93,7 @@ func TestNotesOfACentre(t *testing.T) {
 	}
 	a.Finish(10 * timebase.Quarter)
 	s := a.Summary()
-	require.Equal(t, analyse.PlaceCounts{Home: 4, Dim: 4, Outside: 4}, s.Place)
+	require.Equal(t, song.PlaceCounts{Home: 4, Dim: 4, Outside: 4}, s.Place)
 	require.Equal(t, int64(1), s.Fate["unresolved"])
 	require.Equal(t, int64(3), s.Fate["blue"], "Ab, B and Eb are the blue notes of F")
 	require.Equal(t, []analyse.CentreCount{{Centre: "F major", Notes: 12, Outside: 4, Unresolved: 1}}, s.Centres)
@@ -102,8 +104,8 @@ func TestMinorCentre(t *testing.T) {
 	for _, w := range []struct {
 		key   uint8
 		name  string
-		place analyse.Place
-	}{{63, "Eb", analyse.Home}, {68, "Ab", analyse.Dim}, {69, "A", analyse.Home}, {64, "E", analyse.Outside}} {
+		place song.Place
+	}{{63, "Eb", song.Home}, {68, "Ab", song.Dim}, {69, "A", song.Home}, {64, "E", song.Outside}} {
 		found := a.Add(on(0, w.key))
 		require.Equal(t, w.name, found[0].Name)
 		require.Equal(t, w.place, found[0].Place)
@@ -113,8 +115,8 @@ func TestMinorCentre(t *testing.T) {
 func TestWithoutACentreNothingIsJudged(t *testing.T) {
 	a := analyser(t, analyse.Setup{})
 	f := a.Add(on(0, 61))[0]
-	require.Equal(t, analyse.NoPlace, f.Place)
-	require.Equal(t, analyse.NoFate, f.Fate)
+	require.Equal(t, song.NoPlace, f.Place)
+	require.Equal(t, fate.None, f.Fate)
 	require.Empty(t, f.Scale+f.Degree+f.Centre)
 	require.NotEmpty(t, f.Name)
 }
@@ -226,12 +228,12 @@ func TestChordWindowFollowsTempo(t *testing.T) {
 func TestFateSettlesAfterTwoBeats(t *testing.T) {
 	a := analyser(t, analyse.Setup{Centre: centre(t, "C", changes.Major)})
 	f := a.Add(on(100, 61))[0]
-	require.Equal(t, analyse.Pending, f.Fate)
+	require.Equal(t, fate.Pending, f.Fate)
 	due := int64(100 + 2*timebase.Quarter)
 	a.AdvanceTo(due - 1)
 	require.Empty(t, a.AdvanceTo(due), "due strictly before the tick")
 	found := a.AdvanceTo(due + 1)
-	require.Equal(t, []analyse.Finding{{Stage: analyse.Settled, N: 0, Fate: analyse.Unresolved, By: -1}}, found)
+	require.Equal(t, []analyse.Finding{{Stage: analyse.Settled, N: 0, Fate: fate.Unresolved, By: -1}}, found)
 	require.Equal(t, int64(1), a.Summary().Fate["unresolved"])
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/feel"
 )
 
 // Beat alignment counted from the whole take, a beat at a time. The line and
@@ -50,7 +51,7 @@ func beatOf(t *changes.Timeline, n *refNote) (start, past int64) {
 	return n.tick - past, past
 }
 
-func onBeats(setup analyse.Setup, events []analyse.Event) []analyse.OnBeat {
+func onBeats(setup analyse.Setup, events []analyse.Event) []feel.OnBeat {
 	j := &judge{chart: true, view: setup.View, notes: refNotes(setup, events)}
 	j.takeGlitchesOut(setup)
 	t := setup.Timeline
@@ -70,7 +71,7 @@ func onBeats(setup analyse.Setup, events []analyse.Event) []analyse.OnBeat {
 		}
 		return beat{}
 	}
-	rows := map[string]*analyse.OnBeat{}
+	rows := map[string]*feel.OnBeat{}
 	score := func(n *refNote) {
 		if n == nil {
 			return
@@ -81,7 +82,7 @@ func onBeats(setup analyse.Setup, events []analyse.Event) []analyse.OnBeat {
 			return
 		}
 		if rows[kind] == nil {
-			rows[kind] = &analyse.OnBeat{View: setup.View.String(), ChordKind: kind}
+			rows[kind] = &feel.OnBeat{View: setup.View.String(), ChordKind: kind}
 		}
 		row, half := rows[kind], n.scale.Home()
 		row.Scored++
@@ -135,7 +136,7 @@ func onBeats(setup analyse.Setup, events []analyse.Event) []analyse.OnBeat {
 			score(last(second, b.length/2, b.length/2))
 		}
 	}
-	out := []analyse.OnBeat{}
+	out := []feel.OnBeat{}
 	for _, kind := range slices.Sorted(maps.Keys(rows)) {
 		out = append(out, *rows[kind])
 	}

@@ -11,11 +11,12 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/feel"
 	"shedlight/analyse/timebase"
 )
 
 // felt plays short notes at ticks of a song that runs from tick 0.
-func felt(t testing.TB, s analyse.Setup, extra []analyse.Event, ticks ...int64) analyse.FeelReport {
+func felt(t testing.TB, s analyse.Setup, extra []analyse.Event, ticks ...int64) feel.Report {
 	events := []analyse.Event{startsAt(0)}
 	events = append(events, extra...)
 	for i, tick := range ticks {
@@ -83,7 +84,7 @@ func TestWhichOnsetsAreMeasured(t *testing.T) {
 func TestOffsetAndScatter(t *testing.T) {
 	s := inChords(t, "| C6 | % |")
 	const ms = 960.0 / 500 // ticks
-	at := func(offsets ...float64) analyse.FeelReport {
+	at := func(offsets ...float64) feel.Report {
 		var ticks []int64
 		for _, o := range offsets {
 			ticks = append(ticks, int64(o*ms))
@@ -133,7 +134,7 @@ func TestSwing(t *testing.T) {
 	s := inChords(t, "| C6 | % |")
 	for _, c := range []struct {
 		second int64
-		want   analyse.Ratio
+		want   feel.Ratio
 	}{{480, 1}, {640, 2}, {720, 3}, {576, 1.5}} {
 		for _, behind := range []int64{0, 60, -60} {
 			var ticks []int64
@@ -185,7 +186,7 @@ func TestFeelInOtherMetersAndTempos(t *testing.T) {
 // Nothing is measured where nobody knows the beat.
 func TestNoFeelWithoutABeat(t *testing.T) {
 	free := analyse.Setup{Centre: centre(t, "C", changes.Major)}
-	require.Equal(t, analyse.FeelReport{GrainMS: 5}, felt(t, free, nil, 960, 1920, 2400))
+	require.Equal(t, feel.Report{GrainMS: 5}, felt(t, free, nil, 960, 1920, 2400))
 
 	counted := free
 	counted.Counted = true
@@ -254,7 +255,7 @@ func TestPlayingWithTheBeat(t *testing.T) {
 
 // How many notes there are in a beat of playing; rests are told apart.
 func TestDensity(t *testing.T) {
-	for line, want := range map[string]analyse.Ratio{
+	for line, want := range map[string]feel.Ratio{
 		"C4 E4 G4 E4":                     2,
 		"C4.2 E4.2 G4.2":                  1,
 		"C4.4 E4.4":                       0.5,
@@ -271,7 +272,7 @@ func TestDensity(t *testing.T) {
 func TestDensityOfBars(t *testing.T) {
 	for _, c := range []struct {
 		meter, line string
-		want        analyse.Ratio
+		want        feel.Ratio
 	}{
 		{"4/4", "C4 E4 G4 E4 C4 E4 G4 E4", 8},
 		{"4/4", "C4 E4 G4 E4 -.8 C4 E4 G4 E4", 4}, // 8 notes in 2 bars
@@ -286,7 +287,7 @@ func TestDensityOfBars(t *testing.T) {
 	}
 	counted := analyse.Setup{Counted: true, Centre: centre(t, "C", changes.Major)}
 	sum, _ := review(t, counted, performed(t, 0, "C4 E4 G4 E4"))
-	require.Equal(t, analyse.Ratio(8), sum.Feel.NotesPerBar, "without a chart the meter gives the bar")
+	require.Equal(t, feel.Ratio(8), sum.Feel.NotesPerBar, "without a chart the meter gives the bar")
 	sum, _ = review(t, analyse.Setup{}, performed(t, 0, "C4 E4 G4 E4"))
 	require.Zero(t, sum.Feel.NotesPerBar, "in free time there are no bars")
 }
@@ -309,7 +310,7 @@ func TestBeatsOfTheBar(t *testing.T) {
 }
 
 // Behind the beat and swung: what the review says of a player's time.
-func ExampleFeelReport() {
+func ExampleAnalyser_Summary_feel() {
 	a, err := analyse.New(analyse.Setup{Counted: true})
 	if err != nil {
 		return

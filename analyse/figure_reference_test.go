@@ -11,6 +11,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
@@ -324,7 +325,7 @@ func requireFigures(t require.TestingT, setup analyse.Setup, events []analyse.Ev
 	require.NoError(t, err)
 	all(a, events[len(events)-1].Tick, events...)
 	want := refFigures(t, setup, events)
-	var counts analyse.FigureCounts
+	var counts figure.Counts
 	for _, g := range want {
 		switch g.kind {
 		case "run":

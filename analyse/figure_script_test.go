@@ -16,6 +16,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -104,7 +106,7 @@ func (s *figureScript) readSetup(words []string) {
 		require.NoError(s.t, err)
 		s.setup.Timeline = &line
 	case "view":
-		s.setup.View = map[string]analyse.View{"key": analyse.KeyView, "chord": analyse.ChordView}[value]
+		s.setup.View = map[string]song.View{"key": song.KeyView, "chord": song.ChordView}[value]
 	case "counted":
 		s.setup.Counted = true
 	case "voicing":
@@ -206,7 +208,7 @@ var figureAnswers = map[string]func(*analyse.Analyser) string{
 	},
 	"fit": func(a *analyse.Analyser) string {
 		f := a.Snapshot().Fit
-		text := fmt.Sprintf("%d notes, %d of 1000 inside:", f.Notes, f.Inside)
+		text := fmt.Sprintf("%d notes:", f.Notes)
 		for _, s := range f.Scales {
 			text += " " + s.Short() + ","
 		}
@@ -222,8 +224,8 @@ var figureAnswers = map[string]func(*analyse.Analyser) string{
 }
 
 // figureLine prints a figure as a script expects it.
-func figureLine(g analyse.Figure) string {
-	if g.Kind == analyse.NoFigure {
+func figureLine(g figure.Figure) string {
+	if g.Kind == figure.None {
 		return "none\n"
 	}
 	way := "down"
@@ -239,13 +241,13 @@ func figureLine(g analyse.Figure) string {
 	switch {
 	case g.Complete:
 		text += ", complete"
-	case g.Kind == analyse.FigureArpeggio:
+	case g.Kind == figure.Arpeggio:
 		text += fmt.Sprintf(", %d of %d", g.Tones, g.Of)
 	}
 	if g.HalfSteps > 0 {
 		text += fmt.Sprintf(", half steps %d", g.HalfSteps)
 	}
-	if g.Link != analyse.NoLink {
+	if g.Link != figure.NoLink {
 		text += ", link " + g.Link.String()
 	}
 	return text + "\n"

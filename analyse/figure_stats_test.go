@@ -8,9 +8,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
-	"shedlight/analyse/changes"
-	"shedlight/analyse/harmony"
 	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -66,7 +68,7 @@ func (o *outlining) add(p outlining) {
 }
 
 // outline plays a line and asks after each note what is being outlined.
-func outline(t *testing.T, tl *changes.Timeline, view analyse.View, line []linegen.Note) (o outlining) {
+func outline(t *testing.T, tl *changes.Timeline, view song.View, line []linegen.Note) (o outlining) {
 	const sorted = 100 // ticks: over 50 ms at 500 ms a beat
 	a := analyser(t, analyse.Setup{Timeline: tl, View: view})
 	a.Add(analyse.Event{Kind: analyse.Origin, Key: 1})
@@ -89,7 +91,7 @@ func outline(t *testing.T, tl *changes.Timeline, view analyse.View, line []lineg
 		three := line[i-2 : i+1]
 		if allRun(three) {
 			o.runs++
-			if got.Kind != analyse.NoFigure && got.End == n.Tick {
+			if got.Kind != figure.None && got.End == n.Tick {
 				o.named++
 			}
 		}
@@ -170,7 +172,7 @@ func TestOutlining(t *testing.T) {
 		onlyMin   = 95.0
 		falseMost = 1.0
 	)
-	for _, view := range []analyse.View{analyse.KeyView, analyse.ChordView} {
+	for _, view := range []song.View{song.KeyView, song.ChordView} {
 		t.Run(view.String(), func(t *testing.T) {
 			var sum outlining
 			for _, name := range changes.GenericNames() {

@@ -1,19 +1,11 @@
 package analyse
 
-import "encoding/json"
+import (
+	"encoding/json"
 
-// Place is where a note lies in the active scale.
-type Place uint8
-
-const (
-	NoPlace Place = iota // there is no active scale
-	Home
-	Dim
-	Outside
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 )
-
-// String prints the place as the contract names it; empty for NoPlace.
-func (p Place) String() string { return [...]string{"", "home", "dim", "outside"}[p] }
 
 // Role is whether a note belongs to the line or to a struck chord.
 type Role uint8
@@ -26,37 +18,6 @@ const (
 
 // String prints the role: "line", "chord", or nothing while it is open.
 func (r Role) String() string { return [...]string{"", "line", "chord"}[r] }
-
-// Fate is what became of a note outside the scale.
-type Fate uint8
-
-const (
-	NoFate Fate = iota // the note is on the scale, or there is none
-	Pending
-	Glitch
-	Ornament
-	Written
-	Pedal
-	Push
-	Late
-	Enclosure
-	DoubleChromatic
-	Passing
-	Neighbour
-	Approach
-	Sub
-	Blue
-	Unresolved
-	fates // how many there are
-)
-
-var fateNames = [fates]string{
-	"", "pending", "glitch", "ornament", "written", "pedal", "push", "late", "enclosure",
-	"double-chromatic", "passing", "neighbour", "approach", "sub", "blue", "unresolved",
-}
-
-// String prints the fate as the contract names it.
-func (f Fate) String() string { return fateNames[f] }
 
 // Stage says what a Finding tells about its note.
 type Stage uint8
@@ -87,40 +48,34 @@ type Finding struct {
 	Bar        int     // from 1 in the unrolled form; 0 as Chorus
 	Beat       float64 // from 1, in thousandths; 0 as Chorus
 	Name       string  // spelled, without octave
-	Place      Place
+	Place      song.Place
 	Degree     string // "1" to "7", empty outside and without a scale
 	Chord      string // the symbol that sounds, as written; the home chord without a chart
 	ChordTone  bool
 	Centre     string
 	Scale      string
 	Role       Role
-	Fate       Fate
+	Fate       fate.Fate
 	By         int64  // Settled: the note that settled the fate, -1 for none
 	HeardScale string // Settled with Sub: the scale that holds the note
-	row        int    // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
-	bar        int    // Heard: and where Summary.BarsDetail does, from 0
-	heard      Spot
+
+	told     song.Spot // Heard
+	chordRow int       // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
+	barRow   int       // Heard: and where Summary.BarsDetail does, from 0
 }
 
-// Spot is a place in the song.
-type Spot struct {
-	Chorus int     // from 1; 0 as in a Finding
-	Bar    int     // from 1 in the unrolled form; 0 as in a Finding
-	Beat   float64 // from 1, in thousandths; 0 as in a Finding
-}
-
-// HeardIn returns the place of a note that was Heard as players name it: where it
+// Told returns the place of a note that was Heard as players name it: where it
 // lies, or the downbeat that it is a tenth of a beat or less ahead of.
-func (f *Finding) HeardIn() Spot {
-	if f.heard == (Spot{}) { // nobody heard it
-		return Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat}
+func (f *Finding) Told() song.Spot {
+	if f.told == (song.Spot{}) { // nobody heard it
+		return song.Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat}
 	}
-	return f.heard
+	return f.told
 }
 
 // ChordRow is where Summary.ChordsDetail counts a note that was Heard, from 1;
 // 0 where it does not.
-func (f *Finding) ChordRow() int { return f.row }
+func (f *Finding) ChordRow() int { return f.chordRow }
 
 // MarshalJSON writes the finding as the contract's line for its stage: the
 // whole of it when Heard, the number and the news after that.

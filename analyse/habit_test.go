@@ -10,16 +10,18 @@ import (
 	"pgregory.net/rapid"
 
 	"shedlight/analyse"
+	"shedlight/analyse/habit"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
-func habitsOf(t testing.TB, s analyse.Setup, line string) analyse.HabitReport {
+func habitsOf(t testing.TB, s analyse.Setup, line string) habit.Report {
 	sum, _ := review(t, s, performed(t, 0, line))
 	return sum.Habits
 }
 
-func bars(s analyse.Sightings) []int {
+func bars(s habit.Sightings) []int {
 	out := []int{}
 	for _, b := range s.Bars {
 		out = append(out, b.Bar)
@@ -52,7 +54,7 @@ func TestSideSlips(t *testing.T) {
 	}
 	t.Run("tones of the written chord are not outside", func(t *testing.T) {
 		// C sharp of A7 lies outside C major sixth-diminished.
-		k := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n{C major} | A7 |\n"), View: analyse.KeyView}
+		k := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n{C major} | A7 |\n"), View: song.KeyView}
 		require.Zero(t, habitsOf(t, k, "Gb4 Eb4 C#4 D4").SideSlips.Times)
 	})
 	t.Run("only the latest bars are told", func(t *testing.T) {
@@ -99,7 +101,7 @@ func TestGroupsAheadOfTheChange(t *testing.T) {
 	}
 	t.Run("round the loop", func(t *testing.T) {
 		got := habitsOf(t, inChords(t, "| Db6 | C6 |"), "-.14 Eb4 Gb4 F4").Ahead
-		require.Equal(t, []analyse.BarRef{{Chorus: 1, Bar: 2}}, got.Bars)
+		require.Equal(t, []song.BarRef{{Chorus: 1, Bar: 2}}, got.Bars)
 	})
 	t.Run("in free time", func(t *testing.T) {
 		require.Zero(t, habitsOf(t, analyse.Setup{Centre: centre(t, "C", 0)}, "Eb4 Gb4 F4").Ahead.Times)
@@ -138,7 +140,7 @@ func TestFavouriteCells(t *testing.T) {
 	s := inChords(t, "| C6 | % |")
 	t.Run("three times, on any tone", func(t *testing.T) {
 		got := habitsOf(t, s, "C4 E4 G4 E4 -.2 D4 F#4 A4 F#4 -.2 G4 B4 D5 B4")
-		require.Equal(t, []analyse.Cell{{Intervals: []int{4, 3, -3}, Times: 3, Last: analyse.BarRef{Chorus: 1, Bar: 2}}}, got.Cells)
+		require.Equal(t, []habit.Cell{{Intervals: []int{4, 3, -3}, Times: 3, Last: song.BarRef{Chorus: 1, Bar: 2}}}, got.Cells)
 	})
 	t.Run("twice is none", func(t *testing.T) {
 		require.Empty(t, habitsOf(t, s, "C4 E4 G4 E4 -.2 D4 F#4 A4 F#4").Cells)

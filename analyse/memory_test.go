@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
@@ -20,7 +21,7 @@ func TestMemoryIsFlat(t *testing.T) {
 		slack     = 256 << 10
 	)
 	timeline := generic(t, "blues", "F")
-	a := analyser(t, analyse.Setup{Timeline: timeline, View: analyse.ChordView})
+	a := analyser(t, analyse.Setup{Timeline: timeline, View: song.ChordView})
 	a.Add(analyse.Event{Kind: analyse.Origin, Key: 1})
 	events := steady(2000)
 	length := events[len(events)-1].Tick + timebase.Quarter

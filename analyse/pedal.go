@@ -1,6 +1,9 @@
 package analyse
 
-import "shedlight/analyse/harmony"
+import (
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+)
 
 // The left hand under a melody.
 //
@@ -40,11 +43,11 @@ type pedalPoint struct {
 // stroke takes a low note. by is the first stroke of the pedal point that
 // it carries on under another chord, -1 where it is none.
 func (p *pedalPoint) stroke(n *arrival) (by int64) {
-	written, rest := n.played.context.changes, pedalRest*n.played.position.barTicks
-	if !p.going || p.channel != n.claim.channel || p.key != n.key || n.tick > p.off && n.tick-p.off > rest {
-		*p = pedalPoint{going: true, first: n.n, channel: n.claim.channel, key: n.key, under: written}
+	written, rest := n.Context.Chord, pedalRest*n.Position.BarTicks
+	if !p.going || p.channel != n.Channel || p.key != n.Key || n.Tick > p.off && n.Tick-p.off > rest {
+		*p = pedalPoint{going: true, first: n.N, channel: n.Channel, key: n.Key, under: written}
 	}
-	p.last, p.off = n.n, n.off
+	p.last, p.off = n.N, n.off
 	if p.carried = p.carried || written != p.under; !p.carried {
 		return -1
 	}
@@ -53,27 +56,7 @@ func (p *pedalPoint) stroke(n *arrival) (by int64) {
 
 // ended tells that note n stopped sounding.
 func (p *pedalPoint) ended(n, tick int64) {
-	if p.last == n && p.off == stillDown {
+	if p.last == n && p.off == timebase.Never {
 		p.off = tick
 	}
-}
-
-// markLow finds the low note among the keys that were struck together, whose
-// roles are known.
-func (a *Analyser) markLow() {
-	lowest, next := a.sounds.lowestTwo()
-	for _, m := range a.struck.members {
-		if int(m.key) != lowest || !a.sounds.has(m.channel, m.key) {
-			continue
-		}
-		w := a.arrivals.byNumber(m.n)
-		w.low = m.key < a.setup.Split || a.setup.Split == 0 && (w.role == Struck || next-lowest > octave && next < keys)
-		return
-	}
-}
-
-// isBass reports whether a note of the line is played by the left hand under
-// the melody.
-func (a *Analyser) isBass(n *arrival) bool {
-	return n.partner < 0 && n.key < int(a.setup.Split) && a.line.last[0].key-n.key > octave
 }

@@ -13,12 +13,14 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/phrase"
 	"shedlight/analyse/timebase"
 )
 
 // figuresOf says the figures of a phrase in order, with what links each to the
 // one before.
-func figuresOf(p analyse.Phrase) string {
+func figuresOf(p phrase.Phrase) string {
 	var texts []string
 	for _, g := range p.Figures {
 		text := strings.TrimSpace(g.Kind+" "+g.Direction) + fmt.Sprintf(" of %d from %s", g.Notes, g.Start)
@@ -127,7 +129,7 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 	compare := func(t require.TestingT, take take) {
 		a, err := analyse.New(take.setup)
 		require.NoError(t, err)
-		var phrases []analyse.Phrase
+		var phrases []phrase.Phrase
 		look := func() {
 			for int64(len(phrases)) < a.PhrasesOver() {
 				p, ok := a.Phrase(int64(len(phrases)) + 1)
@@ -223,7 +225,7 @@ func refStruck(s analyse.Setup, events []analyse.Event) (out []refChord) {
 	return out
 }
 
-func sum(phrases []analyse.Phrase) (figures int) {
+func sum(phrases []phrase.Phrase) (figures int) {
 	for _, p := range phrases {
 		figures += p.FigureCount
 	}
@@ -247,7 +249,7 @@ func TestVerdictsThatComeWhileAPhraseIsPlayed(t *testing.T) {
 		s := a.Snapshot()
 		slip := s.Page.Notes[2]
 		require.Equal(t, "Eb", slip.Name)
-		return []int64{s.Counts.Of(analyse.Unresolved), s.UnresolvedBefore, slip.SettledIn}
+		return []int64{s.Counts.Of(fate.Unresolved), s.UnresolvedBefore, slip.SettledIn}
 	}
 	const quarter = timebase.Quarter
 	require.Equal(t, []int64{0, 0, 0}, state(3*quarter))

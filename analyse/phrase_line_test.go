@@ -13,6 +13,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -90,16 +92,16 @@ func startsAt(tick int64) analyse.Event {
 
 // inChords is the setup over a chart of C, in the chord view.
 func inChords(t testing.TB, bars string) analyse.Setup {
-	return analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n"+bars+"\n"), View: analyse.ChordView}
+	return analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n"+bars+"\n"), View: song.ChordView}
 }
 
 // review plays a whole session, from tick 0 of the song, and returns what it
 // came to and every phrase as it stood when the next one was over.
-func review(t testing.TB, s analyse.Setup, events []analyse.Event) (analyse.Summary, []analyse.Phrase) {
+func review(t testing.TB, s analyse.Setup, events []analyse.Event) (analyse.Summary, []phrase.Phrase) {
 	const silence = 8 * timebase.Quarter
 	a := analyser(t, s)
 	a.Add(startsAt(0))
-	var phrases []analyse.Phrase
+	var phrases []phrase.Phrase
 	look := func() {
 		p := a.Snapshot().Phrase
 		switch last := len(phrases) - 1; {
@@ -120,7 +122,7 @@ func review(t testing.TB, s analyse.Setup, events []analyse.Event) (analyse.Summ
 }
 
 // names writes what a phrase is under its chords: "Dm7: D F A C | G7: B".
-func names(p analyse.Phrase) string {
+func names(p phrase.Phrase) string {
 	var parts []string
 	for _, c := range p.Chords {
 		parts = append(parts, fmt.Sprintf("%s: %s", c.Chord, strings.Join(c.Notes, " ")))
@@ -129,7 +131,7 @@ func names(p analyse.Phrase) string {
 }
 
 // lengths lists how many notes each phrase has.
-func lengths(phrases []analyse.Phrase) []int {
+func lengths(phrases []phrase.Phrase) []int {
 	out := []int{}
 	for _, p := range phrases {
 		out = append(out, p.Notes)

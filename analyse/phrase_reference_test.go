@@ -10,6 +10,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
 // Phrases found a second time: with the whole line in hand, by going through it
@@ -59,7 +62,7 @@ func lastRelease(p *refPhrase) int64 {
 
 // landing says how it ends, from what the last note is in the chord that it is
 // heard in.
-func (p *refPhrase) landing(view analyse.View) analyse.Landing {
+func (p *refPhrase) landing(view song.View) phrase.Landing {
 	last := p.last()
 	slot := last.slot
 	if next := last.song.next; last.song.running && next.Chord != last.song.sounding.Chord && slot == last.song.sounding {
@@ -73,13 +76,13 @@ func (p *refPhrase) landing(view analyse.View) analyse.Landing {
 	scale := scaleOf(slot, view)
 	switch {
 	case slot.Chord.Set().Has(last.class()):
-		return analyse.LandedOnChord
+		return phrase.LandedOnChord
 	case scale.None():
-		return analyse.NoLanding
+		return phrase.NoLanding
 	case scale.Home().Has(last.class()):
-		return analyse.EndedAtHome
+		return phrase.EndedAtHome
 	}
-	return analyse.LeftHanging
+	return phrase.LeftHanging
 }
 
 // crossings names how each change of chord was crossed.
@@ -117,7 +120,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 	end := events[len(events)-1].Tick + tail
 	a, err := analyse.New(s)
 	require.NoError(t, err)
-	seen := map[int64]analyse.Phrase{}
+	seen := map[int64]phrase.Phrase{}
 	look := func() {
 		if p := a.Snapshot().Phrase; p.Number > 0 {
 			seen[p.Number] = p
@@ -145,7 +148,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 	longest := 0
 	landings := map[string]int64{"chord": 0, "home": 0, "hanging": 0}
 	crossings := map[string]int64{"held": 0, "repeated": 0, "step": 0, "leap": 0}
-	var starts analyse.PlaceCounts
+	var starts song.PlaceCounts
 	degrees := map[string]int64{}
 	var good []int64
 	noteCount := map[int64]int{}
@@ -158,7 +161,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 			rest += p.first().tick - want[i-1].end
 		}
 		landing := p.landing(s.View)
-		if landing != analyse.NoLanding {
+		if landing != phrase.NoLanding {
 			landings[string(landing)]++
 		}
 		for _, kind := range p.crossings(s) {
@@ -173,11 +176,11 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 			if note.outside() {
 				outside++
 			}
-			if verdicts[note.n].fate == analyse.Unresolved {
+			if verdicts[note.n].fate == fate.Unresolved {
 				unresolved++
 			}
 		}
-		if unresolved == 0 && landing == analyse.LandedOnChord && len(p.notes) >= goodNotes {
+		if unresolved == 0 && landing == phrase.LandedOnChord && len(p.notes) >= goodNotes {
 			good = append(good, number)
 			noteCount[number] = len(p.notes)
 		}
@@ -240,7 +243,7 @@ func TestPhrasesAgree(t *testing.T) {
 	})
 	t.Run("the examples have all that is asked for", func(t *testing.T) {
 		const examples, fewest = 1500, 20
-		landings, kinds := map[analyse.Landing]int{}, map[string]int{}
+		landings, kinds := map[phrase.Landing]int{}, map[string]int{}
 		for seed := range examples {
 			take := drawn.Example(seed)
 			for _, p := range requirePhrases(t, take.setup, take.events, 0) {
@@ -251,7 +254,7 @@ func TestPhrasesAgree(t *testing.T) {
 			}
 		}
 		t.Log(landings, kinds)
-		for _, l := range []analyse.Landing{analyse.LandedOnChord, analyse.EndedAtHome, analyse.LeftHanging} {
+		for _, l := range []phrase.Landing{phrase.LandedOnChord, phrase.EndedAtHome, phrase.LeftHanging} {
 			require.GreaterOrEqual(t, landings[l], fewest, l)
 		}
 		for _, kind := range []string{"held", "repeated", "step", "leap"} {
@@ -261,7 +264,7 @@ func TestPhrasesAgree(t *testing.T) {
 }
 
 // countHalf counts a note by the half of the scale it lies in.
-func countHalf(c *analyse.PlaceCounts, note *refNote) {
+func countHalf(c *song.PlaceCounts, note *refNote) {
 	switch {
 	case note.scale.None():
 	case note.outside():

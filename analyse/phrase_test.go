@@ -7,9 +7,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
-	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -97,21 +99,21 @@ func TestAPhraseIsTold(t *testing.T) {
 	p := phrases[0]
 	require.Equal(t, "Dm7: D F A C E C A | G7: B D F A G# F D B | Cmaj7: C G F# E", names(p))
 	require.Equal(t, []int{1, 2, 3}, []int{p.Chords[0].Bar, p.Chords[1].Bar, p.Chords[2].Bar})
-	require.Equal(t, analyse.PhraseEdge{
+	require.Equal(t, phrase.Edge{
 		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: "home",
 		Scale: "F major sixth-diminished",
 	}, p.Start)
-	require.Equal(t, analyse.PhraseEdge{
+	require.Equal(t, phrase.Edge{
 		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: "home",
 		Scale: "C major sixth-diminished",
 	}, p.End)
-	require.Equal(t, analyse.LandedOnChord, p.Landing)
-	require.Equal(t, []analyse.Crossing{
+	require.Equal(t, phrase.LandedOnChord, p.Landing)
+	require.Equal(t, []phrase.Crossing{
 		{Chorus: 1, Bar: 2, From: "Dm7", To: "G7", Kind: "step", Before: "A", After: "B", Interval: 2, BeforeDegree: "5", AfterDegree: "3"},
 		{Chorus: 1, Bar: 3, From: "G7", To: "Cmaj7", Kind: "step", Before: "B", After: "C", Interval: 1, BeforeDegree: "3", AfterDegree: "1"},
 	}, p.Crossings)
 	require.Equal(t, []int{19, 2, 0, 0}, []int{p.Notes, p.Outside, p.Unresolved, p.Open})
-	require.Equal(t, "landed on the 3rd - 2 outside, bar 3", p.String())
+	require.Equal(t, "landed on the 3rd - 2 outside, bar 3", sayPhrase(p))
 
 	require.Equal(t, int64(1), sum.Phrases.Phrases)
 	require.Equal(t, map[string]int64{"5 to 3": 1, "3 to 1": 1}, sum.Phrases.Steps)
@@ -119,8 +121,8 @@ func TestAPhraseIsTold(t *testing.T) {
 	require.Equal(t, map[string]int64{"2.5": 1}, sum.Phrases.Ends.Beats)
 	require.Equal(t, map[string]int64{"6": 1}, sum.Phrases.Starts.Degrees)
 	require.Equal(t, map[string]int64{"1": 1}, sum.Phrases.Starts.ChordDegrees)
-	require.Equal(t, analyse.PlaceCounts{Home: 1}, sum.Phrases.Ends.Halves)
-	require.Equal(t, []analyse.Phrase{p}, sum.Phrases.Good)
+	require.Equal(t, song.PlaceCounts{Home: 1}, sum.Phrases.Ends.Halves)
+	require.Equal(t, []phrase.Phrase{p}, sum.Phrases.Good)
 }
 
 // Landing on a chord tone, the seventh and the ninth too where they are written,
@@ -131,31 +133,31 @@ func TestAPhraseIsTold(t *testing.T) {
 func TestLandings(t *testing.T) {
 	for _, c := range []struct {
 		chord, last string
-		view        analyse.View
-		want        analyse.Landing
+		view        song.View
+		want        phrase.Landing
 		says        string
 	}{
-		{"Cmaj7", "E4", analyse.ChordView, analyse.LandedOnChord, "landed on the 3rd"},
-		{"Cmaj7", "B4", analyse.ChordView, analyse.LandedOnChord, "landed on the 7th"},
-		{"Cmaj9", "D4", analyse.ChordView, analyse.LandedOnChord, "landed on the 9th"},
-		{"Cmaj7", "D4", analyse.ChordView, analyse.LeftHanging, "left hanging on the 9th"},
-		{"Cmaj7", "A4", analyse.ChordView, analyse.EndedAtHome, "ended on the 6th"},
-		{"Cmaj7", "F4", analyse.ChordView, analyse.LeftHanging, "left hanging on the 4th"},
-		{"Cmaj7", "C#4", analyse.ChordView, analyse.LeftHanging, "ended outside, on Db"},
-		{"G7", "A4", analyse.ChordView, analyse.EndedAtHome, "ended on the 9th"},
-		{"G7", "F4", analyse.ChordView, analyse.LandedOnChord, "landed on the 7th"},
-		{"G7", "G4", analyse.ChordView, analyse.LandedOnChord, "landed on the root"},
-		{"A7", "C#4", analyse.KeyView, analyse.LandedOnChord, "landed on the 3rd"},
-		{"Am7", "C4", analyse.KeyView, analyse.LandedOnChord, "landed on the 3rd"},
-		{"Am7", "C#4", analyse.KeyView, analyse.LeftHanging, "ended outside, on C#"},
-		{"Bm7b5", "F4", analyse.KeyView, analyse.LandedOnChord, "landed on the b5"},
-		{"N.C.", "C4", analyse.ChordView, analyse.NoLanding, "ended on C"},
+		{"Cmaj7", "E4", song.ChordView, phrase.LandedOnChord, "landed on the 3rd"},
+		{"Cmaj7", "B4", song.ChordView, phrase.LandedOnChord, "landed on the 7th"},
+		{"Cmaj9", "D4", song.ChordView, phrase.LandedOnChord, "landed on the 9th"},
+		{"Cmaj7", "D4", song.ChordView, phrase.LeftHanging, "left hanging on the 9th"},
+		{"Cmaj7", "A4", song.ChordView, phrase.EndedAtHome, "ended on the 6th"},
+		{"Cmaj7", "F4", song.ChordView, phrase.LeftHanging, "left hanging on the 4th"},
+		{"Cmaj7", "C#4", song.ChordView, phrase.LeftHanging, "ended outside, on Db"},
+		{"G7", "A4", song.ChordView, phrase.EndedAtHome, "ended on the 9th"},
+		{"G7", "F4", song.ChordView, phrase.LandedOnChord, "landed on the 7th"},
+		{"G7", "G4", song.ChordView, phrase.LandedOnChord, "landed on the root"},
+		{"A7", "C#4", song.KeyView, phrase.LandedOnChord, "landed on the 3rd"},
+		{"Am7", "C4", song.KeyView, phrase.LandedOnChord, "landed on the 3rd"},
+		{"Am7", "C#4", song.KeyView, phrase.LeftHanging, "ended outside, on C#"},
+		{"Bm7b5", "F4", song.KeyView, phrase.LandedOnChord, "landed on the b5"},
+		{"N.C.", "C4", song.ChordView, phrase.NoLanding, "ended on C"},
 	} {
 		t.Run(c.chord+" "+c.last, func(t *testing.T) {
 			s := analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| "+c.chord+" | % |\n"), View: c.view}
 			_, phrases := review(t, s, performed(t, 0, c.last+".2"))
 			require.Equal(t, c.want, phrases[0].Landing)
-			require.Contains(t, phrases[0].String(), c.says)
+			require.Contains(t, sayPhrase(phrases[0]), c.says)
 		})
 	}
 }
@@ -208,7 +210,7 @@ func TestCrossings(t *testing.T) {
 	}
 	t.Run("the loop wraps", func(t *testing.T) {
 		_, phrases := review(t, s, performed(t, 31*eighth, "E4 F4.2"))
-		require.Equal(t, []analyse.Crossing{{
+		require.Equal(t, []phrase.Crossing{{
 			Chorus: 2, Bar: 1, From: "C6", To: "Dm7", Kind: "step", Before: "E", After: "F", Interval: 1, BeforeDegree: "3", AfterDegree: "3",
 		}}, phrases[0].Crossings)
 	})
@@ -247,7 +249,7 @@ func TestFatesComeLate(t *testing.T) {
 	p = a.Snapshot().Phrase
 	require.Equal(t, []int{8, 1, 1, 0}, []int{p.Notes, p.Outside, p.Unresolved, p.Open})
 	require.Empty(t, a.Summary().Phrases.Good)
-	require.Equal(t, "landed on the 5th - 1 outside, 1 unresolved, bar 1", p.String())
+	require.Equal(t, "landed on the 5th - 1 outside, 1 unresolved, bar 1", sayPhrase(p))
 }
 
 // Good phrases: the longest that resolve and land, the earlier one first where
@@ -267,7 +269,7 @@ func TestGoodPhrases(t *testing.T) {
 	require.Equal(t, int64(7), sum.Phrases.Phrases)
 	require.Equal(t, 7, sum.Phrases.Longest)
 	require.Equal(t, map[string]int64{"chord": 5, "home": 0, "hanging": 2}, sum.Phrases.Landings)
-	require.Equal(t, []analyse.PhraseLengths{
+	require.Equal(t, []phrase.Lengths{
 		{From: 1, To: 2}, {From: 3, To: 4, Phrases: 4}, {From: 5, To: 8, Phrases: 3}, {From: 9, To: 16}, {From: 17, To: 32}, {From: 33},
 	}, sum.Phrases.Lengths)
 	// 33 eighths played, 6 rests of two between them: 12 of 45.
@@ -301,8 +303,8 @@ func TestALongPhraseIsCutShort(t *testing.T) {
 func TestPhrasesInFreeTime(t *testing.T) {
 	sum, phrases := review(t, analyse.Setup{}, performed(t, 0, "C4 Eb4 G4 -.2 F4"))
 	require.Equal(t, []int{3, 1}, lengths(phrases))
-	require.Equal(t, analyse.NoLanding, phrases[0].Landing)
-	require.Equal(t, "ended on G - 3 notes", phrases[0].String())
+	require.Equal(t, phrase.NoLanding, phrases[0].Landing)
+	require.Equal(t, "ended on G - 3 notes", sayPhrase(phrases[0]))
 	require.Empty(t, sum.Phrases.Starts.Beats)
 	require.Empty(t, sum.Phrases.Starts.ChordDegrees)
 	require.Zero(t, phrases[0].Start.Beat)
@@ -338,15 +340,15 @@ func TestDegreesOfAChord(t *testing.T) {
 }
 
 // The line about a phrase, as the screen shows it in the rest after it.
-func ExamplePhrase_String() {
-	fmt.Println(analyse.Phrase{
-		Number: 1, Notes: 9, Outside: 1, Landing: analyse.LandedOnChord,
-		End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3", Half: "home"},
-	})
-	fmt.Println(analyse.Phrase{
-		Number: 2, Notes: 5, Landing: analyse.LeftHanging,
-		End: analyse.PhraseEdge{Bar: 8, ChordDegree: "9", Half: "dim"},
-	})
+func ExampleAnalyser_Phrase() {
+	fmt.Println(sayPhrase(phrase.Phrase{
+		Number: 1, Notes: 9, Outside: 1, Landing: phrase.LandedOnChord,
+		End: phrase.Edge{Bar: 6, ChordDegree: "3", Half: "home"},
+	}))
+	fmt.Println(sayPhrase(phrase.Phrase{
+		Number: 2, Notes: 5, Landing: phrase.LeftHanging,
+		End: phrase.Edge{Bar: 8, ChordDegree: "9", Half: "dim"},
+	}))
 	// Output:
 	// landed on the 3rd - 1 outside, bar 6
 	// left hanging on the 9th - none outside, bar 8
@@ -356,8 +358,8 @@ func ExamplePhrase_String() {
 // met.
 func TestPhrasesAllocateNothing(t *testing.T) {
 	tl := generic(t, "rhythm-bridge", "F")
-	events := linegen.Events(linegen.Line(tl, analyse.ChordView, 7, 200))
-	a := analyser(t, analyse.Setup{Timeline: tl, View: analyse.ChordView})
+	events := linegen.Events(linegen.Line(tl, song.ChordView, 7, 200))
+	a := analyser(t, analyse.Setup{Timeline: tl, View: song.ChordView})
 	a.Add(startsAt(0))
 	const warm, runs, each = 8000, 20, 50
 	require.Greater(t, len(events), warm+(runs+1)*each)
@@ -380,7 +382,7 @@ func TestPhrasesAllocateNothing(t *testing.T) {
 func TestProperLinesLand(t *testing.T) {
 	for _, name := range changes.GenericNames() {
 		tl := generic(t, name, "Eb")
-		sum, _ := review(t, analyse.Setup{Timeline: tl, View: analyse.ChordView}, linegen.Events(linegen.Line(tl, analyse.ChordView, 3, 8)))
+		sum, _ := review(t, analyse.Setup{Timeline: tl, View: song.ChordView}, linegen.Events(linegen.Line(tl, song.ChordView, 3, 8)))
 		landed, all := sum.Phrases.Landings["chord"], sum.Phrases.Phrases
 		t.Logf("%s: %d of %d land", name, landed, all)
 		require.GreaterOrEqual(t, 100*landed, 90*all, name)

@@ -12,8 +12,10 @@ import (
 	"pgregory.net/rapid"
 
 	"shedlight/analyse"
-	"shedlight/analyse/changes"
 	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -74,7 +76,7 @@ func judged(a *analyse.Analyser, end int64, events []analyse.Event) []verdict {
 		switch f.Stage {
 		case analyse.Heard:
 			out = append(out, verdict{fate: f.Fate})
-			if f.Fate != analyse.NoFate {
+			if f.Fate != fate.None {
 				out[f.N].by = -1
 			}
 		case analyse.Sorted:
@@ -161,7 +163,7 @@ func played(t *rapid.T) []analyse.Event {
 }
 
 // improvised draws a line of the generator, spoiled or moved.
-func improvised(t *rapid.T, tl *changes.Timeline, view analyse.View) []analyse.Event {
+func improvised(t *rapid.T, tl *changes.Timeline, view song.View) []analyse.Event {
 	const most = 120 // notes: the reference is slow
 	line := linegen.Line(tl, view, rapid.Uint64Range(0, 1<<16).Draw(t, "seed"), 4)
 	if len(line) > most {
@@ -220,7 +222,7 @@ func takes(charts map[string]*changes.Timeline) *rapid.Generator[take] {
 // setup draws everything but the chart.
 func setup(t *rapid.T) analyse.Setup {
 	return analyse.Setup{
-		View:   rapid.SampledFrom([]analyse.View{analyse.KeyView, analyse.ChordView}).Draw(t, "view"),
+		View:   rapid.SampledFrom([]song.View{song.KeyView, song.ChordView}).Draw(t, "view"),
 		Split:  rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
 		Top:    rapid.Bool().Draw(t, "top"),
 		Gate:   rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
@@ -232,7 +234,7 @@ func setup(t *rapid.T) analyse.Setup {
 // last.
 func TestReferenceAgreesOnExamples(t *testing.T) {
 	const examples, fewest = 16000, 5
-	seen := map[analyse.Fate]int{}
+	seen := map[fate.Fate]int{}
 	drawn := takes(chartsToJudge(t))
 	for seed := range examples {
 		take := drawn.Example(seed)
@@ -241,8 +243,8 @@ func TestReferenceAgreesOnExamples(t *testing.T) {
 		}
 	}
 	t.Log(seen)
-	for fate := analyse.Glitch; fate <= analyse.Unresolved; fate++ {
-		require.GreaterOrEqual(t, seen[fate], fewest, fate)
+	for f := fate.Glitch; f <= fate.Unresolved; f++ {
+		require.GreaterOrEqual(t, seen[f], fewest, f)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -87,7 +88,7 @@ func (c *workedCase) fates() []string {
 func TestReferenceKnowsTheWorkedPhrases(t *testing.T) {
 	for _, c := range workedCases(t) {
 		t.Run(c.Name, func(t *testing.T) {
-			for _, view := range []analyse.View{analyse.KeyView, analyse.ChordView} {
+			for _, view := range []song.View{song.KeyView, song.ChordView} {
 				var got []string
 				for _, v := range reference(analyse.Setup{Timeline: c.timeline(), View: view}, c.events()) {
 					require.Equal(t, analyse.Line, v.role)
@@ -102,7 +103,7 @@ func TestReferenceKnowsTheWorkedPhrases(t *testing.T) {
 func TestWorkedPhrases(t *testing.T) {
 	for _, c := range workedCases(t) {
 		t.Run(c.Name, func(t *testing.T) {
-			for _, view := range []analyse.View{analyse.KeyView, analyse.ChordView} {
+			for _, view := range []song.View{song.KeyView, song.ChordView} {
 				a := analyser(t, analyse.Setup{Timeline: c.timeline(), View: view})
 				fates, places := make([]string, len(c.Notes)), make([]string, len(c.Notes))
 				for _, f := range all(a, c.timeline().Length, c.events()...) {

@@ -7,7 +7,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -53,7 +55,7 @@ type refNote struct {
 	soft     bool // below the gate
 	onTop    bool // the melody on top of a struck chord
 	still    bool // the song stands still
-	fate     analyse.Fate
+	fate     fate.Fate
 }
 
 // refPosition is where the song stands at a note.
@@ -82,11 +84,11 @@ func (i *refNote) target() bool      { return i.scale.Set().Has(i.class()) || i.
 func distance(a, b *refNote) int { return max(a.key-b.key, b.key-a.key) }
 func isStep(a, b *refNote) bool  { return distance(a, b) == 1 || distance(a, b) == 2 }
 
-func scaleOf(s *changes.Slot, view analyse.View) harmony.Scale {
+func scaleOf(s *changes.Slot, view song.View) harmony.Scale {
 	switch {
 	case s.Chord.None():
 		return harmony.Scale{}
-	case view == analyse.ChordView:
+	case view == song.ChordView:
 		return s.Own
 	}
 	return s.Key

@@ -5,7 +5,9 @@ import (
 	"slices"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -32,7 +34,7 @@ const (
 // verdict is what is said of one note in the end.
 type verdict struct {
 	role  analyse.Role
-	fate  analyse.Fate
+	fate  fate.Fate
 	by    int64
 	scale string
 }
@@ -40,7 +42,7 @@ type verdict struct {
 // judge is the whole take and what is worked out of it.
 type judge struct {
 	chart bool
-	view  analyse.View
+	view  song.View
 	notes []*refNote // every note-on, by number
 	line  []*refNote // the notes of the melody, without glitches and lower voices
 
@@ -62,7 +64,7 @@ func reference(setup analyse.Setup, events []analyse.Event) []verdict {
 		}
 	}
 	for i, note := range j.notes {
-		if note.fate == analyse.Unresolved {
+		if note.fate == fate.Unresolved {
 			out[i].fate, out[i].scale = j.behind(note)
 		}
 	}
@@ -71,45 +73,45 @@ func reference(setup analyse.Setup, events []analyse.Event) []verdict {
 
 // fate goes through the rules that look at the notes themselves; Unresolved is
 // what is left for behind.
-func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
+func (j *judge) fate(i *refNote) (fate.Fate, int64) {
 	if i.soft {
-		return analyse.Glitch, -1
+		return fate.Glitch, -1
 	}
 	if i.chordTone() { // settled at once, before it can be known whether it is short
-		return analyse.Written, -1
+		return fate.Written, -1
 	}
 	if i.glitch {
-		return analyse.Glitch, -1
+		return fate.Glitch, -1
 	}
 	if i.pedal != nil {
-		return analyse.Pedal, i.pedal.n
+		return fate.Pedal, i.pedal.n
 	}
 	if i.role == analyse.Struck { // a hand that comps is early and late too
 		if again, ok := j.push(i); ok && again != nil {
-			return analyse.Push, again.n
+			return fate.Push, again.n
 		} else if ok {
-			return analyse.Push, -1
+			return fate.Push, -1
 		}
 		if _, ok := j.late(i); ok {
-			return analyse.Late, -1
+			return fate.Late, -1
 		}
 		if by := j.voiceLeads(i); by != nil {
-			return analyse.Approach, by.n
+			return fate.Approach, by.n
 		}
-		return analyse.Unresolved, -1
+		return fate.Unresolved, -1
 	}
 	for _, rule := range []struct {
-		fate    analyse.Fate
+		fate    fate.Fate
 		applies func(*refNote) (by *refNote, ok bool)
 	}{
-		{analyse.Ornament, j.ornament},
-		{analyse.Push, j.push},
-		{analyse.Late, j.late},
-		{analyse.Enclosure, j.enclosure},
-		{analyse.DoubleChromatic, j.doubleChromatic},
-		{analyse.Passing, j.passing},
-		{analyse.Neighbour, j.neighbour},
-		{analyse.Approach, j.approach},
+		{fate.Ornament, j.ornament},
+		{fate.Push, j.push},
+		{fate.Late, j.late},
+		{fate.Enclosure, j.enclosure},
+		{fate.DoubleChromatic, j.doubleChromatic},
+		{fate.Passing, j.passing},
+		{fate.Neighbour, j.neighbour},
+		{fate.Approach, j.approach},
 	} {
 		by, ok := rule.applies(i)
 		switch {
@@ -119,18 +121,18 @@ func (j *judge) fate(i *refNote) (analyse.Fate, int64) {
 			return rule.fate, -1
 		}
 	}
-	return analyse.Unresolved, -1
+	return fate.Unresolved, -1
 }
 
 // behind goes through what stands behind the other rules.
-func (j *judge) behind(i *refNote) (analyse.Fate, string) {
+func (j *judge) behind(i *refNote) (fate.Fate, string) {
 	if s := j.heardIn(i); !s.None() && s.Set().Has(i.class()) {
-		return analyse.Sub, s.String()
+		return fate.Sub, s.String()
 	}
 	if j.blue(i) {
-		return analyse.Blue, ""
+		return fate.Blue, ""
 	}
-	return analyse.Unresolved, ""
+	return fate.Unresolved, ""
 }
 
 // takeGlitchesOut makes the line.
@@ -461,13 +463,13 @@ func (j *judge) nextChord(i *refNote) (next []*refNote) {
 // heardIn returns the scale that the notes of i's stretch are heard in where it
 // is not the default one.
 func (j *judge) heardIn(i *refNote) harmony.Scale {
-	if !j.chart || j.view != analyse.ChordView || i.still {
+	if !j.chart || j.view != song.ChordView || i.still {
 		return harmony.Scale{}
 	}
 	held := func(s tone.Set) int {
 		count := 0
 		for _, note := range j.notes {
-			if note.stretch == i.stretch && !note.glitch && note.pedal == nil && note.fate != analyse.Push && s.Has(note.class()) {
+			if note.stretch == i.stretch && !note.glitch && note.pedal == nil && note.fate != fate.Push && s.Has(note.class()) {
 				count++
 			}
 		}

@@ -5,25 +5,17 @@
 // same events always give the same findings.
 package analyse
 
-import "shedlight/analyse/changes"
-
-// View says which scale is active over the changes.
-type View uint8
-
-const (
-	KeyView   View = iota // the centre's scale over all its chords
-	ChordView             // a scale chosen for each chord
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 )
-
-// String prints the view as the contract names it: "key" or "chord".
-func (v View) String() string { return [...]string{"key", "chord"}[v] }
 
 // Setup is what the analyser knows before the first note. With neither
 // Timeline nor Centre notes have no place until the analyser hears a centre.
 type Setup struct {
 	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
 	Centre   *changes.Centre   // without a chart: the one centre
-	View     View
+	View     song.View
 	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
 	Top      bool  // the highest key of a struck chord above the split belongs to the line
 	Voicing  []int // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh

@@ -1,12 +1,14 @@
 package analyse
 
 import (
-	"shedlight/analyse/harmony"
-	"shedlight/analyse/timebase"
-)
+	"shedlight/analyse/ear"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 
-// PageBars is how many bars a page of the rails holds.
-const PageBars = 4
+	"shedlight/analyse/harmony"
+)
 
 // Snapshot is the state of the playing at one tick, as a screen needs it. It
 // shares no memory with the analyser and may be kept and read anywhere.
@@ -23,9 +25,8 @@ type Snapshot struct {
 	CountIn  int
 	Section  string
 
-	Chord     string // the symbol now: the home chord of the centre without a chart
-	NextChord string // the next different one, empty if there is none
-	Changes   harmony.Chord
+	Chord     string        // the symbol now: the home chord of the centre without a chart
+	NextChord string        // the next different one, empty if there is none
 	Centre    string        // "F major"; empty when there is none
 	Scale     harmony.Scale // the active scale of the view
 	Scales    bool          // the view is of each chord, not of one key
@@ -41,12 +42,12 @@ type Snapshot struct {
 	// bars or 32 notes, Outlined is the arpeggio of the last two beats or eight
 	// notes, Struck the last struck chord, Fit what fits the last four bars or 32
 	// notes.
-	Run, Arpeggio, Outlined Figure
-	Struck                  StruckChord
-	Fit                     Fit
+	Run, Arpeggio, Outlined figure.Figure
+	Struck                  figure.Struck
+	Fit                     ear.Best
 
-	Phrase   Phrase // the last one that is over; its Number is 0 before there is one
-	InPhrase bool   // another has begun since
+	Phrase   phrase.Phrase // the last one that is over; its Number is 0 before there is one
+	InPhrase bool          // another has begun since
 
 	// UnresolvedBefore is how many notes were left unresolved, as far as it was
 	// known when the latest phrase began.
@@ -61,61 +62,78 @@ type Snapshot struct {
 type Held struct {
 	Channel, Key uint8
 	Name         string // spelled, without octave
-	Place        Place
+	Place        song.Place
 }
 
-// Page is the four bars being played, or four nominal bars of free time.
-type Page struct {
-	Start   int64 // tick of its first beat
-	End     int64 // tick after its last
-	Bars    []PageBar
-	Symbols []PageSymbol
-	Notes   []PageNote // in order of onset; the newest 256 if there are more
+// Snapshot returns the present state for a screen.
+func (a *Analyser) Snapshot() Snapshot {
+	p := a.song.Find(a.now, a.meter)
+	c := &a.song.Contexts[p.Slot]
+	s := Snapshot{
+		Tick: a.now, Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
+		Chord: c.Symbol, Centre: c.Centre, Scale: c.Scale, Scales: a.setup.View == song.ChordView,
+		Counts: a.counts.running(), UnresolvedBefore: a.counts.unresolvedBefore,
+	}
+	if t := a.setup.Timeline; t != nil {
+		s.HasChart, s.Bars = true, t.Bars[len(t.Bars)-1].Number
+		if p.BarRow >= 0 {
+			s.Section = t.Bars[p.BarRow].Section
+		} else if p.Within < 0 {
+			s.CountIn = int((-p.Within + p.BeatTicks - 1) / p.BeatTicks)
+		}
+		s.NextChord = a.nextSymbol(p.Slot)
+	}
+	a.keys.Each(func(ch, key uint8) {
+		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: c.Name[key%12], Place: c.Place[key%12]})
+	})
+	s.HeldChord = heldChord(s.Held, c)
+	s.Page = a.pageAt(p)
+	s.Recent = a.recently(p)
+	a.lately(&s, p)
+	if p.BarRow == 0 {
+		for i := range s.Choruses {
+			if row, ok := a.counts.rows[p.Chorus-1-i]; ok {
+				s.Choruses[i] = a.counts.choruses[row]
+			}
+		}
+	}
+	return s
 }
 
-// PageBar is a bar on the page.
-type PageBar struct {
-	Start  int64 // tick
-	Number int   // in the unrolled form; 0 in free time
-	Meter  timebase.Meter
+// lately fills in what the line did in the last bars, as seen from p.
+func (a *Analyser) lately(s *Snapshot, p song.Position) {
+	figures := &a.melody.phrases.Figures
+	s.Run, s.Arpeggio = figures.Longest(a.now - figure.Bars*p.BarTicks)
+	s.Outlined = figures.Outlined(a.now - figure.OutlineBeats*p.BeatTicks)
+	s.Struck = figures.Struck()
+	s.Fit = a.melody.ear.Best(a.now, p.BarTicks)
+	s.Phrase = a.melody.phrases.Last()
+	s.InPhrase, _ = a.melody.phrases.Playing()
 }
 
-// PageSymbol is a chord symbol over the page.
-type PageSymbol struct {
-	Start  int64 // tick
-	Symbol string
+// nextSymbol returns the next chord symbol that is not the one at slot.
+func (a *Analyser) nextSymbol(slot int) string {
+	slots := a.setup.Timeline.Slots
+	for i := 1; i < len(slots); i++ {
+		if next := slots[(slot+i)%len(slots)].Symbol; next != slots[slot].Symbol {
+			return next
+		}
+	}
+	return ""
 }
 
-// PageNote is a note as the rails show it.
-type PageNote struct {
-	N         int64
-	Tick      int64 // onset
-	Key       uint8
-	Name      string
-	Place     Place
-	ChordTone bool
-	Role      Role
-	Fate      Fate
-	SettledIn int64 // the number of the phrase in which the fate was settled; 0: in none
-}
-
-// Counts are running totals of the session.
-type Counts struct {
-	Notes      int64
-	Home       int64
-	Dim        int64
-	Outside    int64
-	ChordTones int64
-	Ghosts     int64        // notes below the gate: in none of the others
-	Fates      [fates]int64 // by Fate; Pending and NoFate stay 0
-}
-
-// Of returns how many notes met a fate.
-func (c Counts) Of(f Fate) int64 { return c.Fates[f] }
-
-// Recent counts the notes of the last four bars, or the last 32 notes where
-// those are fewer.
-type Recent struct {
-	Notes  int
-	Inside int // on the scale
+// heldChord names three sounding keys or more, in the spelling of the context.
+func heldChord(held []Held, c *song.Context) string {
+	var set tone.Set
+	for _, h := range held {
+		set |= 1 << (h.Key % 12)
+	}
+	if len(held) < chordKeys {
+		return ""
+	}
+	chord, ok := harmony.NameChordIn(set, tone.Class(held[0].Key%12), c.Roots)
+	if !ok {
+		return ""
+	}
+	return chord.Symbol()
 }

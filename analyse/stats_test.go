@@ -6,8 +6,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
-	"shedlight/analyse/changes"
 	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -19,12 +21,12 @@ func (c *tally) add(o tally) { c.notes += o.notes; c.unresolved += o.unresolved 
 func (c tally) percent() float64 { return 100 * float64(c.unresolved) / float64(c.notes) }
 
 // judgedLine plays a line and counts.
-func judgedLine(t *testing.T, tl *changes.Timeline, view analyse.View, line []linegen.Note) (c tally) {
+func judgedLine(t *testing.T, tl *changes.Timeline, view song.View, line []linegen.Note) (c tally) {
 	events := append([]analyse.Event{{Kind: analyse.Origin, Key: 1}}, linegen.Events(line)...)
 	a := analyser(t, analyse.Setup{Timeline: tl, View: view})
 	for _, v := range judged(a, events[len(events)-1].Tick, events) {
 		c.notes++
-		if v.fate == analyse.Unresolved {
+		if v.fate == fate.Unresolved {
 			c.unresolved++
 		}
 	}
@@ -48,7 +50,7 @@ func TestProperLinesAndTheSameBesideTheChart(t *testing.T) {
 		besideMin = 15.0 // per cent of the notes, in the key view
 		apartMin  = 99.4 // per cent of the pairs
 	)
-	for _, view := range []analyse.View{analyse.KeyView, analyse.ChordView} {
+	for _, view := range []song.View{song.KeyView, song.ChordView} {
 		t.Run(view.String(), func(t *testing.T) {
 			var proper, beside tally
 			pairs, apart := 0, 0
@@ -77,7 +79,7 @@ func TestProperLinesAndTheSameBesideTheChart(t *testing.T) {
 			}
 			t.Logf("%-22s %6d notes: %5.2f %% unresolved; a semitone beside %5.2f %%; told apart in %d of %d pairs",
 				"all", proper.notes, proper.percent(), beside.percent(), apart, pairs)
-			if view == analyse.KeyView {
+			if view == song.KeyView {
 				require.Greater(t, beside.percent(), besideMin)
 			}
 			require.GreaterOrEqual(t, 100*float64(apart)/float64(pairs), apartMin)

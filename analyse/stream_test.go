@@ -9,6 +9,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -123,7 +126,7 @@ func TestEveryNoteHasItsStages(t *testing.T) {
 			case analyse.Heard:
 				require.Equal(t, int64(len(notes)-1), f.N, "notes are numbered in order")
 				l.heard++
-				if f.Fate == analyse.Pending {
+				if f.Fate == fate.Pending {
 					l.pending = 1
 				}
 			case analyse.Sorted:
@@ -164,15 +167,15 @@ func TestSongPosition(t *testing.T) {
 	require.Equal(t, "G6", early.Chord)
 	require.Equal(t, 1, early.Bar, "the bar is where the note lies")
 	require.Equal(t, 4.9, early.Beat)
-	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 2, Beat: 1}, early.HeardIn(), "and players name the one it is meant for")
-	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 1, Beat: 4.898}, inside.HeardIn())
+	require.Equal(t, song.Spot{Chorus: 1, Bar: 2, Beat: 1}, early.Told(), "and players name the one it is meant for")
+	require.Equal(t, song.Spot{Chorus: 1, Bar: 1, Beat: 4.898}, inside.Told())
 
 	second := heard(a.Add(on(origin+3*bar+320, 60)))[0]
 	require.Equal(t, []any{2, 1, 1.333}, []any{second.Chorus, second.Bar, second.Beat})
 	// The loop: the last bar leads to the first.
 	wrapped := heard(a.Add(on(origin+6*bar-1, 60)))[0]
 	require.Equal(t, []any{2, 3, "C6"}, []any{wrapped.Chorus, wrapped.Bar, wrapped.Chord})
-	require.Equal(t, analyse.Spot{Chorus: 3, Bar: 1, Beat: 1}, wrapped.HeardIn())
+	require.Equal(t, song.Spot{Chorus: 3, Bar: 1, Beat: 1}, wrapped.Told())
 
 	a.Add(analyse.Event{Tick: origin + 6*bar, Kind: analyse.Origin, Key: 0, Value: bar})
 	still := heard(a.Add(on(origin+9*bar, 60)))[0]
@@ -265,7 +268,7 @@ func TestEarlyOnADownbeat(t *testing.T) {
 	a.Add(analyse.Event{Kind: analyse.Origin, Key: 1, Value: -bar})
 	first := heard(a.Add(on(bar-early, 60)))[0]
 	require.Zero(t, first.Bar, "in the count-in")
-	require.Equal(t, analyse.Spot{Chorus: 1, Bar: 1, Beat: 1}, first.HeardIn())
+	require.Equal(t, song.Spot{Chorus: 1, Bar: 1, Beat: 1}, first.Told())
 	a.Add(off(bar+400, 60))
 	a.Add(on(5*bar-480, 69))
 	a.Add(off(5*bar-early, 69))
@@ -273,7 +276,7 @@ func TestEarlyOnADownbeat(t *testing.T) {
 	a.Add(off(5*bar+400, 67))
 	a.AdvanceTo(5*bar + 2000)
 	s := a.Snapshot()
-	require.Equal(t, analyse.PhraseEdge{
+	require.Equal(t, phrase.Edge{
 		Chorus: 1, Bar: 5, Beat: 1, Name: "G", Chord: "G7", ChordDegree: "1", Degree: "5", Half: "home", Scale: "C major sixth-diminished",
 	}, s.Phrase.End)
 	require.Equal(t, 5, s.Page.Bars[0].Number)

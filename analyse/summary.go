@@ -1,96 +1,131 @@
 package analyse
 
+import (
+	"slices"
+
+	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/feel"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/habit"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
+)
+
 // Summary is what a session came to. Its fields are the review object of the
 // contract at the door, without file, damage and findings.
 type Summary struct {
-	Title          string           `json:"title"`
-	Choruses       int              `json:"choruses"` // up to the last note; 0 without a chart
-	Bars           int              `json:"bars"`     // up to the last note, over all choruses; 0 without a chart
-	Notes          int64            `json:"notes"`
-	Ghosts         int64            `json:"ghosts"`  // notes below the gate: in no other count
-	Seconds        float64          `json:"seconds"` // from tick 0 to the end, in thousandths
-	View           string           `json:"view"`    // "key" or "chord"
-	Place          PlaceCounts      `json:"place"`
-	Fate           map[string]int64 `json:"fate"` // every fate that can be met, by its contract name
-	ChordTones     int64            `json:"chord_tones"`
-	OnBeat         []OnBeat         `json:"on_beat"`
-	LeftHanging    Hanging          `json:"left_hanging"`
-	Figures        FigureCounts     `json:"figures"`
-	Links          LinkCounts       `json:"links"`      // of runs and arpeggios
-	HalfSteps      HalfStepCounts   `json:"half_steps"` // in runs
-	Family         []FamilyUse      `json:"family"`
-	Centres        []CentreCount    `json:"centres"`
-	HeardCentres   []HeardCentre    `json:"heard_centres"` // where no centre and no chart is given
-	ChorusesDetail []ChorusCount    `json:"choruses_detail"`
-	Subs           []SubUse         `json:"subs"`
-	Phrases        PhraseReport     `json:"phrases"`
-	Feel           FeelReport       `json:"feel"`
-	Habits         HabitReport      `json:"habits"`
-	BarsDetail     []BarCount       `json:"bars_detail"`   // every bar of the chart; empty without one
-	ChordsDetail   []ChordCount     `json:"chords_detail"` // every chord of the chart, in order
-	Meant          int64            `json:"meant"`         // unresolved notes that were meant and are in no other count of them
+	Title          string                `json:"title"`
+	Choruses       int                   `json:"choruses"` // up to the last note; 0 without a chart
+	Bars           int                   `json:"bars"`     // up to the last note, over all choruses; 0 without a chart
+	Notes          int64                 `json:"notes"`
+	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
+	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
+	View           string                `json:"view"`    // "key" or "chord"
+	Place          song.PlaceCounts      `json:"place"`
+	Fate           map[string]int64      `json:"fate"` // every fate that can be met, by its contract name
+	ChordTones     int64                 `json:"chord_tones"`
+	OnBeat         []feel.OnBeat         `json:"on_beat"`
+	LeftHanging    phrase.Hanging        `json:"left_hanging"`
+	Figures        figure.Counts         `json:"figures"`
+	Links          figure.LinkCounts     `json:"links"`      // of runs and arpeggios
+	HalfSteps      figure.HalfStepCounts `json:"half_steps"` // in runs
+	Family         []figure.FamilyUse    `json:"family"`
+	Centres        []CentreCount         `json:"centres"`
+	HeardCentres   []HeardCentre         `json:"heard_centres"` // where no centre and no chart is given
+	ChorusesDetail []ChorusCount         `json:"choruses_detail"`
+	Subs           []SubUse              `json:"subs"`
+	Phrases        phrase.Report         `json:"phrases"`
+	Feel           feel.Report           `json:"feel"`
+	Habits         habit.Report          `json:"habits"`
+	BarsDetail     []BarCount            `json:"bars_detail"`   // every bar of the chart; empty without one
+	ChordsDetail   []ChordCount          `json:"chords_detail"` // every chord of the chart, in order
+	Meant          int64                 `json:"meant"`         // unresolved notes that were meant and are in no other count of them
 }
 
-// PlaceCounts counts notes by place.
-type PlaceCounts struct {
-	Home    int64 `json:"home"`
-	Dim     int64 `json:"dim"`
-	Outside int64 `json:"outside"`
-}
-
-// OnBeat counts the scored on-beat notes over one kind of chord. Home counts
-// those in the half that has more of the chord's tones: the home half or, over a
-// chord such as G7 in C, the dim half. Reversed of the scored ones lay over chords
-// of the latter sort. Over a chord whose tones are halved nothing is scored.
-type OnBeat struct {
-	View      string `json:"view"`
-	ChordKind string `json:"chord_kind"`
-	Scored    int64  `json:"scored"`
-	Home      int64  `json:"home"`
-	ChordTone int64  `json:"chord_tone"`
-	Reversed  int64  `json:"reversed"`
-}
-
-// FigureCounts counts figures found in the line.
-type FigureCounts struct {
-	Run      int64 `json:"run"`
-	Arpeggio int64 `json:"arpeggio"`
-	Chord    int64 `json:"chord"`
-	Leap     int64 `json:"leap"`
-}
-
-// FamilyUse says how often one chord of a family was played, struck or as an
-// arpeggio; an arpeggio that fits several is counted for each. There is a row for
-// every chord, touched or not, of a family that closes early as far as its first
-// return.
-type FamilyUse struct {
+// HeardCentre is a centre that was heard where none was given.
+type HeardCentre struct {
 	Centre string `json:"centre"`
-	Scale  string `json:"scale"`
-	Family string `json:"family"`
-	Step   int    `json:"step"`
-	Name   string `json:"name"`
-	Times  int64  `json:"times"`
+	From   int64  `json:"from"` // number of the first note that is judged by it
 }
 
-// CentreCount counts the notes over one key centre.
-type CentreCount struct {
-	Centre     string `json:"centre"`
-	Notes      int64  `json:"notes"`
-	Outside    int64  `json:"outside"`
-	Unresolved int64  `json:"unresolved"`
+// hearCentre judges what comes from now on by a centre.
+func (a *Analyser) hearCentre(c changes.Centre) {
+	name := c.String()
+	row := slices.IndexFunc(a.song.Contexts, func(c song.Context) bool { return c.Centre == name })
+	if row < 0 {
+		row = a.song.AddCentre(c)
+		a.counts.addCentre(name)
+		a.melody.phrases.Figures.Extend(&a.song.Contexts[row])
+	}
+	a.song.Hold(row)
+	a.counts.heardCentres = append(a.counts.heardCentres, HeardCentre{Centre: name, From: a.n})
 }
 
-// ChorusCount counts the notes of one chorus.
-type ChorusCount struct {
-	Chorus     int   `json:"chorus"`
-	Notes      int64 `json:"notes"`
-	Outside    int64 `json:"outside"`
-	Unresolved int64 `json:"unresolved"`
+// Summary returns what the session came to so far. Fates that are still open
+// are in no count.
+func (a *Analyser) Summary() Summary {
+	total := a.counts.total()
+	m := &a.melody
+	s := Summary{
+		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones,
+		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
+		View:    a.setup.View.String(),
+		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
+		Fate:    map[string]int64{},
+		OnBeat:  m.alignment.Report(a.setup.View), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),
+		HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
+		Centres:      append([]CentreCount{}, total.centres...), ChorusesDetail: append([]ChorusCount{}, a.counts.choruses...),
+		Subs:       append([]SubUse{}, total.subs...),
+		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
+	}
+	s.Figures, s.Links, s.HalfSteps = m.phrases.Figures.Counted()
+	s.Figures.Chord = total.chords
+	var density song.Density
+	s.Phrases, s.LeftHanging, density = m.phrases.Report()
+	s.Feel = m.feel.Report(a.setup.Counted || a.setup.Timeline != nil, a.setup.Quantum, density)
+	for f := fate.Glitch; f < fate.Kinds; f++ {
+		s.Fate[f.String()] = total.Of(f)
+	}
+	slices.SortFunc(s.ChorusesDetail, func(x, y ChorusCount) int { return x.Chorus - y.Chorus })
+	if t := a.setup.Timeline; t != nil {
+		s.Title = t.Title
+		if total.end > 0 {
+			last := total.end - 1
+			s.Choruses = int(last/t.Length) + 1
+			s.Bars = (s.Choruses-1)*len(t.Bars) + t.BarAt(last%t.Length, 0) + 1
+		}
+	}
+	return s
 }
 
-// SubUse says how often a substitute scale was heard over a kind of chord.
-type SubUse struct {
-	ChordKind string `json:"chord_kind"`
-	Scale     string `json:"scale"`
-	Times     int64  `json:"times"`
+// TakeMeant takes an unresolved note of the same session out of every count of
+// unresolved ones: the player meant it. f is its finding as it was heard.
+func (s *Summary) TakeMeant(f Finding) {
+	s.Fate[fate.Unresolved.String()]--
+	s.Meant++
+	for i := range s.Centres {
+		if s.Centres[i].Centre == f.Centre {
+			s.Centres[i].Unresolved--
+		}
+	}
+	for i := range s.ChorusesDetail {
+		if s.ChorusesDetail[i].Chorus == f.Chorus {
+			s.ChorusesDetail[i].Unresolved--
+		}
+	}
+	if f.chordRow == 0 {
+		return
+	}
+	s.BarsDetail[f.barRow].Unresolved--
+	s.ChordsDetail[f.chordRow-1].Unresolved--
+}
+
+// PhrasesOver returns how many phrases are over.
+func (a *Analyser) PhrasesOver() int64 { return a.melody.phrases.Over() }
+
+// Phrase returns a phrase by its number, from 1, while it is one of the last
+// phrase.Kept that are over; ok is false for others.
+func (a *Analyser) Phrase(number int64) (p phrase.Phrase, ok bool) {
+	return a.melody.phrases.Phrase(number)
 }

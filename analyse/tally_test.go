@@ -8,6 +8,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -25,25 +27,25 @@ func TestTallyIsARecount(t *testing.T) {
 		var chords [3]int64 // C6, G6, C6 again
 		var slips []analyse.Finding
 		for _, f := range all(a, end, events...) {
-			b := bars[f.HeardIn().Bar]
+			b := bars[f.Told().Bar]
 			switch f.Stage {
 			case analyse.Heard:
 				notes[f.N] = f
-				if b.Notes++; f.Place == analyse.Outside {
+				if b.Notes++; f.Place == song.Outside {
 					b.Outside++
 				}
-				if f.HeardIn().Bar > 0 && f.Chord == "G6" {
+				if f.Told().Bar > 0 && f.Chord == "G6" {
 					chords[1]++
-				} else if f.HeardIn().Bar > 0 {
+				} else if f.Told().Bar > 0 {
 					chords[0]++
 				}
-				bars[f.HeardIn().Bar] = b
+				bars[f.Told().Bar] = b
 			case analyse.Settled:
-				if n := notes[f.N]; f.Fate == analyse.Unresolved {
+				if n := notes[f.N]; f.Fate == fate.Unresolved {
 					slips = append(slips, n)
-					b := bars[n.HeardIn().Bar]
+					b := bars[n.Told().Bar]
 					b.Unresolved++
-					bars[n.HeardIn().Bar] = b
+					bars[n.Told().Bar] = b
 				}
 			}
 		}
@@ -53,7 +55,7 @@ func TestTallyIsARecount(t *testing.T) {
 		require.Equal(t, chords[1], s.ChordsDetail[1].Notes)
 		require.Equal(t, chords[0], s.ChordsDetail[0].Notes+s.ChordsDetail[2].Notes)
 		for _, f := range slips {
-			s.Mean(f)
+			s.TakeMeant(f)
 		}
 		require.Equal(t, int64(len(slips)), s.Meant)
 		require.Zero(t, s.Fate["unresolved"])

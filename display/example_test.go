@@ -5,6 +5,8 @@ import (
 	"os"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/display"
 )
 
@@ -17,10 +19,10 @@ func ExampleLines() {
 	lines := display.NewLines(os.Stdout, display.Options{})
 	_ = lines.Show(display.Status{Source: "Stage Keys"})
 	_ = lines.Add(analyse.Finding{
-		Stage: analyse.Heard, N: 0, MS: 1250, Key: 66, Name: "F#", Place: analyse.Outside, Chord: "F6",
-		Scale: "F major sixth-diminished", Role: analyse.Line, Fate: analyse.Pending,
+		Stage: analyse.Heard, N: 0, MS: 1250, Key: 66, Name: "F#", Place: song.Outside, Chord: "F6",
+		Scale: "F major sixth-diminished", Role: analyse.Line, Fate: fate.Pending,
 	})
-	_ = lines.Add(analyse.Finding{Stage: analyse.Settled, N: 0, Fate: analyse.Approach, By: 1})
+	_ = lines.Add(analyse.Finding{Stage: analyse.Settled, N: 0, Fate: fate.Approach, By: 1})
 	// Output:
 	// -- listening to Stage Keys
 	//     1.250            F♯4      outside         F6         F6 dim
@@ -30,7 +32,7 @@ func ExampleLines() {
 func ExampleWriteSummary() {
 	_ = display.WriteSummary(os.Stdout, &display.Outcome{Summary: analyse.Summary{
 		Title: "Two Bridges", Notes: 40, Seconds: 61, View: "key", ChordTones: 22,
-		Place:        analyse.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
+		Place:        song.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
 		Fate:         map[string]int64{"passing": 3, "unresolved": 1},
 		Centres:      []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},
 		ChordsDetail: []analyse.ChordCount{{Bar: 13, ToBar: 14, Symbol: "C7", Notes: 9, Outside: 3, Unresolved: 1}},

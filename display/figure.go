@@ -5,7 +5,10 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/ear"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/phrase"
 )
 
 // mostNamed is how many chords or scales are named that fit equally well.
@@ -13,14 +16,14 @@ const mostNamed = 3
 
 // figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5 (3 of 4)",
 // "chord Fmaj7", "leap up".
-func (s speller) figure(g *analyse.PhraseFigure) string {
+func (s speller) figure(g *figure.OfPhrase) string {
 	text := g.Kind + " " + g.Direction
 	switch g.Kind {
-	case analyse.FigureRun.String():
+	case figure.Run.String():
 		return fmt.Sprintf("%s of %d", text, g.Notes)
-	case analyse.StruckInPhrase:
+	case figure.StruckKind:
 		return g.Kind + " " + s.familyChord(g.Chords[0])
-	case analyse.FigureArpeggio.String():
+	case figure.Arpeggio.String():
 		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 		if g.Tones < g.Of {
 			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
@@ -43,19 +46,19 @@ func (s speller) familyChord(t string) string {
 
 // figureFrom says also where it starts: "run down of 6 from the six half",
 // "arpeggio up of Dm7♭5 (3 of 4) from F".
-func (s speller) figureFrom(g *analyse.Figure, kind harmony.ScaleKind) string {
-	told := g.InPhrase()
+func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
+	told := g.OfPhrase()
 	text := s.figure(&told)
-	if g.Kind == analyse.FigureRun {
+	if g.Kind == figure.Run {
 		return text + " from the " + placeWord(g.Half, kind) + " half"
 	}
 	return text + " from " + s.name(g.Start)
 }
 
 // figures lists the figures of a phrase in order. Leaps in a row are counted.
-func (s speller) figures(p *analyse.Phrase) []string {
+func (s speller) figures(p *phrase.Phrase) []string {
 	var out []string
-	leap := analyse.FigureLeap.String()
+	leap := figure.Leap.String()
 	for i, next := 0, 0; i < len(p.Figures); i = next {
 		for next = i + 1; p.Figures[i].Kind == leap && next < len(p.Figures) && p.Figures[next].Kind == leap; {
 			next++
@@ -73,7 +76,7 @@ func (s speller) figures(p *analyse.Phrase) []string {
 }
 
 // figuresIn lists the figures of a phrase in so many cells, as far as they go.
-func (s speller) figuresIn(p *analyse.Phrase, room int) string {
+func (s speller) figuresIn(p *phrase.Phrase, room int) string {
 	texts := s.figures(p)
 	if room < minNews || len(texts) == 0 {
 		return ""
@@ -85,7 +88,7 @@ func (s speller) figuresIn(p *analyse.Phrase, room int) string {
 // arpeggio of the last bars.
 func (s speller) justPlayed(snap *analyse.Snapshot) string {
 	last := &snap.Outlined
-	for _, g := range []*analyse.Figure{&snap.Run, &snap.Arpeggio} {
+	for _, g := range []*figure.Figure{&snap.Run, &snap.Arpeggio} {
 		if g.Notes > 0 && (last.Notes == 0 || g.End > last.End) {
 			last = g
 		}
@@ -97,7 +100,7 @@ func (s speller) justPlayed(snap *analyse.Snapshot) string {
 }
 
 // fits says which scale fits the last bars best: "fits F6 dim, also Dm6 dim".
-func (s speller) fits(f *analyse.Fit) string {
+func (s speller) fits(f *ear.Best) string {
 	names := named(f.Scales, s.short)
 	if len(names) == 0 {
 		return ""

@@ -6,20 +6,24 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
 // A figure is said in the same words live and in the review, at written pitch.
 func TestFigureWords(t *testing.T) {
-	arpeggio := func(chords ...string) analyse.Figure {
-		return analyse.Figure{Kind: analyse.FigureArpeggio, Up: true, Notes: 4, Start: "F", Half: analyse.Dim, Chords: chords, Tones: 4, Of: 4}
+	arpeggio := func(chords ...string) figure.Figure {
+		return figure.Figure{Kind: figure.Arpeggio, Up: true, Notes: 4, Start: "F", Half: song.Dim, Chords: chords, Tones: 4, Of: 4}
 	}
 	three := arpeggio("Fm7", "Dm7b5")
 	three.Notes, three.Tones = 5, 3
-	run := analyse.Figure{Kind: analyse.FigureRun, Notes: 6, Start: "A", Half: analyse.Home}
+	run := figure.Figure{Kind: figure.Run, Notes: 6, Start: "A", Half: song.Home}
 	for _, c := range []struct {
-		figure    analyse.Figure
+		figure    figure.Figure
 		options   Options
 		text, all string
 	}{
@@ -30,7 +34,7 @@ func TestFigureWords(t *testing.T) {
 		{three, Options{}, "arpeggio up of Fm7 or Dm7♭5 (3 of 4)", "arpeggio up of Fm7 or Dm7♭5 (3 of 4) from F"},
 		{run, Options{}, "run down of 6", "run down of 6 from the six half"},
 	} {
-		sp, told := newSpeller(c.options), c.figure.InPhrase()
+		sp, told := newSpeller(c.options), c.figure.OfPhrase()
 		require.Equal(t, c.text, sp.figure(&told))
 		require.Equal(t, c.all, sp.figureFrom(&c.figure, harmony.MajorSixth))
 	}
@@ -39,16 +43,16 @@ func TestFigureWords(t *testing.T) {
 // A chord struck in a phrase is named; one without a name is told by its notes.
 func TestStruckInAPhrase(t *testing.T) {
 	sp := newSpeller(Options{Written: tone.InBFlat})
-	require.Equal(t, "chord Cm7♭5", sp.figure(&analyse.PhraseFigure{Kind: analyse.StruckInPhrase, Chords: []string{"Bbm7b5"}}))
-	require.Equal(t, "chord F♯ G A", sp.figure(&analyse.PhraseFigure{Kind: analyse.StruckInPhrase, Chords: []string{"E F G"}}))
+	require.Equal(t, "chord Cm7♭5", sp.figure(&figure.OfPhrase{Kind: figure.StruckKind, Chords: []string{"Bbm7b5"}}))
+	require.Equal(t, "chord F♯ G A", sp.figure(&figure.OfPhrase{Kind: figure.StruckKind, Chords: []string{"E F G"}}))
 }
 
 // What ended last is told, be it a run or an arpeggio; and nothing where there
 // was neither.
 func TestJustPlayed(t *testing.T) {
 	sp := newSpeller(Options{})
-	run := analyse.Figure{Kind: analyse.FigureRun, Up: true, Notes: 5, Half: analyse.Dim, End: 20}
-	chord := analyse.Figure{Kind: analyse.FigureArpeggio, Notes: 3, Start: "A", Chords: []string{"F6"}, End: 10}
+	run := figure.Figure{Kind: figure.Run, Up: true, Notes: 5, Half: song.Dim, End: 20}
+	chord := figure.Figure{Kind: figure.Arpeggio, Notes: 3, Start: "A", Chords: []string{"F6"}, End: 10}
 	require.Equal(t, "run up of 5 from the dim half", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run, Arpeggio: chord}))
 	chord.End = 30
 	require.Equal(t, "arpeggio down of F6 from A", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run}))
@@ -62,7 +66,7 @@ func TestQuietUntilThePhraseIsOver(t *testing.T) {
 	name := func(s string) string { return s }
 	f := quiet()
 	slip := &f.Snapshot.Page.Notes[13]
-	require.Equal(t, analyse.Unresolved, slip.Fate)
+	require.Equal(t, fate.Unresolved, slip.Fate)
 	said := func() string {
 		note, word, _ := lastWord(&f, name)
 		return note + word
@@ -83,7 +87,7 @@ func TestQuietUntilThePhraseIsOver(t *testing.T) {
 	f.Snapshot.Page.Notes = append(f.Snapshot.Page.Notes, next)
 	require.Equal(t, "(A)dim", said(), "a note whose phrase has not begun changes nothing")
 
-	f.Snapshot.Phrase = analyse.Phrase{}
+	f.Snapshot.Phrase = phrase.Phrase{}
 	require.Empty(t, said(), "nothing before the first phrase is over")
 	f.Status.Quiet = false
 	require.Equal(t, "Cdim", said())

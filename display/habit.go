@@ -8,6 +8,9 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/habit"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -49,7 +52,7 @@ func habitLines(s *analyse.Summary, sp speller) []string {
 }
 
 // lengths says how many phrases were how long: "5-8 notes: twice".
-func lengths(p *analyse.PhraseReport) (texts []string) {
+func lengths(p *phrase.Report) (texts []string) {
 	for _, l := range p.Lengths {
 		if l.Phrases == 0 {
 			continue
@@ -65,7 +68,7 @@ func lengths(p *analyse.PhraseReport) (texts []string) {
 
 // edges says on which beats phrases start or end, on what of the chord, and in
 // which half.
-func edges(e *analyse.EdgeReport, sp speller) []string {
+func edges(e *phrase.EdgeReport, sp speller) []string {
 	halves := map[string]int64{"six": e.Halves.Home, "dim": e.Halves.Dim, "outside": e.Halves.Outside}
 	rows := said("on beat ", ", ", 1, counted(e.Beats, itself)...)
 	rows = append(rows, said("on ", ", ", 2, counted(e.ChordDegrees, sp.degreeWords)...)...)
@@ -91,11 +94,23 @@ func itself(text string) string { return text }
 
 // degreeWords writes a degree of a chord as it is said: "the ♭9".
 func (s speller) degreeWords(degree string) string {
-	return s.degree(analyse.DegreeWords(degree))
+	switch degree {
+	case "1":
+		return "the root"
+	case "3":
+		return "the 3rd"
+	case "maj3":
+		return "the major 3rd"
+	case "maj7":
+		return "the major 7th"
+	case "4", "5", "6", "7", "9", "11", "13":
+		return "the " + degree + "th"
+	}
+	return s.degree("the " + degree)
 }
 
 // seen says how often something was seen, and where the last few times.
-func seen(what string, s *analyse.Sightings) []string {
+func seen(what string, s *habit.Sightings) []string {
 	if s.Times == 0 {
 		return []string{what + ": none"}
 	}
@@ -116,7 +131,7 @@ func seen(what string, s *analyse.Sightings) []string {
 }
 
 // lastSeen says in which bar something was seen last; nothing without a chart.
-func lastSeen(at analyse.BarRef) string {
+func lastSeen(at song.BarRef) string {
 	if at.Bar == 0 {
 		return ""
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 )
 
 // Lines writes the playing as plain lines, for where there is no terminal:
@@ -184,7 +185,7 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	}
 	note := heard{
 		time: seconds(f.MS), name: l.speller.pitch(f.Name, f.Key),
-		unsorted: f.Role == analyse.NoRole, pending: f.Fate == analyse.Pending,
+		unsorted: f.Role == analyse.NoRole, pending: f.Fate == fate.Pending,
 	}
 	l.keep(f.N, note)
 	name, where := note.name, ""
@@ -196,7 +197,7 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	}
 	scale, _ := findScale(f.Scale)
 	word := placeWord(f.Place, scale.Kind)
-	if f.Fate > analyse.Pending {
+	if f.Fate > fate.Pending {
 		word = l.fate(f)
 	}
 	err := l.columns(

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
@@ -28,7 +30,7 @@ func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
 	if n.ChordTone {
 		text = "(" + text + ")"
 	}
-	if n.Place == analyse.Outside && n.Fate > analyse.Pending {
+	if n.Place == song.Outside && n.Fate > fate.Pending {
 		word = n.Fate.String()
 	}
 	return text, word, inkOf(n, f.slipped(n))
@@ -196,7 +198,7 @@ func (p *painter) paintCounts(f *Frame) {
 	}
 	c := &s.Counts
 	pieces := []piece{{fmt.Sprintf("%d notes", c.Notes), plain | bold}}
-	unresolved := c.Of(analyse.Unresolved)
+	unresolved := c.Of(fate.Unresolved)
 	if f.keepsQuiet() {
 		unresolved = s.UnresolvedBefore
 	}

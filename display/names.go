@@ -6,7 +6,9 @@ import (
 	"unicode/utf8"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -210,7 +212,7 @@ func NoteName(name string, o Options) string { return newSpeller(o).name(name) }
 // Verdict is the word for what is said of a note: its fate, where it has one, or
 // its place.
 func Verdict(f *analyse.Finding) string {
-	if f.Fate != analyse.NoFate {
+	if f.Fate != fate.None {
 		return f.Fate.String()
 	}
 	scale, _ := findScale(f.Scale)
@@ -219,8 +221,8 @@ func Verdict(f *analyse.Finding) string {
 
 // placeWord is what the screen calls a place: the home half by the top tone of
 // its chord.
-func placeWord(p analyse.Place, kind harmony.ScaleKind) string {
-	if p == analyse.Home {
+func placeWord(p song.Place, kind harmony.ScaleKind) string {
+	if p == song.Home {
 		return homeWord(kind)
 	}
 	return p.String()

@@ -5,6 +5,7 @@ import (
 	"unicode/utf8"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 )
 
 // zone is a block of rows that holds notes. near is the row that is filled
@@ -105,9 +106,9 @@ func (g *glyphs) direction(from, to uint8) string {
 // inkOf returns the ink of a note by its place, or as one that has slipped.
 func inkOf(n *analyse.PageNote, slipped bool) ink {
 	switch {
-	case n.Place == analyse.Home:
+	case n.Place == song.Home:
 		return home
-	case n.Place == analyse.Dim:
+	case n.Place == song.Dim:
 		return half
 	case slipped:
 		return slip

@@ -2,6 +2,7 @@ package display
 
 import (
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/tone"
 )
 
@@ -49,5 +50,5 @@ func (f *Frame) keepsQuiet() bool { return f.Status.Quiet && f.Snapshot.InPhrase
 // slipped reports whether a note is shown as unresolved. A quiet screen shows
 // what was found out while a phrase was played when that is over.
 func (f *Frame) slipped(n *analyse.PageNote) bool {
-	return n.Fate == analyse.Unresolved && !(f.Status.Quiet && n.SettledIn > f.Snapshot.Phrase.Number)
+	return n.Fate == fate.Unresolved && !(f.Status.Quiet && n.SettledIn > f.Snapshot.Phrase.Number)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 )
 
 // glyphs are the characters of the page, in one of two sets.
@@ -387,7 +388,7 @@ func (p *painter) stacked(notes []analyse.PageNote) []*analyse.PageNote {
 	}
 	slices.SortStableFunc(p.struck, func(a, b *analyse.PageNote) int {
 		up := cmp.Compare(a.Key, b.Key)
-		if a.Place != analyse.Home || b.Place != analyse.Home {
+		if a.Place != song.Home || b.Place != song.Home {
 			up = -up
 		}
 		return cmp.Or(cmp.Compare(a.Place, b.Place), up)
@@ -400,10 +401,10 @@ func (p *painter) stacked(notes []analyse.PageNote) []*analyse.PageNote {
 func (p *painter) zone(n *analyse.PageNote, slipped bool) zone {
 	up, low := p.at[upperRail].y, p.at[lowerRail].y
 	switch {
-	case n.Place == analyse.Home:
+	case n.Place == song.Home:
 		at := p.at[upper]
 		return zone{near: at.y + at.n - 1, step: -1, n: at.n, rail: up}
-	case n.Place == analyse.Dim:
+	case n.Place == song.Dim:
 		return zone{near: p.at[lower].y, step: 1, n: p.at[lower].n, rail: low}
 	case slipped && p.at[below].n > 0:
 		return zone{near: p.at[below].y, step: 1, n: p.at[below].n, rail: low}

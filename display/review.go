@@ -5,7 +5,9 @@ import (
 	"io"
 	"strings"
 
-	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
 // mostDamage is how many places of damage a review lists.
@@ -28,8 +30,8 @@ type Slip struct {
 type Review struct {
 	File string
 	Outcome
-	Slips   []Slip           // in order
-	Phrases []analyse.Phrase // all of them, where they are to be shown
+	Slips   []Slip          // in order
+	Phrases []phrase.Phrase // all of them, where they are to be shown
 	Damage  []Damage
 }
 
@@ -77,8 +79,8 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	s := &r.Summary
 	file := sp.path(r.File, fileCells)
 	line := column(file, fileCells) + " " + column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
-	if s.Place != (analyse.PlaceCounts{}) {
-		n := s.Fate[analyse.Unresolved.String()]
+	if s.Place != (song.PlaceCounts{}) {
+		n := s.Fate[fate.Unresolved.String()]
 		line += fmt.Sprintf(" unresolved %d (%s)", n, share(n, s.Notes))
 	}
 	if s.Meant > 0 {

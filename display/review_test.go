@@ -7,7 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"shedlight/analyse"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/phrase"
 )
 
 // reviewed is a review of a damaged file with a hostile name.
@@ -17,34 +18,34 @@ func reviewed() Review {
 		r.Damage = append(r.Damage, Damage{Offset: 1024 * i, Text: "track 2 ends early: \x1b[2J12 bytes of 40"})
 	}
 	r.Slips = []Slip{{Bar: 3, Place: "1/3:2.5", Name: "Db"}, {Bar: 3, Place: "2/3:4", Name: "E"}}
-	edge := func(bar int, beat float64) analyse.PhraseEdge {
-		return analyse.PhraseEdge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", Chord: "C7", ChordDegree: "3"}
+	edge := func(bar int, beat float64) phrase.Edge {
+		return phrase.Edge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", Chord: "C7", ChordDegree: "3"}
 	}
-	inScale := func(e analyse.PhraseEdge, degree, half, scale string) analyse.PhraseEdge {
+	inScale := func(e phrase.Edge, degree, half, scale string) phrase.Edge {
 		e.Degree, e.Half, e.Scale = degree, half, scale
 		return e
 	}
-	r.Phrases = []analyse.Phrase{
-		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: analyse.LandedOnChord,
-			Figures: []analyse.PhraseFigure{
+	r.Phrases = []phrase.Phrase{
+		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: phrase.LandedOnChord,
+			Figures: []figure.OfPhrase{
 				{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
 				{Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}, {Kind: "leap", Direction: "up"},
 				{Kind: "arpeggio", Direction: "up", Notes: 3, Tones: 3, Of: 4, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
 			},
 			FigureCount: 8},
-		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Landing: analyse.LeftHanging,
+		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Landing: phrase.LeftHanging,
 			Start: inScale(edge(3, 1.5), "b7", "home", "C dominant seventh-diminished"), End: inScale(edge(4, 1), "", "outside", "G minor sixth-diminished"),
-			Chords: []analyse.PhraseChord{{Chord: "C7", Notes: []string{"Bb", "Db", "E"}}, {Chord: "F6", Notes: []string{"F", "Eb"}}},
-			Crossings: []analyse.Crossing{
+			Chords: []phrase.OverChord{{Chord: "C7", Notes: []string{"Bb", "Db", "E"}}, {Chord: "F6", Notes: []string{"F", "Eb"}}},
+			Crossings: []phrase.Crossing{
 				{From: "C7", To: "F6", Kind: "step", Before: "E", After: "F", Interval: 1, BeforeDegree: "3", AfterDegree: "1"},
 				{From: "F6", To: "Dm7", Kind: "held", Before: "F", After: "F", BeforeDegree: "1", AfterDegree: "3"},
 				{From: "Dm7", To: "Gm7", Kind: "repeated", Before: "F", After: "F", BeforeDegree: "3", AfterDegree: "7"},
 				{From: "Gm7", To: "C7b9", Kind: "leap", Before: "F", After: "Db", Interval: -4, BeforeDegree: "7", AfterDegree: "b9"},
 				{From: "C7b9", To: "F6", Kind: "step", Before: "Db", After: "Eb", Interval: 2, BeforeDegree: "b9", AfterDegree: "b7"},
 			}},
-		{Number: 3, Notes: 1, Chords: []analyse.PhraseChord{{Notes: []string{"Eb"}}}, Start: analyse.PhraseEdge{Name: "Eb"}, End: analyse.PhraseEdge{Name: "Eb"}},
+		{Number: 3, Notes: 1, Chords: []phrase.OverChord{{Notes: []string{"Eb"}}}, Start: phrase.Edge{Name: "Eb"}, End: phrase.Edge{Name: "Eb"}},
 	}
-	r.Phrases[0].Chords = []analyse.PhraseChord{{Chord: "C7", Notes: strings.Fields(strings.Repeat("C Eb E G Bb ", 25))}}
+	r.Phrases[0].Chords = []phrase.OverChord{{Chord: "C7", Notes: strings.Fields(strings.Repeat("C Eb E G Bb ", 25))}}
 	r.Phrases[0].Notes = 140
 	return r
 }

@@ -2,7 +2,12 @@ package display
 
 import (
 	"shedlight/analyse"
+	"shedlight/analyse/ear"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -55,15 +60,15 @@ func (p *player) play(step int64, notes ...analyse.PageNote) {
 }
 
 func six(name string, key uint8) analyse.PageNote {
-	return analyse.PageNote{Name: name, Key: key, Place: analyse.Home}
+	return analyse.PageNote{Name: name, Key: key, Place: song.Home}
 }
 
 func dim(name string, key uint8) analyse.PageNote {
-	return analyse.PageNote{Name: name, Key: key, Place: analyse.Dim}
+	return analyse.PageNote{Name: name, Key: key, Place: song.Dim}
 }
 
-func out(name string, key uint8, fate analyse.Fate) analyse.PageNote {
-	return analyse.PageNote{Name: name, Key: key, Place: analyse.Outside, Fate: fate}
+func out(name string, key uint8, f fate.Fate) analyse.PageNote {
+	return analyse.PageNote{Name: name, Key: key, Place: song.Outside, Fate: f}
 }
 
 func ring(n analyse.PageNote) analyse.PageNote {
@@ -83,7 +88,7 @@ func tune() Frame {
 		Chorus: 2, Bar: 7, Bars: 32, Beat: 3.5, Section: "A",
 		Chord: "Bbmaj7", NextChord: "G7b9", Centre: "Bb major",
 		Scale: scaleOn(harmony.MajorSixth, "Bb"),
-		Held:  []analyse.Held{{Key: 70, Name: "Bb", Place: analyse.Home}},
+		Held:  []analyse.Held{{Key: 70, Name: "Bb", Place: song.Home}},
 		Page:  fourBars(5),
 	}
 	s.Page.Symbols = []analyse.PageSymbol{
@@ -93,16 +98,16 @@ func tune() Frame {
 	p := player{page: &s.Page}
 	p.play(beat/2, ring(dim("C", 72)), six("D", 74), ring(dim("Eb", 75)), six("F", 77),
 		ring(six("F", 77)), dim("Gb", 78), ring(six("G", 79)), ring(dim("A", 81)))
-	p.play(beat/2, ring(six("F", 77)), out("E", 76, analyse.Passing), ring(dim("Eb", 75)), six("D", 74),
-		ring(six("D", 74)), out("Db", 73, analyse.Unresolved), dim("C", 72), out("B", 71, analyse.Approach))
+	p.play(beat/2, ring(six("F", 77)), out("E", 76, fate.Passing), ring(dim("Eb", 75)), six("D", 74),
+		ring(six("D", 74)), out("Db", 73, fate.Unresolved), dim("C", 72), out("B", 71, fate.Approach))
 	p.at = 8 * beat
 	p.play(0, struck(ring(six("Bb", 46))), struck(dim("C", 60)), struck(ring(six("D", 62))), struck(ring(six("F", 65))))
-	p.play(beat/2, ring(six("Bb", 70)), dim("A", 69), six("G", 67), out("Ab", 68, analyse.Pending), ring(dim("A", 69)))
+	p.play(beat/2, ring(six("Bb", 70)), dim("A", 69), six("G", 67), out("Ab", 68, fate.Pending), ring(dim("A", 69)))
 	s.Counts = analyse.Counts{Notes: 214, Home: 121, Dim: 74, Outside: 19, ChordTones: 118}
-	s.Counts.Fates[analyse.Unresolved] = 3
+	s.Counts.Fates[fate.Unresolved] = 3
 	s.Recent = analyse.Recent{Notes: 32, Inside: 28}
-	s.Run = analyse.Figure{Kind: analyse.FigureRun, Notes: 5, Start: "F", Half: analyse.Home, End: 11 * beat / 2, HalfSteps: 1}
-	s.Fit = analyse.Fit{Notes: 21, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
+	s.Run = figure.Figure{Kind: figure.Run, Notes: 5, Start: "F", Half: song.Home, End: 11 * beat / 2, HalfSteps: 1}
+	s.Fit = ear.Best{Notes: 21, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
 	return Frame{Snapshot: s, Status: Status{Source: "Reed Controller", TakePath: "takes/two-bridges-0007.mid"}}
 }
 
@@ -111,7 +116,7 @@ func free() Frame {
 	s := analyse.Snapshot{
 		Tick: 5 * beat, Chord: "F6", Centre: "F major", Scale: scaleOn(harmony.MajorSixth, "F"),
 		Page:      fourBars(0),
-		Held:      []analyse.Held{{Key: 53, Name: "F", Place: analyse.Home}, {Key: 57, Name: "A", Place: analyse.Home}, {Key: 60, Name: "C", Place: analyse.Home}, {Key: 62, Name: "D", Place: analyse.Home}},
+		Held:      []analyse.Held{{Key: 53, Name: "F", Place: song.Home}, {Key: 57, Name: "A", Place: song.Home}, {Key: 60, Name: "C", Place: song.Home}, {Key: 62, Name: "D", Place: song.Home}},
 		HeldChord: "F6",
 		Counts:    analyse.Counts{Notes: 9, Home: 6, Dim: 3, ChordTones: 6},
 		Recent:    analyse.Recent{Notes: 9, Inside: 9},
@@ -164,16 +169,16 @@ func quiet() Frame {
 	f.Status.Quiet = true
 	s := &f.Snapshot
 	s.InPhrase, s.UnresolvedBefore = true, 2
-	s.Phrase = analyse.Phrase{
-		Number: 4, First: 0, Last: 7, Notes: 8, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 5, ChordDegree: "3"},
-		Figures: []analyse.PhraseFigure{
+	s.Phrase = phrase.Phrase{
+		Number: 4, First: 0, Last: 7, Notes: 8, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 5, ChordDegree: "3"},
+		Figures: []figure.OfPhrase{
 			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{"Ebmaj7", "Gm7"}},
 			{Kind: "leap", Direction: "down", Notes: 2},
 		},
 		FigureCount: 3,
 	}
 	for i := range s.Page.Notes {
-		if n := &s.Page.Notes[i]; n.Fate > analyse.Pending && n.N > s.Phrase.Last {
+		if n := &s.Page.Notes[i]; n.Fate > fate.Pending && n.N > s.Phrase.Last {
 			n.SettledIn = s.Phrase.Number + 1
 		}
 	}
@@ -187,7 +192,7 @@ func quietRest() Frame {
 	notes := int64(len(s.Page.Notes))
 	s.InPhrase, s.Phrase.Number, s.Phrase.First, s.Phrase.Last, s.Phrase.Notes = false, 5, 8, notes-1, int(notes-8)
 	s.Phrase.Outside, s.Phrase.Unresolved, s.Phrase.End.Bar = 4, 1, 7
-	s.Page.Notes[notes-2].Fate = analyse.Approach
+	s.Page.Notes[notes-2].Fate = fate.Approach
 	return f
 }
 
@@ -198,7 +203,7 @@ func pileUp() Frame {
 	s.Tick, s.Page.Notes = 4*beat-1, nil
 	p := player{page: &s.Page}
 	for range 8 {
-		p.play(beat/16, ring(six("Bb", 70)), dim("A", 69), out("Db", 73, analyse.Unresolved), out("E", 76, analyse.Passing))
+		p.play(beat/16, ring(six("Bb", 70)), dim("A", 69), out("Db", 73, fate.Unresolved), out("E", 76, fate.Passing))
 	}
 	return f
 }

@@ -9,6 +9,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/feel"
+	"shedlight/analyse/song"
 )
 
 const (
@@ -67,7 +70,7 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	}
 	s := &o.Summary
 	blocks := []block{played(o, sp)}
-	if s.Place == (analyse.PlaceCounts{}) {
+	if s.Place == (song.PlaceCounts{}) {
 		blocks = append(blocks, block{heading: "Fitted", rows: []string{"no chart and no centre was given, so no note was judged"}})
 	} else {
 		blocks = append(blocks, fitted(s, sp), slipped(o, sp), neverUsed(s, sp), changed(o, sp), nextTime(o, sp))
@@ -184,7 +187,7 @@ func played(o *Outcome, sp speller) block {
 	if o.Unsplit && s.Phrases.Struck >= splitLeast {
 		rows = append(rows, "--split C4 keeps the left hand's chords apart from the melody")
 	}
-	rows = append(append(rows, phrasing(s)...), feel(s)...)
+	rows = append(append(rows, phrasing(s)...), timeFeel(s)...)
 	rows = append(rows, goodPhrase(s, sp)...)
 	habits := habitRow(s, sp)
 	return block{heading: "Played", rows: append(rows, habits...), spare: len(habits)}
@@ -250,8 +253,8 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 // beat: fewer can look so by chance.
 const feelLeast = 32
 
-// feel says how the line lay in the beat, the lag apart from the scatter.
-func feel(s *analyse.Summary) []string {
+// timeFeel says how the line lay in the beat, the lag apart from the scatter.
+func timeFeel(s *analyse.Summary) []string {
 	f := &s.Feel
 	if f.Counted && !f.WithBeat && s.Phrases.Notes >= feelLeast {
 		return []string{"the notes do not keep to the beat: no time feel to tell"}
@@ -276,7 +279,7 @@ func feel(s *analyse.Summary) []string {
 // fitted says how it lay on the scale and on the beat.
 func fitted(s *analyse.Summary, sp speller) block {
 	view := "over one key:"
-	if s.View == analyse.ChordView.String() {
+	if s.View == song.ChordView.String() {
 		view = "over each chord:"
 	}
 	whole := s.Place.Home + s.Place.Dim + s.Place.Outside
@@ -295,9 +298,9 @@ func fateCounts(s *analyse.Summary) []string {
 		n    int64
 	}
 	var all []met
-	for fate := analyse.Glitch; fate <= analyse.Unresolved; fate++ {
-		if n := s.Fate[fate.String()]; n > 0 {
-			all = append(all, met{fate.String(), n})
+	for f := fate.Glitch; f <= fate.Unresolved; f++ {
+		if n := s.Fate[f.String()]; n > 0 {
+			all = append(all, met{f.String(), n})
 		}
 	}
 	if s.Meant > 0 {
@@ -314,8 +317,8 @@ func fateCounts(s *analyse.Summary) []string {
 // beats says how many chord tones there were, and how many fell on the beat
 // over the kinds of chord scored most.
 func beats(all string, s *analyse.Summary, sp speller) []string {
-	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b analyse.OnBeat) bool { return b.Scored == 0 })
-	slices.SortStableFunc(kinds, func(a, b analyse.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
+	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored == 0 })
+	slices.SortStableFunc(kinds, func(a, b feel.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
 	var texts []string
 	for _, b := range kinds {
 		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.text(b.ChordKind), b.ChordTone, b.Scored))
@@ -366,7 +369,7 @@ const slipRows = 3
 func slipped(o *Outcome, sp speller) block {
 	const heading = "Slipped"
 	s := &o.Summary
-	n := s.Fate[analyse.Unresolved.String()]
+	n := s.Fate[fate.Unresolved.String()]
 	switch {
 	case s.Place.Outside == 0:
 		return block{heading: heading, rows: []string{"nowhere: no note was outside"}}
@@ -438,7 +441,7 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 // takes before.
 func changed(o *Outcome, sp speller) block {
 	var rows []string
-	now := o.Fate[analyse.Unresolved.String()]
+	now := o.Fate[fate.Unresolved.String()]
 	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {

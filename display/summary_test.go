@@ -10,7 +10,13 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/ear"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/feel"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -18,7 +24,7 @@ import (
 func session() *Outcome {
 	return &Outcome{Summary: analyse.Summary{
 		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: "key",
-		Place: analyse.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
+		Place: song.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
 		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
 		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
 		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Notes: 110, Outside: 11, Unresolved: 2}, {Chorus: 2, Notes: 104, Outside: 8, Unresolved: 1}},
@@ -28,7 +34,7 @@ func session() *Outcome {
 			{Bar: 3, ToBar: 4, Symbol: "C7", Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2},
 			{Bar: 5, ToBar: 5, Symbol: "Bb6", Centre: "Bb major", Notes: 30, Outside: 7, Unresolved: 1},
 		},
-		HalfSteps: analyse.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: analyse.Hanging{PhraseEnd: 1},
+		HalfSteps: figure.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: phrase.Hanging{PhraseEnd: 1},
 		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: "Gb minor sixth-diminished", Times: 2}},
 	}, SlipNames: map[int][]string{2: {"E", "B"}, 3: {"Db"}}}
 }
@@ -55,9 +61,9 @@ func beginner() *Outcome {
 	o.ChordsDetail[0].Unresolved = 9
 	o.SlipNames = map[int][]string{1: {"B", "B", "Gb", "E"}, 2: {"Db", "Gb", "Db", "Eb"}, 3: {"Db", "E", "E", "B"}}
 	o.Ghosts, o.Feel.WithBeat = 64, true
-	o.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
+	o.OnBeat = []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
-		o.Family = append(o.Family, analyse.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
+		o.Family = append(o.Family, figure.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
 	}
 	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 3, 600, 120
 	then := advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 1, ToBar: 2, Chord: "Bb6"}, Part: 9, Whole: 30}
@@ -72,17 +78,17 @@ func beginner() *Outcome {
 func chromatic() *Outcome {
 	o := session()
 	o.Fate = map[string]int64{"enclosure": 24, "approach": 31, "double-chromatic": 8, "passing": 12, "unresolved": 0}
-	o.Place = analyse.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
-	o.Phrases = analyse.PhraseReport{Phrases: 20, Notes: 214, Longest: 16, Rest: 30, Good: []analyse.Phrase{{
-		Number: 4, Notes: 16, Outside: 5, Landing: analyse.LandedOnChord,
-		Start: analyse.PhraseEdge{Chorus: 1, Bar: 8}, End: analyse.PhraseEdge{Chorus: 1, Bar: 9, ChordDegree: "5"},
-		Figures: []analyse.PhraseFigure{
+	o.Place = song.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
+	o.Phrases = phrase.Report{Phrases: 20, Notes: 214, Longest: 16, Rest: 30, Good: []phrase.Phrase{{
+		Number: 4, Notes: 16, Outside: 5, Landing: phrase.LandedOnChord,
+		Start: phrase.Edge{Chorus: 1, Bar: 8}, End: phrase.Edge{Chorus: 1, Bar: 9, ChordDegree: "5"},
+		Figures: []figure.OfPhrase{
 			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
 			{Kind: "leap", Direction: "up", Notes: 2},
 		},
 		FigureCount: 3,
 	}}}
-	o.Feel = analyse.FeelReport{Counted: true, WithBeat: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
+	o.Feel = feel.Report{Counted: true, WithBeat: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
 	for i := range o.Centres {
 		o.Centres[i].Unresolved = 0
 	}
@@ -98,13 +104,13 @@ func chromatic() *Outcome {
 
 // free is playing in free time, with neither a chart nor a centre.
 func freeTime() *Outcome {
-	return &Outcome{Summary: analyse.Summary{Notes: 48, Seconds: 61, View: "key", Figures: analyse.FigureCounts{Chord: 5}}}
+	return &Outcome{Summary: analyse.Summary{Notes: 48, Seconds: 61, View: "key", Figures: figure.Counts{Chord: 5}}}
 }
 
 // heardCentre is playing without a chart from which a centre was heard.
 func heardCentre() *Outcome {
 	o := freeTime()
-	o.Place = analyse.PlaceCounts{Home: 20, Dim: 12, Outside: 2}
+	o.Place = song.PlaceCounts{Home: 20, Dim: 12, Outside: 2}
 	o.Fate = map[string]int64{"approach": 2}
 	o.Centres = []analyse.CentreCount{{Centre: "Eb major", Notes: 34, Outside: 2}}
 	o.HeardCentres = []analyse.HeardCentre{{Centre: "Eb major", From: 14}}
@@ -117,8 +123,8 @@ func fullest() *Outcome {
 	o.Title = strings.Repeat("The Long Way Round to Lindmouth ", 9)
 	o.View = "chord"
 	o.Notes, o.Place.Home, o.Bars = 1<<40, 1<<40, 1<<38
-	o.Figures = analyse.FigureCounts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
-	for f := analyse.Glitch; f <= analyse.Unresolved; f++ {
+	o.Figures = figure.Counts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
+	for f := fate.Glitch; f <= fate.Unresolved; f++ {
 		o.Fate[f.String()] = int64(f) * 1000
 	}
 	for range 50 {
@@ -129,13 +135,13 @@ func fullest() *Outcome {
 		o.Subs = append(o.Subs, o.Subs[0])
 		o.Met = append(o.Met, o.Met[0])
 	}
-	good := analyse.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: analyse.LandedOnChord,
-		Start: analyse.PhraseEdge{Chorus: 1, Bar: 4}, End: analyse.PhraseEdge{Chorus: 1, Bar: 6, ChordDegree: "3"},
-		Figures: []analyse.PhraseFigure{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
-	o.Phrases = analyse.PhraseReport{Phrases: 31, Struck: 8, Longest: 20, Rest: 22, Good: []analyse.Phrase{good, good, good}}
-	o.Feel = analyse.FeelReport{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
-	o.HalfSteps = analyse.HalfStepCounts{Added: 5, OntoBeat: 4}
-	o.LeftHanging = analyse.Hanging{Held: 2, PhraseEnd: 1}
+	good := phrase.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: phrase.LandedOnChord,
+		Start: phrase.Edge{Chorus: 1, Bar: 4}, End: phrase.Edge{Chorus: 1, Bar: 6, ChordDegree: "3"},
+		Figures: []figure.OfPhrase{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
+	o.Phrases = phrase.Report{Phrases: 31, Struck: 8, Longest: 20, Rest: 22, Good: []phrase.Phrase{good, good, good}}
+	o.Feel = feel.Report{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
+	o.HalfSteps = figure.HalfStepCounts{Added: 5, OntoBeat: 4}
+	o.LeftHanging = phrase.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
 	o.Unsplit = true
 	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 20, 1<<40, 1<<36
@@ -173,8 +179,8 @@ func TestFormIsTold(t *testing.T) {
 	told := func(choruses, to int, form []analyse.BarCount) string {
 		o := session()
 		o.Choruses, o.Bars, o.BarsDetail, o.Notes = choruses, to, form, 304
-		o.Phrases = analyse.PhraseReport{Phrases: 1, Longest: 2}
-		o.Feel = analyse.FeelReport{Counted: true, NotesPerBar: 9.7}
+		o.Phrases = phrase.Report{Phrases: 1, Longest: 2}
+		o.Feel = feel.Report{Counted: true, NotesPerBar: 9.7}
 		return strings.Join(played(o, newSpeller(Options{})).rows[:2], "; ")
 	}
 	for want, got := range map[string]string{
@@ -316,10 +322,10 @@ func TestLiveLine(t *testing.T) {
 		return ""
 	}
 	f := tune()
-	f.Snapshot.Fit = analyse.Fit{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
+	f.Snapshot.Fit = ear.Best{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
 	const lately = "last 4 bars: 28 of 32 on the scale; fits B♭6 dim, also Gm6 dim"
 	require.Equal(t, lately, line(f))
-	f.Snapshot.Phrase = analyse.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 6, ChordDegree: "3"}}
+	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
 	f.Snapshot.Phrase.Open = 1
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6, 1 still open", line(f))
@@ -335,18 +341,18 @@ func TestLiveLine(t *testing.T) {
 // A dim tone at the end of a phrase is left hanging; one outside the scale is
 // told by its name, at the pitch that the player reads.
 func TestHowAPhraseEnded(t *testing.T) {
-	end := func(l analyse.Landing, half, degree string) *analyse.Phrase {
-		return &analyse.Phrase{Number: 1, Notes: 5, Outside: 1, Landing: l, End: analyse.PhraseEdge{Bar: 2, Name: "Db", Half: half, ChordDegree: degree}}
+	end := func(l phrase.Landing, half, degree string) *phrase.Phrase {
+		return &phrase.Phrase{Number: 1, Notes: 5, Outside: 1, Landing: l, End: phrase.Edge{Bar: 2, Name: "Db", Half: half, ChordDegree: degree}}
 	}
 	for _, test := range []struct {
-		p    *analyse.Phrase
+		p    *phrase.Phrase
 		want string
 	}{
-		{end(analyse.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
-		{end(analyse.EndedAtHome, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
-		{end(analyse.LeftHanging, "dim", "b13"), "left hanging on the ♭13 - 1 outside, bar 2"},
-		{end(analyse.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
-		{end(analyse.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},
+		{end(phrase.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
+		{end(phrase.EndedAtHome, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
+		{end(phrase.LeftHanging, "dim", "b13"), "left hanging on the ♭13 - 1 outside, bar 2"},
+		{end(phrase.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
+		{end(phrase.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},
 	} {
 		sp := newSpeller(Options{Written: tone.InBFlat})
 		require.Equal(t, test.want, sp.phrase(test.p))
@@ -423,8 +429,8 @@ func TestMetInWords(t *testing.T) {
 func TestWhatWasMetIsNotCut(t *testing.T) {
 	var b bytes.Buffer
 	o := fullest()
-	o.Family = append(o.Family, analyse.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
-		analyse.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 2})
+	o.Family = append(o.Family, figure.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
+		figure.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 2})
 	require.NoError(t, WriteSummary(&b, o, Options{ASCII: true}))
 	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, 9 of 30 -> 1 of 28")
 	require.NotContains(t, b.String(), "unresolved by chorus")

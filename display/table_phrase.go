@@ -2,9 +2,9 @@ package display
 
 import (
 	"fmt"
-	"strings"
 
-	"shedlight/analyse"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
 // figureRows is how many rows the figures of a phrase have at the most.
@@ -30,7 +30,7 @@ func phraseRows(r *Review, sp speller) []tableRow {
 }
 
 // toldWhole is the rows below a phrase.
-func (s speller) toldWhole(p *analyse.Phrase) (rows []string) {
+func (s speller) toldWhole(p *phrase.Phrase) (rows []string) {
 	add := func(label, between string, most int, texts []string) {
 		if len(texts) > 0 {
 			rows = append(rows, flow(tableIndent+label, between, pageWidth, most, texts)...)
@@ -48,7 +48,7 @@ func (s speller) toldWhole(p *analyse.Phrase) (rows []string) {
 
 // edge says what the first or the last note of a phrase is: "A over F6 (3 of F6
 // dim, six)".
-func (s speller) edge(e *analyse.PhraseEdge) string {
+func (s speller) edge(e *phrase.Edge) string {
 	text := s.name(e.Name)
 	if e.Chord != "" {
 		text += " over " + s.symbol(e.Chord)
@@ -61,14 +61,14 @@ func (s speller) edge(e *analyse.PhraseEdge) string {
 		return text + " (outside " + s.short(scale) + ")"
 	}
 	half := e.Half
-	if half == analyse.Home.String() {
+	if half == song.Home.String() {
 		half = homeWord(scale.Kind)
 	}
 	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), half)
 }
 
 // underChords lists the notes of a phrase, each chord before its first.
-func (s speller) underChords(p *analyse.Phrase) (texts []string) {
+func (s speller) underChords(p *phrase.Phrase) (texts []string) {
 	for i := range p.Chords {
 		c := &p.Chords[i]
 		for j, note := range c.Notes {
@@ -90,7 +90,7 @@ func (s speller) underChords(p *analyse.Phrase) (texts []string) {
 
 // crossings tells how each change of chord was crossed: "C7 to F6: E to F, 3 to
 // 1, half step up".
-func (s speller) crossings(p *analyse.Phrase) (texts []string) {
+func (s speller) crossings(p *phrase.Phrase) (texts []string) {
 	for i := range p.Crossings {
 		c := &p.Crossings[i]
 		how := crossedBy(c)
@@ -111,7 +111,7 @@ func (s speller) crossings(p *analyse.Phrase) (texts []string) {
 
 // crossedBy says how far the line went over a change: "held", "half step up",
 // "leap of 5 half steps down".
-func crossedBy(c *analyse.Crossing) string {
+func crossedBy(c *phrase.Crossing) string {
 	direction, size := "up", c.Interval
 	if size < 0 {
 		direction, size = "down", -size
@@ -127,26 +127,43 @@ func crossedBy(c *analyse.Crossing) string {
 	return fmt.Sprintf("leap of %d half steps %s", size, direction)
 }
 
-func edgePlace(e *analyse.PhraseEdge) string {
+func edgePlace(e *phrase.Edge) string {
 	return fmt.Sprintf("%d/%d:%.3g", e.Chorus, e.Bar, e.Beat)
 }
 
 // landing says what a phrase ended on.
-func (s speller) landing(p *analyse.Phrase) string {
-	switch {
-	case p.Landing == analyse.NoLanding:
-		return "ended on " + s.name(p.End.Name)
-	case p.Landing == analyse.LeftHanging && p.End.Half == analyse.Outside.String():
+func (s speller) landing(p *phrase.Phrase) string {
+	degree := s.degreeWords(p.End.ChordDegree)
+	switch outside := p.End.Half == song.Outside.String(); {
+	case p.Landing == phrase.LandedOnChord:
+		return "landed on " + degree
+	case p.Landing == phrase.EndedAtHome:
+		return "ended on " + degree
+	case p.Landing == phrase.LeftHanging && outside:
 		return "ended outside, on " + s.name(p.End.Name)
+	case p.Landing == phrase.LeftHanging:
+		return "left hanging on " + degree
 	}
-	text, _, _ := strings.Cut(p.String(), " - ")
-	return s.alterations(text)
+	return "ended on " + s.name(p.End.Name)
 }
 
-// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6".
-func (s speller) phrase(p *analyse.Phrase) string {
-	_, rest, _ := strings.Cut(p.String(), " - ")
-	text := s.landing(p) + " - " + rest
+// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6". The bar
+// is the one it ends in.
+func (s speller) phrase(p *phrase.Phrase) string {
+	text := s.landing(p) + " - "
+	switch {
+	case p.Start.Half == "" && p.End.Half == "" && p.Outside == 0:
+		text += fmt.Sprintf("%d notes", p.Notes)
+	case p.Outside == 0:
+		text += "none outside"
+	case p.Unresolved == 0:
+		text += fmt.Sprintf("%d outside", p.Outside)
+	default:
+		text += fmt.Sprintf("%d outside, %d unresolved", p.Outside, p.Unresolved)
+	}
+	if p.End.Bar > 0 {
+		text += fmt.Sprintf(", bar %d", p.End.Bar)
+	}
 	if p.Open > 0 {
 		text += fmt.Sprintf(", %d still open", p.Open)
 	}

@@ -10,6 +10,10 @@ import (
 	"pgregory.net/rapid"
 
 	"shedlight/analyse"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/habit"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -26,22 +30,22 @@ func TestTables(t *testing.T) {
 // creature is a player of habit.
 func creature() *analyse.Summary {
 	s := beginner().Summary
-	s.Phrases = analyse.PhraseReport{
+	s.Phrases = phrase.Report{
 		Phrases: 12, Notes: 190, Longest: 33, Rest: 24,
-		Lengths: []analyse.PhraseLengths{{From: 1, To: 2}, {From: 3, To: 4, Phrases: 1}, {From: 17, To: 32, Phrases: 10}, {From: 33, Phrases: 1}},
-		Starts: analyse.EdgeReport{
-			ChordDegrees: map[string]int64{"3": 8, "1": 3, "b9": 1}, Halves: analyse.PlaceCounts{Home: 9, Dim: 3}, Beats: map[string]int64{"1": 5, "2.5": 7},
+		Lengths: []phrase.Lengths{{From: 1, To: 2}, {From: 3, To: 4, Phrases: 1}, {From: 17, To: 32, Phrases: 10}, {From: 33, Phrases: 1}},
+		Starts: phrase.EdgeReport{
+			ChordDegrees: map[string]int64{"3": 8, "1": 3, "b9": 1}, Halves: song.PlaceCounts{Home: 9, Dim: 3}, Beats: map[string]int64{"1": 5, "2.5": 7},
 		},
-		Ends:      analyse.EdgeReport{ChordDegrees: map[string]int64{"1": 12, "5": 0}, Halves: analyse.PlaceCounts{Home: 11, Outside: 1}},
+		Ends:      phrase.EdgeReport{ChordDegrees: map[string]int64{"1": 12, "5": 0}, Halves: song.PlaceCounts{Home: 11, Outside: 1}},
 		Crossings: map[string]int64{"step": 20, "leap": 7, "held": 1, "repeated": 0},
 		Steps:     map[string]int64{"7 to 3": 5, "4 to 3": 12, "5 to b9": 3},
 	}
-	s.Habits = analyse.HabitReport{
+	s.Habits = habit.Report{
 		Lowest: 58, Highest: 82,
-		Cells:     []analyse.Cell{{Intervals: []int{-3, 1, 12}, Times: 6, Last: analyse.BarRef{Chorus: 2, Bar: 15}}, {Intervals: []int{2, -2, 0}, Times: 3}},
-		SideSlips: analyse.Sightings{Times: 2, Bars: []analyse.BarRef{{Chorus: 1, Bar: 4}, {Chorus: 2, Bar: 4}}},
-		Ahead:     analyse.Sightings{Times: 9, Bars: []analyse.BarRef{{Chorus: 1, Bar: 4}, {Chorus: 1, Bar: 7}, {Chorus: 1, Bar: 8}, {Chorus: 2, Bar: 4}}},
-		Displaced: analyse.Sightings{Times: 1, Bars: []analyse.BarRef{{}}},
+		Cells:     []habit.Cell{{Intervals: []int{-3, 1, 12}, Times: 6, Last: song.BarRef{Chorus: 2, Bar: 15}}, {Intervals: []int{2, -2, 0}, Times: 3}},
+		SideSlips: habit.Sightings{Times: 2, Bars: []song.BarRef{{Chorus: 1, Bar: 4}, {Chorus: 2, Bar: 4}}},
+		Ahead:     habit.Sightings{Times: 9, Bars: []song.BarRef{{Chorus: 1, Bar: 4}, {Chorus: 1, Bar: 7}, {Chorus: 1, Bar: 8}, {Chorus: 2, Bar: 4}}},
+		Displaced: habit.Sightings{Times: 1, Bars: []song.BarRef{{}}},
 	}
 	return &s
 }
@@ -90,28 +94,28 @@ func anyReview(t *rapid.T) Review {
 			place := fmt.Sprintf("%d/%d:%d.25", number.Draw(t, "chorus"), bar, rapid.IntRange(1, 12).Draw(t, "beat"))
 			r.Slips = append(r.Slips, Slip{Bar: bar, Place: place, Name: name.Draw(t, "name")})
 		}
-		edge := analyse.PhraseEdge{Chorus: number.Draw(t, "chorus"), Bar: number.Draw(t, "bar"), Beat: 4.75, Name: name.Draw(t, "name")}
-		p := analyse.Phrase{Number: 1 + counted("phrase"), Notes: 9, Start: edge, End: edge, FigureCount: 20}
+		edge := phrase.Edge{Chorus: number.Draw(t, "chorus"), Bar: number.Draw(t, "bar"), Beat: 4.75, Name: name.Draw(t, "name")}
+		p := phrase.Phrase{Number: 1 + counted("phrase"), Notes: 9, Start: edge, End: edge, FigureCount: 20}
 		for range rapid.IntRange(0, 12).Draw(t, "figures") {
-			p.Chords = append(p.Chords, analyse.PhraseChord{Chord: symbol.Draw(t, "over"), Notes: []string{name.Draw(t, "note"), "F"}})
-			p.Crossings = append(p.Crossings, analyse.Crossing{From: symbol.Draw(t, "from"), To: symbol.Draw(t, "to"), Kind: "leap", Before: name.Draw(t, "before"), After: "E", Interval: 9, BeforeDegree: "3", AfterDegree: "#11"})
-			p.Figures = append(p.Figures, analyse.PhraseFigure{Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{symbol.Draw(t, "arpeggio"), "C7b9b13/Gb"}})
+			p.Chords = append(p.Chords, phrase.OverChord{Chord: symbol.Draw(t, "over"), Notes: []string{name.Draw(t, "note"), "F"}})
+			p.Crossings = append(p.Crossings, phrase.Crossing{From: symbol.Draw(t, "from"), To: symbol.Draw(t, "to"), Kind: "leap", Before: name.Draw(t, "before"), After: "E", Interval: 9, BeforeDegree: "3", AfterDegree: "#11"})
+			p.Figures = append(p.Figures, figure.OfPhrase{Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{symbol.Draw(t, "arpeggio"), "C7b9b13/Gb"}})
 		}
 		r.Phrases = append(r.Phrases, p)
 	}
 	r.Outcome.Phrases.Phrases = counted("phrases")
-	r.Habits = analyse.HabitReport{Lowest: 0, Highest: 127}
+	r.Habits = habit.Report{Lowest: 0, Highest: 127}
 	for range 5 {
-		r.Habits.Cells = append(r.Habits.Cells, analyse.Cell{Intervals: []int{-127, 127, -100}, Times: counted("cell"), Last: analyse.BarRef{Chorus: 100, Bar: 100}})
+		r.Habits.Cells = append(r.Habits.Cells, habit.Cell{Intervals: []int{-127, 127, -100}, Times: counted("cell"), Last: song.BarRef{Chorus: 100, Bar: 100}})
 	}
 	for _, counts := range []*map[string]int64{&r.Outcome.Phrases.Starts.Beats, &r.Outcome.Phrases.Ends.ChordDegrees, &r.Outcome.Phrases.Steps} {
 		*counts = rapid.MapOfN(rapid.StringMatching(`b?[1-9](\.25)?( to #11)?`), rapid.Int64Range(0, 999_999), 0, 20).Draw(t, "counts")
 	}
-	places := make([]analyse.BarRef, 4)
+	places := make([]song.BarRef, 4)
 	for i := range places {
-		places[i] = analyse.BarRef{Chorus: number.Draw(t, "chorus"), Bar: number.Draw(t, "bar")}
+		places[i] = song.BarRef{Chorus: number.Draw(t, "chorus"), Bar: number.Draw(t, "bar")}
 	}
-	r.Habits.Ahead = analyse.Sightings{Times: counted("ahead"), Bars: places}
+	r.Habits.Ahead = habit.Sightings{Times: counted("ahead"), Bars: places}
 	return r
 }
 

@@ -10,36 +10,39 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
-// phrase is what the analyser says of a short phrase over F7.
-func phrase() []analyse.Finding {
-	note := func(n int64, ms int64, bar int, at float64, key uint8, name string, place analyse.Place, degree string, tone bool, fate analyse.Fate) analyse.Finding {
+// shortPhrase is what the analyser says of a short phrase over F7.
+func shortPhrase() []analyse.Finding {
+	note := func(n int64, ms int64, bar int, at float64, key uint8, name string, place song.Place, degree string, tone bool, f fate.Fate) analyse.Finding {
 		return analyse.Finding{
 			Stage: analyse.Heard, N: n, MS: ms, Chorus: 1, Bar: bar, Beat: at, Key: key, Velocity: 80,
-			Name: name, Place: place, Degree: degree, ChordTone: tone, Chord: "F7b9", Fate: fate,
+			Name: name, Place: place, Degree: degree, ChordTone: tone, Chord: "F7b9", Fate: f,
 			Centre: "Bb major", Scale: "Bb major sixth-diminished", By: -1,
 		}
 	}
 	sorted := func(n int64, r analyse.Role) analyse.Finding {
 		return analyse.Finding{Stage: analyse.Sorted, N: n, Role: r}
 	}
-	settled := func(n int64, f analyse.Fate, by int64) analyse.Finding {
+	settled := func(n int64, f fate.Fate, by int64) analyse.Finding {
 		return analyse.Finding{Stage: analyse.Settled, N: n, Fate: f, By: by}
 	}
-	sub := settled(4, analyse.Sub, -1)
+	sub := settled(4, fate.Sub, -1)
 	sub.HeardScale = "Gb minor sixth-diminished"
-	early := note(5, 4100, 0, 4.5, 65, "F", analyse.Home, "5", false, analyse.NoFate)
+	early := note(5, 4100, 0, 4.5, 65, "F", song.Home, "5", false, fate.None)
 	early.Chorus, early.Chord = 0, ""
 	return []analyse.Finding{
 		early, sorted(5, analyse.Line),
-		note(0, 12345, 3, 1, 68, "Gb", analyse.Dim, "b6", true, analyse.NoFate), sorted(0, analyse.Line),
-		note(1, 12595, 3, 1.5, 64, "E", analyse.Outside, "", false, analyse.Pending), sorted(1, analyse.Line),
-		note(2, 12845, 3, 2, 65, "F", analyse.Home, "5", true, analyse.NoFate),
-		settled(1, analyse.Approach, 2), sorted(2, analyse.Struck),
-		note(3, 13845, 3, 4, 61, "Db", analyse.Outside, "", false, analyse.Pending), settled(3, analyse.Unresolved, -1), sorted(3, analyse.Struck),
-		note(4, 123456, 12, 4.999, 61, "Db", analyse.Outside, "", true, analyse.Pending), sorted(4, analyse.Line), sub,
+		note(0, 12345, 3, 1, 68, "Gb", song.Dim, "b6", true, fate.None), sorted(0, analyse.Line),
+		note(1, 12595, 3, 1.5, 64, "E", song.Outside, "", false, fate.Pending), sorted(1, analyse.Line),
+		note(2, 12845, 3, 2, 65, "F", song.Home, "5", true, fate.None),
+		settled(1, fate.Approach, 2), sorted(2, analyse.Struck),
+		note(3, 13845, 3, 4, 61, "Db", song.Outside, "", false, fate.Pending), settled(3, fate.Unresolved, -1), sorted(3, analyse.Struck),
+		note(4, 123456, 12, 4.999, 61, "Db", song.Outside, "", true, fate.Pending), sorted(4, analyse.Line), sub,
 	}
 }
 
@@ -53,7 +56,7 @@ func TestPlainLines(t *testing.T) {
 		} {
 			require.NoError(t, l.Show(s))
 		}
-		for _, f := range phrase() {
+		for _, f := range shortPhrase() {
 			require.NoError(t, l.Add(f))
 		}
 		for _, s := range []Status{
@@ -75,10 +78,10 @@ func twoPhrases(t *testing.T, l *Lines, told func(when string)) {
 			require.NoError(t, l.Add(f))
 		}
 	}
-	settled := func(n int64, f analyse.Fate) analyse.Finding {
+	settled := func(n int64, f fate.Fate) analyse.Finding {
 		return analyse.Finding{Stage: analyse.Settled, N: n, Fate: f, By: -1}
 	}
-	all := phrase()[2:] // without the note before bar 1
+	all := shortPhrase()[2:] // without the note before bar 1
 	first, last, sub := all[:len(all)-3], all[len(all)-3:len(all)-1], all[len(all)-1]
 	state := analyse.Snapshot{Scale: scaleOn(harmony.MajorSixth, "Bb"), InPhrase: true}
 	follow := func() {
@@ -97,7 +100,7 @@ func twoPhrases(t *testing.T, l *Lines, told func(when string)) {
 	follow()
 	told("it is played")
 
-	state.Phrase = analyse.Phrase{Number: 1, Last: 3, Notes: 4, Outside: 2, Unresolved: 1, Landing: analyse.LandedOnChord, End: analyse.PhraseEdge{Bar: 3, ChordDegree: "3"}}
+	state.Phrase = phrase.Phrase{Number: 1, Last: 3, Notes: 4, Outside: 2, Unresolved: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 3, ChordDegree: "3"}}
 	state.InPhrase = false
 	follow()
 	told("it is over")
@@ -108,7 +111,7 @@ func twoPhrases(t *testing.T, l *Lines, told func(when string)) {
 	told("the next is played")
 	require.NoError(t, l.End())
 	told("all is over, but for a fate")
-	add(sub, settled(4, analyse.Blue)) // the second is no news
+	add(sub, settled(4, fate.Blue)) // the second is no news
 	state.Phrase.Number, state.Phrase.Last, state.InPhrase = 2, 4, false
 	follow()
 }
@@ -157,7 +160,7 @@ func (w *failing) Write(p []byte) (int, error) {
 func TestWriteErrorsAreTold(t *testing.T) {
 	l := NewLines(&failing{left: 100}, Options{})
 	var err error
-	for _, f := range phrase() {
+	for _, f := range shortPhrase() {
 		if err = l.Add(f); err != nil {
 			break
 		}

@@ -8,6 +8,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/feel"
+	"shedlight/analyse/figure"
 )
 
 // take is a take of an invented tune with slips over C7 in bars 13 and 14.
@@ -22,9 +24,9 @@ func take(unresolved, notes int64) *analyse.Summary {
 	}
 }
 
-func chordsOf(family string, times ...int64) (rows []analyse.FamilyUse) {
+func chordsOf(family string, times ...int64) (rows []figure.FamilyUse) {
 	for i, n := range times {
-		rows = append(rows, analyse.FamilyUse{
+		rows = append(rows, figure.FamilyUse{
 			Centre: "F major", Scale: "F major sixth-diminished", Family: family, Step: i + 1, Times: n,
 		})
 	}
@@ -35,7 +37,7 @@ func ExampleCandidates() {
 	s := take(5, 9)
 	s.Family = chordsOf("F6", 9, 4, 3, 0, 5, 1, 2, 1)
 	s.Feel.WithBeat = true
-	s.OnBeat = []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: 9}}
+	s.OnBeat = []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: 9}}
 	for _, c := range advise.Candidates(s) {
 		fmt.Println(c.Kind, c.Bar, c.ToBar, c.Chord, c.ChordKind, c.Step, c.Part, "of", c.Whole)
 	}
@@ -45,7 +47,7 @@ func ExampleCandidates() {
 	// untouched 0 0   4 25 of 25
 }
 
-var withBeat = analyse.FeelReport{Counted: true, WithBeat: true}
+var withBeat = feel.Report{Counted: true, WithBeat: true}
 
 // Both sides of what is worth a suggestion. The bounds are this project's own.
 func TestWhatIsWorthASuggestion(t *testing.T) {
@@ -63,11 +65,11 @@ func TestWhatIsWorthASuggestion(t *testing.T) {
 		require.Len(t, advise.Candidates(test.s), test.want, test.name)
 	}
 	for scored, want := range map[int64]int{15: 0, 16: 1} {
-		s := &analyse.Summary{Feel: withBeat, OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: scored, ChordTone: 2}}}
+		s := &analyse.Summary{Feel: withBeat, OnBeat: []feel.OnBeat{{ChordKind: "minor", Scored: scored, ChordTone: 2}}}
 		require.Len(t, advise.Candidates(s), want, "%d scored", scored)
 	}
 	for tones, want := range map[int64]int{9: 1, 10: 0} {
-		s := &analyse.Summary{Feel: withBeat, OnBeat: []analyse.OnBeat{{ChordKind: "minor", Scored: 40, ChordTone: tones}}}
+		s := &analyse.Summary{Feel: withBeat, OnBeat: []feel.OnBeat{{ChordKind: "minor", Scored: 40, ChordTone: tones}}}
 		require.Len(t, advise.Candidates(s), want, "%d of 40 chord tones", tones)
 		s.Feel.WithBeat = false
 		require.Empty(t, advise.Candidates(s), "beside the beat")

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"shedlight/analyse"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/song"
 )
 
 // family is what was played of one family of chords.
@@ -41,7 +43,7 @@ func untouched(s *analyse.Summary) []Suggestion {
 }
 
 // wholeOf is the subject of the family that a chord is of.
-func wholeOf(f *analyse.FamilyUse) Subject {
+func wholeOf(f *figure.FamilyUse) Subject {
 	return Subject{Kind: Untouched, Centre: f.Centre, Scale: f.Scale, Family: f.Family}
 }
 
@@ -65,7 +67,7 @@ func familiesOf(s *analyse.Summary) (families []*family, of map[Subject]*family)
 			f.whole.Part++
 		}
 	}
-	oneKey := s.View == analyse.KeyView.String()
+	oneKey := s.View == song.KeyView.String()
 	for _, f := range families {
 		w := &f.whole
 		for i := range s.Centres {

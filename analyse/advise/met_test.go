@@ -7,6 +7,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/feel"
 )
 
 // after is what the takes before showed, one take each.
@@ -120,7 +121,7 @@ func TestMetOverMoreThanAPlace(t *testing.T) {
 // Where the line does not keep to the beat nothing on it was met.
 func TestTheBeatIsNotMetBesideIt(t *testing.T) {
 	play := func(withBeat bool, tones int64) *analyse.Summary {
-		s := &analyse.Summary{OnBeat: []analyse.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: tones}}}
+		s := &analyse.Summary{OnBeat: []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: tones}}}
 		s.Feel.WithBeat = withBeat
 		return s
 	}

@@ -8,6 +8,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/figure"
 )
 
 // over is a chord of a chart with what was played over it.
@@ -121,7 +122,7 @@ func TestLittleOfAFamily(t *testing.T) {
 func TestWhichFamilyFirst(t *testing.T) {
 	s := chorus(over(1, "F6", "major", 0, 40))
 	s.Centres = append(s.Centres, analyse.CentreCount{Centre: "Ab major", Notes: 90}, analyse.CentreCount{Centre: "C minor", Notes: 60})
-	for _, row := range []analyse.FamilyUse{
+	for _, row := range []figure.FamilyUse{
 		{Centre: "C minor", Family: "Cm6"}, {Centre: "Ab major", Family: "Ab6"}, {Centre: "F major", Family: "F6", Times: 1}, {Centre: "F major", Family: "F6"},
 	} {
 		row.Scale = row.Centre + " sixth-diminished"

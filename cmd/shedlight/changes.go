@@ -3,8 +3,8 @@ package main
 import (
 	"math"
 
-	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 	"shedlight/display"
 )
 
@@ -31,7 +31,7 @@ func (c *changesCommand) Run(p *program) error {
 	if c.JSON {
 		return writeJSON(p.out, chartObject(t.chart, t.setup.Timeline))
 	}
-	sheet := display.ChartSheet{Chart: t.chart, Line: t.setup.Timeline, ChordView: t.setup.View == analyse.ChordView}
+	sheet := display.ChartSheet{Chart: t.chart, Line: t.setup.Timeline, ChordView: t.setup.View == song.ChordView}
 	return display.WriteChart(p.out, sheet, c.options())
 }
 

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 	"shedlight/listen/jacktest"
 )
 
@@ -81,15 +82,15 @@ func TestJACKSession(t *testing.T) {
 		for _, note := range []struct {
 			key   byte
 			name  string
-			place analyse.Place
+			place song.Place
 		}{
-			{69, "(A)", analyse.Home}, {70, "B♭", analyse.Dim}, {72, "(C)", analyse.Home}, {73, "D♭", analyse.Dim},
-			{74, "(D)", analyse.Home}, {76, "E", analyse.Dim}, {67, "G", analyse.Dim}, {66, "G♭", analyse.Outside},
+			{69, "(A)", song.Home}, {70, "B♭", song.Dim}, {72, "(C)", song.Home}, {73, "D♭", song.Dim},
+			{74, "(D)", song.Home}, {76, "E", song.Dim}, {67, "G", song.Dim}, {66, "G♭", song.Outside},
 		} {
 			k.play(after(apart, on(note.key)))
 			c.until(fmt.Sprintf("%s is shown as %v", note.name, note.place), func(string) bool {
 				upper, between, lower := zones(c.rows())
-				shown := map[analyse.Place]string{analyse.Home: upper, analyse.Dim: lower, analyse.Outside: between}[note.place]
+				shown := map[song.Place]string{song.Home: upper, song.Dim: lower, song.Outside: between}[note.place]
 				held := rowWith(c.rows(), "held")
 				return strings.Contains(shown, note.name) && held >= 0 &&
 					strings.Contains(c.rows()[held], strings.Trim(note.name, "()"))

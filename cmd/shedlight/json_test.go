@@ -9,24 +9,25 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/phrase"
 )
 
 // A report is written piece by piece and reads as one object written at once,
 // in the order of the contract; what a terminal obeys is escaped all over it.
 func TestReportAsOneObject(t *testing.T) {
 	for _, notes := range []int64{0, 1, 3000} {
-		r := report{File: "a\u009b.mid", Damage: []damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []analyse.Phrase{}}
+		r := report{File: "a\u009b.mid", Damage: []damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []phrase.Phrase{}}
 		r.Title = "Lindmouth\u0085"
 		for n := range notes {
 			r.Findings = append(r.Findings, analyse.Finding{Stage: analyse.Heard, N: n, Name: "Bb", Chord: "C7\u2066<b>"})
-			r.Phrases = append(r.Phrases, analyse.Phrase{Number: n + 1})
+			r.Phrases = append(r.Phrases, phrase.Phrase{Number: n + 1})
 		}
 		whole, err := json.Marshal(struct {
 			File string `json:"file"`
 			*outcome
 			Damage   []damage          `json:"damage"`
 			Findings []analyse.Finding `json:"findings"`
-			Phrases  []analyse.Phrase  `json:"phrases_detail"`
+			Phrases  []phrase.Phrase   `json:"phrases_detail"`
 		}{File: r.File, outcome: &r.outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
 		require.NoError(t, err)
 		var got pieces

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 	"shedlight/display"
 )
 
@@ -70,13 +71,13 @@ func (p place) String() string {
 
 // inBar reports whether a note lies in the bar of the place.
 func (p place) inBar(f *analyse.Finding) bool {
-	at := f.HeardIn()
+	at := f.Told()
 	return at.Bar == p.bar && (p.chorus == 0 || at.Chorus == p.chorus)
 }
 
 // holds reports whether a note lies at the place.
 func (p place) holds(f *analyse.Finding) bool {
-	after := int64(math.Round((f.HeardIn().Beat - p.beat) * wholeBeat))
+	after := int64(math.Round((f.Told().Beat - p.beat) * wholeBeat))
 	switch {
 	case !p.inBar(f):
 		return false
@@ -106,7 +107,7 @@ func (r *report) markMeant(places []place) {
 	for i := range r.slips {
 		f := &r.slips[i]
 		if slices.ContainsFunc(places, func(p place) bool { return p.holds(f) }) {
-			r.Mean(*f)
+			r.TakeMeant(*f)
 			r.MeantNotes = append(r.MeantNotes, f.N)
 			for i := range r.Phrases {
 				if p := &r.Phrases[i]; f.Role == analyse.Line && p.First <= f.N && f.N <= p.Last {
@@ -130,10 +131,10 @@ func (r *report) newMarks(places []place, o display.Options) error {
 // nothingAt says what is at a place where nothing is unresolved, and which notes
 // near it are.
 func (r *report) nothingAt(p place, o display.Options) string {
-	if n := len(r.Findings); n > 0 && r.Findings[n-1].HeardIn().Bar == 0 {
+	if n := len(r.Findings); n > 0 && r.Findings[n-1].Told().Bar == 0 {
 		return "places are bars of a chart, and this was played without one"
 	}
-	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.HeardIn().Bar == 0 })
+	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Told().Bar == 0 })
 	if len(slips) == 0 {
 		return "nothing in this take is unresolved"
 	}
@@ -160,7 +161,7 @@ func (r *report) nothingAt(p place, o display.Options) string {
 
 // barsAway is how far a note lies from the bar of the place.
 func (p place) barsAway(f *analyse.Finding) int {
-	return max(f.HeardIn().Bar-p.bar, p.bar-f.HeardIn().Bar)
+	return max(f.Told().Bar-p.bar, p.bar-f.Told().Bar)
 }
 
 func listed(names []string) string {
@@ -172,11 +173,11 @@ func listed(names []string) string {
 
 // notePlace writes where a note lies, fit for --meant.
 func notePlace(f *analyse.Finding) string {
-	at := f.HeardIn()
+	at := f.Told()
 	return fmt.Sprintf("%d/%d:%s", at.Chorus, at.Bar, noteBeat(at))
 }
 
-func noteBeat(at analyse.Spot) string {
+func noteBeat(at song.Spot) string {
 	const hundredth = 100
 	return strconv.FormatFloat(math.Floor(at.Beat*hundredth)/hundredth, 'f', -1, 64)
 }

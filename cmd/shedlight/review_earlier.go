@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/fate"
 	"shedlight/display"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -53,7 +54,7 @@ func (o *outcome) conclude(before []notes) {
 	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
 }
 
-func (o *outcome) unresolved() int64 { return o.Fate[analyse.Unresolved.String()] }
+func (o *outcome) unresolved() int64 { return o.Fate[fate.Unresolved.String()] }
 
 func (o *outcome) shown() *display.Outcome {
 	return &display.Outcome{

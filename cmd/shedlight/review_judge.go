@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/phrase"
 	"shedlight/display"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -18,7 +20,7 @@ type report struct {
 	outcome
 	Damage   []damage          `json:"damage"`
 	Findings []analyse.Finding `json:"-"` // see writeJSON
-	Phrases  []analyse.Phrase  `json:"-"`
+	Phrases  []phrase.Phrase   `json:"-"`
 
 	look  lookFlags         // with what the take says filled in
 	own   bool              // one of our takes, under its own settings
@@ -76,7 +78,7 @@ func (r *report) judge(t *take.Take, tune *tune, all bool) error {
 	if err != nil {
 		return err
 	}
-	r.Damage, r.Findings, r.Phrases = []damage{}, []analyse.Finding{}, []analyse.Phrase{}
+	r.Damage, r.Findings, r.Phrases = []damage{}, []analyse.Finding{}, []phrase.Phrase{}
 	open := map[int64]analyse.Finding{}
 	gather := func(news []analyse.Finding) {
 		for _, f := range news {
@@ -85,7 +87,7 @@ func (r *report) judge(t *take.Take, tune *tune, all bool) error {
 				if all {
 					r.Findings = append(r.Findings, f)
 				}
-				if f.Fate == analyse.Pending {
+				if f.Fate == fate.Pending {
 					open[f.N] = f
 				}
 			case analyse.Sorted:
@@ -100,7 +102,7 @@ func (r *report) judge(t *take.Take, tune *tune, all bool) error {
 				if all {
 					r.Findings[f.N].Fate = f.Fate
 				}
-				if f.Fate == analyse.Unresolved {
+				if f.Fate == fate.Unresolved {
 					r.slips = append(r.slips, open[f.N])
 				}
 				delete(open, f.N)
@@ -116,7 +118,7 @@ func (r *report) judge(t *take.Take, tune *tune, all bool) error {
 	}
 	for _, e := range t.Events {
 		gather(analyser.Add(e))
-		phrases(analyser.PhrasesOver() - analyse.PhrasesKept + 1)
+		phrases(analyser.PhrasesOver() - phrase.Kept + 1)
 	}
 	gather(analyser.Finish(t.End))
 	phrases(analyser.PhrasesOver())
@@ -146,7 +148,7 @@ func (r *report) shown() display.Review {
 	for i := range r.slips {
 		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
 			names.add(f)
-			shown.Slips = append(shown.Slips, display.Slip{Bar: f.HeardIn().Bar, Place: notePlace(f), Name: f.Name})
+			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Told().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}
 	return shown

@@ -18,6 +18,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/phrase"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -152,7 +153,7 @@ func readObject(t testing.TB, text string) (o struct {
 		Name       string
 		Unresolved bool
 	}
-	Phrases []analyse.Phrase      `json:"phrases_detail"`
+	Phrases []phrase.Phrase       `json:"phrases_detail"`
 	Bars    []analyse.BarCount    `json:"bars_detail"`
 	Chords  []analyse.ChordCount  `json:"chords_detail"`
 	Centres []analyse.CentreCount `json:"centres"`

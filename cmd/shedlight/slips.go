@@ -1,6 +1,9 @@
 package main
 
-import "shedlight/analyse"
+import (
+	"shedlight/analyse"
+	"shedlight/analyse/fate"
+)
 
 // slipsNamed is how many of the unresolved notes over a chord are named: more do
 // not fit into a line.
@@ -28,10 +31,10 @@ func newSlipping() slipping {
 
 func (s *slipping) add(f analyse.Finding) {
 	switch {
-	case f.Stage == analyse.Heard && f.Fate == analyse.Pending:
+	case f.Stage == analyse.Heard && f.Fate == fate.Pending:
 		s.open[f.N] = f
 	case f.Stage == analyse.Settled:
-		if note := s.open[f.N]; f.Fate == analyse.Unresolved {
+		if note := s.open[f.N]; f.Fate == fate.Unresolved {
 			s.names.add(&note)
 		}
 		delete(s.open, f.N)

@@ -10,6 +10,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 	"shedlight/listen/take"
@@ -58,8 +59,8 @@ func (f tuneFlags) merged(s *take.Settings) tuneFlags {
 // chart is named; empty for none.
 func (f tuneFlags) tune(embedded string, h hand) (*tune, error) {
 	t := &tune{flags: f, setup: analyse.Setup{Split: h.split, Top: h.top, Gate: h.gate, Legato: h.legato}}
-	if f.View == analyse.ChordView.String() {
-		t.setup.View = analyse.ChordView
+	if f.View == song.ChordView.String() {
+		t.setup.View = song.ChordView
 	}
 	if f.Centre != "" {
 		c, err := changes.ParseCentre(f.Centre)

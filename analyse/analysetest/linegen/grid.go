@@ -1,8 +1,8 @@
 package linegen
 
 import (
-	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -20,7 +20,7 @@ type cell struct {
 }
 
 // newGrid lays out the places of all choruses.
-func newGrid(t *changes.Timeline, view analyse.View, choruses int) []cell {
+func newGrid(t *changes.Timeline, view song.View, choruses int) []cell {
 	var out []cell
 	for chorus := range choruses {
 		start := int64(chorus) * t.Length
@@ -46,9 +46,9 @@ func newGrid(t *changes.Timeline, view analyse.View, choruses int) []cell {
 	return out
 }
 
-func cellOver(slot *changes.Slot, view analyse.View) cell {
+func cellOver(slot *changes.Slot, view song.View) cell {
 	scale := slot.Key
-	if view == analyse.ChordView {
+	if view == song.ChordView {
 		scale = slot.Own
 	}
 	if scale.None() || slot.Chord.None() {

@@ -33,8 +33,8 @@ package linegen
 import (
 	"math/rand/v2"
 
-	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -76,7 +76,7 @@ const (
 // Line improvises over whole choruses of a chart and returns the notes in order
 // of onset, one at a time, never two at once. The same arguments always give
 // the same line.
-func Line(t *changes.Timeline, view analyse.View, seed uint64, choruses int) []Note {
+func Line(t *changes.Timeline, view song.View, seed uint64, choruses int) []Note {
 	p := &player{
 		random: rand.New(rand.NewPCG(seed, uint64(view))),
 		grid:   newGrid(t, view, choruses),

@@ -8,8 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
-	"shedlight/analyse/changes"
 	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -38,9 +39,9 @@ func timelines(t testing.TB) map[string]*changes.Timeline {
 }
 
 // each calls f for lines over every timeline, in both views, by several seeds.
-func each(t *testing.T, f func(t *testing.T, tl *changes.Timeline, view analyse.View, notes []linegen.Note)) {
+func each(t *testing.T, f func(t *testing.T, tl *changes.Timeline, view song.View, notes []linegen.Note)) {
 	for name, tl := range timelines(t) {
-		for _, view := range []analyse.View{analyse.KeyView, analyse.ChordView} {
+		for _, view := range []song.View{song.KeyView, song.ChordView} {
 			for seed := range uint64(8) {
 				t.Run(fmt.Sprint(name, " ", view, " ", seed), func(t *testing.T) {
 					f(t, tl, view, linegen.Line(tl, view, seed, 6))
@@ -52,15 +53,15 @@ func each(t *testing.T, f func(t *testing.T, tl *changes.Timeline, view analyse.
 
 func TestSameSeedSameLine(t *testing.T) {
 	tl := timelines(t)["blues"]
-	a, b := linegen.Line(tl, analyse.KeyView, 7, 3), linegen.Line(tl, analyse.KeyView, 7, 3)
+	a, b := linegen.Line(tl, song.KeyView, 7, 3), linegen.Line(tl, song.KeyView, 7, 3)
 	require.Equal(t, a, b)
-	require.NotEqual(t, a, linegen.Line(tl, analyse.KeyView, 8, 3))
+	require.NotEqual(t, a, linegen.Line(tl, song.KeyView, 8, 3))
 	require.Equal(t, linegen.Spoil(a, 0.1, 1), linegen.Spoil(a, 0.1, 1))
 }
 
 // One note at a time, in order, in range, and some of everything.
 func TestLinesArePlayable(t *testing.T) {
-	each(t, func(t *testing.T, tl *changes.Timeline, _ analyse.View, notes []linegen.Note) {
+	each(t, func(t *testing.T, tl *changes.Timeline, _ song.View, notes []linegen.Note) {
 		require.Greater(t, len(notes), 6*len(tl.Bars), "a bar has a note and more, on average")
 		figure := 0
 		for i, n := range notes {
@@ -80,9 +81,9 @@ func TestLinesArePlayable(t *testing.T) {
 	})
 }
 
-func scaleAt(tl *changes.Timeline, view analyse.View, tick int64) (scale, chord tone.Set) {
+func scaleAt(tl *changes.Timeline, view song.View, tick int64) (scale, chord tone.Set) {
 	slot := tl.Slots[tl.SlotAt(tick%tl.Length, 0)]
-	if view == analyse.ChordView {
+	if view == song.ChordView {
 		return slot.Own.Set(), slot.Chord.Set()
 	}
 	return slot.Key.Set(), slot.Chord.Set()
@@ -91,7 +92,7 @@ func scaleAt(tl *changes.Timeline, view analyse.View, tick int64) (scale, chord 
 // Runs and arpeggios stay on the scale; an arpeggio walks through the tones of
 // one chord, one after another, in one direction.
 func TestFiguresAreWhatTheySay(t *testing.T) {
-	each(t, func(t *testing.T, tl *changes.Timeline, view analyse.View, notes []linegen.Note) {
+	each(t, func(t *testing.T, tl *changes.Timeline, view song.View, notes []linegen.Note) {
 		const early = 64 // ticks: how far a line wavers, and more
 		for i, n := range notes {
 			at := n.Tick + early
@@ -121,7 +122,7 @@ func TestFiguresAreWhatTheySay(t *testing.T) {
 // Every chromatic tone goes where it was meant to go: by a semitone to the next
 // note, or by the way its figure names.
 func TestChromaticTonesResolve(t *testing.T) {
-	each(t, func(t *testing.T, _ *changes.Timeline, _ analyse.View, notes []linegen.Note) {
+	each(t, func(t *testing.T, _ *changes.Timeline, _ song.View, notes []linegen.Note) {
 		for i, n := range notes[:len(notes)-1] {
 			d := int(notes[i+1].Key) - int(n.Key)
 			switch n.Role {
@@ -136,7 +137,7 @@ func TestAllRolesArePlayed(t *testing.T) {
 	seen := map[linegen.Role]int{}
 	for _, tl := range timelines(t) {
 		for seed := range uint64(4) {
-			for _, n := range linegen.Line(tl, analyse.ChordView, seed, 8) {
+			for _, n := range linegen.Line(tl, song.ChordView, seed, 8) {
 				seen[n.Role]++
 			}
 		}
@@ -153,7 +154,7 @@ func TestAllRolesArePlayed(t *testing.T) {
 func TestPhrasesLand(t *testing.T) {
 	landed, phrases := 0, 0
 	for _, tl := range timelines(t) {
-		notes := linegen.Line(tl, analyse.ChordView, 1, 12)
+		notes := linegen.Line(tl, song.ChordView, 1, 12)
 		for i, n := range notes[:len(notes)-1] {
 			if notes[i+1].Tick-n.Tick-n.Length < timebase.Quarter/2 {
 				continue
@@ -171,15 +172,15 @@ func TestPhrasesLand(t *testing.T) {
 func TestNothingIsPlayedWhereThereIsNoChord(t *testing.T) {
 	tl := timelines(t)["waltz"]
 	const early = 64
-	for _, n := range linegen.Line(tl, analyse.KeyView, 3, 20) {
-		scale, _ := scaleAt(tl, analyse.KeyView, n.Tick+early)
+	for _, n := range linegen.Line(tl, song.KeyView, 3, 20) {
+		scale, _ := scaleAt(tl, song.KeyView, n.Tick+early)
 		require.NotZero(t, scale, "tick %d", n.Tick)
 	}
 }
 
 func TestShiftAndSpoil(t *testing.T) {
 	tl := timelines(t)["two-five-one"]
-	line := linegen.Line(tl, analyse.KeyView, 1, 100)
+	line := linegen.Line(tl, song.KeyView, 1, 100)
 	up := linegen.Shift(line, 1)
 	spoiled, wrong := linegen.Spoil(line, 0.1, 1), 0
 	for i := range line {
@@ -196,7 +197,7 @@ func TestShiftAndSpoil(t *testing.T) {
 }
 
 func TestEventsReleaseBeforeTheyStrike(t *testing.T) {
-	events := linegen.Events(linegen.Line(timelines(t)["turnaround"], analyse.KeyView, 1, 20))
+	events := linegen.Events(linegen.Line(timelines(t)["turnaround"], song.KeyView, 1, 20))
 	held := map[uint8]bool{}
 	var now int64
 	for _, e := range events {
@@ -212,7 +213,7 @@ func TestEventsReleaseBeforeTheyStrike(t *testing.T) {
 func ExampleLine() {
 	chart, _ := changes.Generic("two-five-one")
 	tl, _ := chart.Unroll()
-	for _, n := range linegen.Line(&tl, analyse.ChordView, 5, 1)[:8] {
+	for _, n := range linegen.Line(&tl, song.ChordView, 5, 1)[:8] {
 		bar, beat := tl.Position(n.Tick)
 		fmt.Printf("bar %d, beat %.2f: %-2s %s\n", bar, beat, tone.ClassOf(int(n.Key)).Name(), n.Role)
 	}

@@ -13,6 +13,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
@@ -79,8 +80,8 @@ var headers = map[string]func(s *Script, value string) error{
 		return err
 	},
 	"view": func(s *Script, value string) error {
-		s.Setup.View = analyse.View(slices.Index([]string{"key", "chord"}, value))
-		if s.Setup.View > analyse.ChordView {
+		s.Setup.View = song.View(slices.Index([]string{"key", "chord"}, value))
+		if s.Setup.View > song.ChordView {
 			return fmt.Errorf("the view %q: expected key or chord", value)
 		}
 		return nil

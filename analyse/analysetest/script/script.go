@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
@@ -109,7 +111,7 @@ func (s *Script) outcomes(found []analyse.Finding, known []int64) []outcome {
 			note.Finding, note.By = f, -1
 		case f.Stage == analyse.Sorted:
 			note.Role = f.Role
-		case note.Fate != analyse.Pending: // to be seen: nothing is settled twice
+		case note.Fate != fate.Pending: // to be seen: nothing is settled twice
 			note.HeardScale = "settled again as " + f.Fate.String()
 		default:
 			note.Fate, note.By, note.HeardScale, note.after = f.Fate, f.By, f.HeardScale, known[i]-note.Tick
@@ -128,9 +130,9 @@ func said(f outcome, after bool) string {
 		words = append(words, "of no role:")
 	}
 	switch {
-	case f.Place == analyse.NoPlace:
+	case f.Place == song.NoPlace:
 		words = append(words, "none")
-	case f.Place != analyse.Outside:
+	case f.Place != song.Outside:
 		words = append(words, f.Place.String())
 	default:
 		words = append(words, f.Fate.String())

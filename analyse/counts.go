@@ -1,0 +1,329 @@
+package analyse
+
+import (
+	"slices"
+
+	"shedlight/analyse/changes"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
+)
+
+// Counts are running totals of the session.
+type Counts struct {
+	Notes      int64
+	Home       int64
+	Dim        int64
+	Outside    int64
+	ChordTones int64
+	Ghosts     int64             // notes below the gate: in none of the others
+	Fates      [fate.Kinds]int64 // by fate; fate.Pending and fate.None stay 0
+}
+
+// Of returns how many notes met a fate.
+func (c Counts) Of(f fate.Fate) int64 { return c.Fates[f] }
+
+// BarCount counts the notes in one bar of the unrolled form, over all choruses.
+type BarCount struct {
+	Bar        int   `json:"bar"` // from 1
+	Notes      int64 `json:"notes"`
+	Outside    int64 `json:"outside"`
+	Unresolved int64 `json:"unresolved"`
+}
+
+// ChordCount counts the notes judged by one chord of the unrolled form, over
+// all choruses. A chord that is written again in the next bar goes on.
+type ChordCount struct {
+	Bar        int    `json:"bar"`    // the first, from 1
+	ToBar      int    `json:"to_bar"` // the last it sounds in
+	Symbol     string `json:"symbol"`
+	ChordKind  string `json:"chord_kind"`
+	Centre     string `json:"centre"`
+	Notes      int64  `json:"notes"`
+	Outside    int64  `json:"outside"`
+	Unresolved int64  `json:"unresolved"`
+}
+
+// CentreCount counts the notes over one key centre.
+type CentreCount struct {
+	Centre     string `json:"centre"`
+	Notes      int64  `json:"notes"`
+	Outside    int64  `json:"outside"`
+	Unresolved int64  `json:"unresolved"`
+}
+
+// ChorusCount counts the notes of one chorus.
+type ChorusCount struct {
+	Chorus     int   `json:"chorus"`
+	Notes      int64 `json:"notes"`
+	Outside    int64 `json:"outside"`
+	Unresolved int64 `json:"unresolved"`
+}
+
+// SubUse says how often a substitute scale was heard over a kind of chord.
+type SubUse struct {
+	ChordKind string `json:"chord_kind"`
+	Scale     string `json:"scale"`
+	Times     int64  `json:"times"`
+}
+
+// counts is what the judge counts: in the chorus that is played, and in the
+// session, to which that is added when a note of another chorus is heard. What
+// becomes of a note is counted where the note is. Centres, bars and chords are rows
+// of the chart: the counts do not grow with the session, but for a row for each
+// chorus.
+type counts struct {
+	chorus, session sheet
+	row             int // of the chorus that is played, in choruses; -1 outside one
+	choruses        []ChorusCount
+	rows            map[int]int // chorus number to its row in choruses
+	chordRows       []int       // slot of the timeline to its row in the chords of a sheet
+
+	heardCentres     []HeardCentre
+	unresolvedBefore int64 // notes that were unresolved when the latest phrase began
+}
+
+// sheet is what is counted in one chorus, or in the session.
+type sheet struct {
+	Counts
+	chords  int64 // that were struck
+	centres []CentreCount
+	bars    []BarCount
+	over    []ChordCount
+	subs    []SubUse
+	end     int64 // song tick after the last one with a note, over all choruses
+}
+
+func newCounts(t *changes.Timeline, centres []string) counts {
+	c := counts{row: -1, rows: map[int]int{}}
+	c.chorus, c.chordRows = newSheet(t)
+	c.session, _ = newSheet(t)
+	for _, name := range centres {
+		c.addCentre(name)
+	}
+	return c
+}
+
+// addCentre adds a row for a centre.
+func (c *counts) addCentre(name string) {
+	for _, s := range c.sheets() {
+		s.centres = append(s.centres, CentreCount{Centre: name})
+	}
+}
+
+func (c *counts) sheets() [2]*sheet { return [2]*sheet{&c.chorus, &c.session} }
+
+// newSheet returns an empty sheet for a chart, and for each of its slots the row of
+// its chord.
+func newSheet(t *changes.Timeline) (s sheet, chordRows []int) {
+	if t == nil {
+		return s, nil
+	}
+	for i := range t.Bars {
+		s.bars = append(s.bars, BarCount{Bar: t.Bars[i].Number})
+	}
+	for i := range t.Slots {
+		slot := &t.Slots[i]
+		to := t.Bars[t.BarAt(slot.End-1, 0)].Number
+		if i > 0 && slot.Symbol == t.Slots[i-1].Symbol && slot.Centre == t.Slots[i-1].Centre {
+			s.over[len(s.over)-1].ToBar = to
+		} else {
+			s.over = append(s.over, ChordCount{
+				Bar: slot.Bar, ToBar: to, Symbol: slot.Symbol, ChordKind: slot.Chord.Kind(), Centre: slot.Centre.String(),
+			})
+		}
+		chordRows = append(chordRows, len(s.over)-1)
+	}
+	return s, chordRows
+}
+
+// chordRow returns the row of the chords that counts a note judged by a slot in a
+// bar of the timeline, counted from 1; 0 for none.
+func (c *counts) chordRow(bar, slot int) int {
+	if bar < 0 {
+		return 0
+	}
+	return c.chordRows[slot] + 1
+}
+
+// countHeard counts a note as it is heard, and says in it where.
+func (a *Analyser) countHeard(f *Finding, w *arrival) {
+	c, told := &a.counts, a.song.Told(w.Position)
+	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
+	c.heard(&w.Rows, f)
+	f.told, f.barRow, f.chordRow = told.Spot, told.BarRow, c.chordRow(told.BarRow, w.Slot)
+	if at, ok := a.song.SongTick(a.now); ok {
+		c.chorus.end = max(c.chorus.end, at+1)
+	}
+}
+
+// heard counts a note.
+func (c *counts) heard(rows *song.Rows, f *Finding) {
+	if rows.Chorus != c.row {
+		c.endChorus()
+		c.row = rows.Chorus
+	}
+	s, outside := &c.chorus, int64(0)
+	s.Notes++
+	switch f.Place {
+	case song.Home:
+		s.Home++
+	case song.Dim:
+		s.Dim++
+	case song.Outside:
+		s.Outside++
+		outside = 1
+	}
+	if f.ChordTone {
+		s.ChordTones++
+	}
+	if rows.Centre < len(s.centres) && f.Centre != "" {
+		s.centres[rows.Centre].Notes++
+		s.centres[rows.Centre].Outside += outside
+	}
+	if rows.Chorus >= 0 {
+		c.choruses[rows.Chorus].Notes++
+		c.choruses[rows.Chorus].Outside += outside
+	}
+	if rows.Bar >= 0 {
+		bar, over := &s.bars[rows.Bar], &s.over[c.chordRows[rows.Slot]]
+		bar.Notes++
+		bar.Outside += outside
+		over.Notes++
+		over.Outside += outside
+	}
+}
+
+// rowOf returns the row of a chorus, mostly the last one; -1 outside a chorus.
+func (c *counts) rowOf(chorus int) (row int) {
+	if chorus == 0 {
+		return -1
+	}
+	if row = len(c.choruses) - 1; row >= 0 && c.choruses[row].Chorus == chorus {
+		return row
+	}
+	row, ok := c.rows[chorus]
+	if !ok {
+		row = len(c.choruses)
+		c.rows[chorus] = row
+		c.choruses = append(c.choruses, ChorusCount{Chorus: chorus})
+	}
+	return row
+}
+
+// ghost counts a note below the gate.
+func (c *counts) ghost() { c.chorus.Ghosts++ }
+
+// struck counts the chords struck at one moment, on both sides of the split.
+func (c *counts) struck(above, below bool) {
+	for _, struck := range [...]bool{above, below} {
+		if struck {
+			c.chorus.chords++
+		}
+	}
+}
+
+// settled counts what became of a note, in its own chorus.
+func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
+	s := &c.session
+	if rows.Chorus == c.row {
+		s = &c.chorus
+	}
+	s.Fates[v.Fate]++
+	switch v.Fate {
+	case fate.Sub:
+		countSub(&s.subs, SubUse{ChordKind: v.Kind, Scale: v.Scale, Times: 1})
+	case fate.Unresolved:
+		s.centres[rows.Centre].Unresolved++
+		if rows.Bar >= 0 {
+			s.bars[rows.Bar].Unresolved++
+			s.over[c.chordRows[rows.Slot]].Unresolved++
+		}
+		if rows.Chorus >= 0 {
+			c.choruses[rows.Chorus].Unresolved++
+		}
+	}
+}
+
+// countSub adds to how often a scale was heard over a kind of chord.
+func countSub(subs *[]SubUse, use SubUse) {
+	i := slices.IndexFunc(*subs, func(s SubUse) bool { return s.ChordKind == use.ChordKind && s.Scale == use.Scale })
+	if i < 0 {
+		*subs = append(*subs, use)
+		return
+	}
+	(*subs)[i].Times += use.Times
+}
+
+// phraseBegins remembers how many notes are unresolved so far.
+func (c *counts) phraseBegins() {
+	c.unresolvedBefore = c.chorus.Of(fate.Unresolved) + c.session.Of(fate.Unresolved)
+}
+
+// endChorus adds what this chorus counted to the session.
+func (c *counts) endChorus() {
+	c.session.include(&c.chorus)
+	c.chorus.reset()
+}
+
+// include adds another sheet of the same chart.
+func (s *sheet) include(other *sheet) {
+	s.Notes += other.Notes
+	s.Home += other.Home
+	s.Dim += other.Dim
+	s.Outside += other.Outside
+	s.ChordTones += other.ChordTones
+	s.Ghosts += other.Ghosts
+	for i := range s.Fates {
+		s.Fates[i] += other.Fates[i]
+	}
+	s.chords += other.chords
+	for i := range s.centres {
+		s.centres[i].Notes += other.centres[i].Notes
+		s.centres[i].Outside += other.centres[i].Outside
+		s.centres[i].Unresolved += other.centres[i].Unresolved
+	}
+	for i := range s.bars {
+		s.bars[i].Notes += other.bars[i].Notes
+		s.bars[i].Outside += other.bars[i].Outside
+		s.bars[i].Unresolved += other.bars[i].Unresolved
+	}
+	for i := range s.over {
+		s.over[i].Notes += other.over[i].Notes
+		s.over[i].Outside += other.over[i].Outside
+		s.over[i].Unresolved += other.over[i].Unresolved
+	}
+	for _, use := range other.subs {
+		countSub(&s.subs, use)
+	}
+	s.end = max(s.end, other.end)
+}
+
+// reset empties the sheet; its rows stay.
+func (s *sheet) reset() {
+	for i := range s.centres {
+		s.centres[i] = CentreCount{Centre: s.centres[i].Centre}
+	}
+	for i := range s.bars {
+		s.bars[i] = BarCount{Bar: s.bars[i].Bar}
+	}
+	for i := range s.over {
+		o := &s.over[i]
+		o.Notes, o.Outside, o.Unresolved = 0, 0, 0
+	}
+	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0]}
+}
+
+// total returns what was counted so far.
+func (c *counts) total() sheet {
+	s := c.session
+	s.centres, s.bars, s.over, s.subs = slices.Clone(s.centres), slices.Clone(s.bars), slices.Clone(s.over), slices.Clone(s.subs)
+	s.include(&c.chorus)
+	return s
+}
+
+// running returns the totals without the rows.
+func (c *counts) running() Counts {
+	s := sheet{Counts: c.session.Counts}
+	s.include(&sheet{Counts: c.chorus.Counts})
+	return s.Counts
+}

@@ -1,0 +1,49 @@
+package fate
+
+import (
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// Note is a note as the rules see it.
+type Note struct {
+	N, Tick int64
+	Off     int64 // tick at which it stops sounding; timebase.Never as long as it does
+	Key     int
+	Target  bool // a tone of its scale or of its written chord
+}
+
+// Ended notes that note n stopped sounding at a tick.
+func (m *Note) Ended(n, tick int64) (changed bool) {
+	if m.N != n || m.Off != timebase.Never {
+		return false
+	}
+	m.Off = tick
+	return true
+}
+
+// Claim is what could excuse a note, as far as it is known when it is heard.
+type Claim struct {
+	Class   tone.Class
+	Late    bool  // it lies in the scale or chord before the change
+	Blue    bool  // it is a blue note
+	Beat    int64 // ticks
+	Change  int64 // tick of the change that it may push; 0: none
+	Stay    int64 // the number of the stay on a chord that it lies in; NoStay: none
+	Channel uint8
+	Steps   int // how many semitones its channel was bent when it was struck
+
+	bent   bool  // it has been bent into a target a semitone away
+	bentAt int64 // tick of that
+}
+
+// Bend notes that a note which was struck on a channel sounds so many semitones
+// away now, and reports whether that is the first target a semitone away.
+func (c *Claim) Bend(ch uint8, steps, key int, tick int64, targets tone.Set) bool {
+	to := steps - c.Steps
+	if c.Channel != ch || c.bent || tone.Apart(to, 0) != 1 || !targets.Has(tone.ClassOf(key+to)) {
+		return false
+	}
+	c.bent, c.bentAt = true, tick
+	return true
+}

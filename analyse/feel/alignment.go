@@ -1,0 +1,184 @@
+package feel
+
+import (
+	"slices"
+	"strings"
+
+	"shedlight/analyse/song"
+)
+
+// How the scale falls on the beat.
+//
+// Scored is what stands on the beat, from a tenth of a beat before it to two
+// tenths after (feel.go). A beat with three onsets or more is not scored, for
+// there the eighth note is not the pulse; but after a whole bar at four a beat or
+// more the half-beat is scored by the same rule. Of two notes on one beat the
+// later is the one the other led into. The windows are this project's own.
+//
+// Without a chart that runs or a beat that somebody gives nothing is claimed.
+
+const (
+	// unscored onsets in a beat and more are not scored; busy ones and more are
+	// double time.
+	unscored, busy = 3, 4
+	halves         = 2 // of a beat
+)
+
+// OnBeat counts the scored on-beat notes over one kind of chord. Home counts
+// those in the half that has more of the chord's tones: the home half or, over a
+// chord such as G7 in C, the dim half. Reversed of the scored ones lay over chords
+// of the latter sort. Over a chord whose tones are halved nothing is scored.
+type OnBeat struct {
+	View      string `json:"view"`
+	ChordKind string `json:"chord_kind"`
+	Scored    int64  `json:"scored"`
+	Home      int64  `json:"home"`
+	ChordTone int64  `json:"chord_tone"`
+	Reversed  int64  `json:"reversed"`
+}
+
+func (r *OnBeat) add(other *OnBeat) {
+	r.Scored += other.Scored
+	r.Home += other.Home
+	r.ChordTone += other.ChordTone
+	r.Reversed += other.Reversed
+}
+
+// scored is a note on the beat, or none.
+type scored struct {
+	kind                       string
+	settled, chordTone, turned bool
+}
+
+// Alignment counts the notes on the beat, over each kind of chord. Its zero value
+// has counted nothing.
+type Alignment struct {
+	chorus, session []OnBeat // a row for each kind
+
+	start, length int64 // of the beat being played, in ticks; 0: none
+	beats         int   // in its bar
+	onsets        int
+	note          scored // on the beat
+	halfNotes     [halves]scored
+	inHalf        [halves]int // onsets
+	busyBeats     int         // right before this one
+}
+
+// Note takes the next note of the line. Where no beat is known it ends the one
+// before.
+func (al *Alignment) Note(n *song.Note) {
+	p := n.Pulse.Nearest()
+	start := n.Tick - p.Since
+	if !p.Known {
+		start = 0
+	}
+	if start != al.start || p.Length != al.length {
+		al.close()
+		if start != al.start+al.length {
+			al.busyBeats = 0
+		}
+		al.start, al.length, al.beats = start, p.Length, p.Beats
+	}
+	if !p.Known {
+		return
+	}
+	half, onHalf := p.Half()
+	al.onsets++
+	al.inHalf[half]++
+	if p.Beat() == song.OnTheBeat {
+		al.note = scoredNote(n)
+	}
+	if onHalf {
+		al.halfNotes[half] = scoredNote(n)
+	}
+}
+
+// scoredNote says what a note on the beat would count as. Where there is no half
+// to be on the beat with, and no chord or scale, nothing is scored.
+func scoredNote(n *song.Note) scored {
+	c := n.Context
+	want := c.BeatHalf()
+	if c.Kind == "" || want == song.NoPlace || n.Position.Within < 0 {
+		return scored{}
+	}
+	return scored{
+		kind: c.Kind, settled: n.Place == want, turned: want == song.Dim, chordTone: c.ChordTone.Has(n.Class()),
+	}
+}
+
+// Rest does nothing: a rest does not end a beat.
+func (al *Alignment) Rest() {}
+
+// EndChorus scores the beat that is over and adds what this chorus counted to the
+// session.
+func (al *Alignment) EndChorus() {
+	al.close()
+	for i := range al.chorus {
+		rowOf(&al.session, al.chorus[i].ChordKind).add(&al.chorus[i])
+	}
+	al.chorus = al.chorus[:0]
+}
+
+// close scores the beat that is over, once.
+func (al *Alignment) close() {
+	if al.onsets == 0 {
+		return
+	}
+	switch {
+	case al.onsets < unscored:
+		al.score(&al.note)
+	case al.busyBeats >= al.beats:
+		for i := range al.halfNotes {
+			if al.inHalf[i] < unscored {
+				al.score(&al.halfNotes[i])
+			}
+		}
+	}
+	if al.busyBeats++; al.onsets < busy {
+		al.busyBeats = 0
+	}
+	al.onsets, al.note = 0, scored{}
+	al.inHalf, al.halfNotes = [halves]int{}, [halves]scored{}
+}
+
+func (al *Alignment) score(s *scored) {
+	if s.kind == "" {
+		return
+	}
+	row := rowOf(&al.chorus, s.kind)
+	row.Scored++
+	row.Home += oneIf(s.settled)
+	row.ChordTone += oneIf(s.chordTone)
+	row.Reversed += oneIf(s.turned)
+}
+
+// rowOf returns the row of a kind of chord, a new one where there is none.
+func rowOf(rows *[]OnBeat, kind string) *OnBeat {
+	i := slices.IndexFunc(*rows, func(r OnBeat) bool { return r.ChordKind == kind })
+	if i < 0 {
+		i = len(*rows)
+		*rows = append(*rows, OnBeat{ChordKind: kind})
+	}
+	return &(*rows)[i]
+}
+
+// oneIf is 1 for true.
+func oneIf(ok bool) int64 {
+	if ok {
+		return 1
+	}
+	return 0
+}
+
+// Report lists the kinds of chord by name.
+func (al *Alignment) Report(v song.View) []OnBeat {
+	out := append([]OnBeat{}, al.session...)
+	for i := range al.chorus {
+		rowOf(&out, al.chorus[i].ChordKind).add(&al.chorus[i])
+	}
+	for i := range out {
+		out[i].View = v.String()
+	}
+	slices.SortFunc(out, func(a, b OnBeat) int { return strings.Compare(a.ChordKind, b.ChordKind) })
+	return out
+}

@@ -1,0 +1,68 @@
+package figure
+
+// Counts counts figures found in the line.
+type Counts struct {
+	Run      int64 `json:"run"`
+	Arpeggio int64 `json:"arpeggio"`
+	Chord    int64 `json:"chord"` // struck; the judge counts them
+	Leap     int64 `json:"leap"`
+}
+
+// LinkCounts counts how runs and arpeggios are joined to the one before.
+type LinkCounts struct {
+	Shared int64 `json:"shared"`
+	Step   int64 `json:"step"`
+	Jump   int64 `json:"jump"`
+}
+
+func (c *LinkCounts) count(l Link) {
+	switch l {
+	case LinkShared:
+		c.Shared++
+	case LinkStep:
+		c.Step++
+	case LinkJump:
+		c.Jump++
+	}
+}
+
+// HalfStepCounts counts the half steps put into runs between two tones a whole
+// step apart. OntoBeat of them brought the half with more of the chord onto the
+// beat, which is what they are for; where the halves tie that is not told.
+type HalfStepCounts struct {
+	Added    int64 `json:"added"`
+	OntoBeat int64 `json:"onto_beat"`
+}
+
+// tally is what figures are counted in: one of the chorus that is played, and one of
+// the session, to which that is added at its end.
+type tally struct {
+	figures   Counts
+	links     LinkCounts
+	halfSteps HalfStepCounts
+}
+
+func (t *tally) add(c *tally) {
+	t.figures.Run += c.figures.Run
+	t.figures.Arpeggio += c.figures.Arpeggio
+	t.figures.Leap += c.figures.Leap
+	t.links.Shared += c.links.Shared
+	t.links.Step += c.links.Step
+	t.links.Jump += c.links.Jump
+	t.halfSteps.Added += c.halfSteps.Added
+	t.halfSteps.OntoBeat += c.halfSteps.OntoBeat
+}
+
+// EndChorus adds what this chorus counted to the session.
+func (f *Finder) EndChorus() {
+	f.session.add(&f.chorus)
+	f.chorus = tally{}
+	f.families.endChorus()
+}
+
+// Counted returns what was counted so far.
+func (f *Finder) Counted() (Counts, LinkCounts, HalfStepCounts) {
+	all := f.session
+	all.add(&f.chorus)
+	return all.figures, all.links, all.halfSteps
+}

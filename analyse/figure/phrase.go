@@ -1,0 +1,127 @@
+package figure
+
+import (
+	"cmp"
+	"slices"
+)
+
+// phraseFigures is how many figures of a phrase are told: three bars of eighths
+// in figures of three notes, and more than that nobody takes in.
+const phraseFigures = 12
+
+// StruckKind is the kind of a chord that was struck within a phrase.
+const StruckKind = "chord"
+
+// OfPhrase is a figure of a phrase.
+type OfPhrase struct {
+	Kind      string   `json:"kind"`      // "run", "arpeggio", "chord" (struck) or "leap"
+	Direction string   `json:"direction"` // "up" or "down"; empty for a chord
+	First     int64    `json:"first"`     // the number of its first note
+	Notes     int      `json:"notes"`
+	Start     string   `json:"start"`      // its first note by name, without octave; the bass of a chord
+	Half      string   `json:"half"`       // where that lies: "home", "dim", "outside" or empty
+	Chords    []string `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit
+	Tones     int      `json:"tones"`      // of an arpeggio: different ones
+	Of        int      `json:"of"`         // as many has the smallest of its chords
+	Complete  bool     `json:"complete"`   // an arpeggio that has all tones of one of them
+	HalfSteps int      `json:"half_steps"` // in a run, between tones a whole step apart
+	Link      string   `json:"link"`       // to the run or arpeggio before: "shared", "step", "jump" or empty
+}
+
+// OfPhrase tells a figure as its phrase does.
+func (g Figure) OfPhrase() OfPhrase {
+	direction := "down"
+	if g.Up {
+		direction = "up"
+	}
+	return OfPhrase{
+		Kind: g.Kind.String(), Direction: direction, First: g.N, Notes: g.Notes, Start: g.Start, Half: g.Half.String(),
+		Chords: append([]string{}, g.Chords...), Tones: g.Tones, Of: g.Of, Complete: g.Complete, HalfSteps: g.HalfSteps, Link: g.Link.String(),
+	}
+}
+
+// inPhrase tells a struck chord as its phrase does.
+func (c *struckChord) inPhrase() OfPhrase {
+	return OfPhrase{
+		Kind: StruckKind, First: c.n, Notes: c.notes, Start: c.context.Name[c.bass], Half: c.context.Place[c.bass].String(),
+		Chords: []string{c.report().Name},
+	}
+}
+
+// InPhrase is the figures of one phrase, in order: those of the line, and
+// the chords struck between its first note and its last.
+type InPhrase struct {
+	first   [phraseFigures]figure
+	n       int // all of them
+	struck  [phraseFigures]struckChord
+	nStruck int // all of them
+}
+
+func (p *InPhrase) add(g *figure) {
+	if p.n < phraseFigures {
+		p.first[p.n] = *g
+	}
+	p.n++
+}
+
+func (p *InPhrase) strike(c *struckChord) {
+	if p.nStruck < phraseFigures {
+		p.struck[p.nStruck] = *c
+	}
+	p.nStruck++
+}
+
+// pendingChords is the chords struck since the last note of the line, the latest
+// of them: they are in the phrase if it goes on. What the left hand strikes below
+// the split is not among them.
+type pendingChords struct {
+	chords [phraseFigures]pendingChord // chord i is at i modulo phraseFigures
+	n      int
+}
+
+type pendingChord struct {
+	struckChord
+	last int64 // the number of the last note struck at that moment
+}
+
+func (p *pendingChords) add(c struckChord, last int64) {
+	p.chords[p.n%phraseFigures] = pendingChord{struckChord: c, last: last}
+	p.n++
+}
+
+// pendingInto puts the chords that were struck since the last note of the line into
+// the phrase whose first note is opener, if they were struck in it.
+func (f *Finder) pendingInto(opener int64) {
+	p := &f.pending
+	for i := max(0, p.n-phraseFigures); i < p.n; i++ {
+		if c := &p.chords[i%phraseFigures]; c.last >= opener {
+			f.phrase.strike(&c.struckChord)
+		}
+	}
+	p.n = 0
+}
+
+// Report lists the figures in the order of their first notes, at most 12.
+func (p *InPhrase) Report() []OfPhrase {
+	out := []OfPhrase{}
+	for i := range p.first[:min(p.n, phraseFigures)] {
+		out = append(out, p.first[i].report().OfPhrase())
+	}
+	for i := range p.struck[:min(p.nStruck, phraseFigures)] {
+		out = append(out, p.struck[i].inPhrase())
+	}
+	slices.SortStableFunc(out, func(a, b OfPhrase) int { return cmp.Compare(a.First, b.First) })
+	return out[:min(len(out), phraseFigures)]
+}
+
+// Rest ends the figures that are under way: the phrase is over. It gives those of
+// the phrase to its owner.
+func (f *Finder) Rest(of *InPhrase) {
+	f.end()
+	*of = f.phrase
+	f.phrase.n, f.phrase.nStruck = 0, 0
+}
+
+// Count returns how many figures there are, struck chords included, and how many of
+// them are struck chords.
+func (p *InPhrase) Count() (all, struck int) { return p.n + p.nStruck, p.nStruck }

@@ -1,0 +1,223 @@
+// Package habit watches for what comes again and again in a line.
+package habit
+
+import (
+	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
+)
+
+// Habits: what comes again and again in the line. They are observations; they
+// excuse nothing and blame nothing. What is outside here is outside the scale
+// and no tone of the written chord either.
+//
+//   - A side-slip is three notes or more in a row that are outside. In each of
+//     the four scales no two tones outside are neighbours, so such a row lies in
+//     the scale a semitone up and in the one a semitone down as well.
+//   - A group ahead of the change is two notes or more in a row that are outside
+//     and in the scale of the chord to come, up to the change, the last of them
+//     at most a beat before it.
+//   - A displaced resolution is an outside note followed within a beat by a
+//     target a semitone away but for one or two octaves.
+//
+// Pages that teach these name the shapes (common practice); the numbers are
+// this project's own. Cost and memory are constant.
+
+const (
+	slipLeast, aheadLeast = 3, 2
+	// habitBars is how many places of each are kept, the latest.
+	habitBars = 4
+	// farthestDisplaced is how far a displaced resolution leaps at most: a
+	// semitone more than two octaves.
+	farthestDisplaced = 2*tone.Octave + 1
+)
+
+// sightings counts how often something was seen and where of late.
+type sightings struct {
+	times int64
+	at    [habitBars]song.BarRef // in a ring
+}
+
+func (s *sightings) add(at song.BarRef) {
+	s.at[s.times%habitBars] = at
+	s.times++
+}
+
+// latest lists where it was seen of late, the earliest first.
+func (s *sightings) latest() []song.BarRef {
+	out := []song.BarRef{}
+	for i := max(0, s.times-habitBars); i < s.times; i++ {
+		out = append(out, s.at[i%habitBars])
+	}
+	return out
+}
+
+// include adds what was seen later.
+func (s *sightings) include(later *sightings) {
+	unnamed := later.times - min(later.times, habitBars)
+	s.times += unnamed
+	for i := unnamed; i < later.times; i++ {
+		s.add(later.at[i%habitBars])
+	}
+}
+
+// Watch watches the line. Its zero value has seen nothing.
+type Watch struct {
+	slip      slip
+	early     ahead
+	before    song.Note // the note before, in the same phrase
+	hasBefore bool
+
+	chorus, session tally
+	cells           cells
+}
+
+// tally is what was seen in one chorus, and in the session, to which that is added
+// at its end.
+type tally struct {
+	notes           int64
+	lowest, highest int
+
+	slips, aheads, displaced sightings
+}
+
+// slip is a row of outside notes.
+type slip struct {
+	notes int
+	from  song.BarRef
+}
+
+// ahead is a row of outside notes in the scale of the chord to come.
+type ahead struct {
+	notes int
+	slot  int
+	from  song.BarRef
+	near  bool // the latest of them lies at most a beat before the change
+}
+
+// Note takes a note of the line, in their order.
+func (w *Watch) Note(n *song.Note) {
+	w.chorus.reach(n.Key)
+	if w.hasBefore {
+		w.cells.add(n.Key-w.before.Key, n.Position.Ref())
+		w.displace(n)
+	}
+	if w.slip.add(n) {
+		w.chorus.slips.add(w.slip.from)
+	}
+	w.ahead(n)
+	w.before, w.hasBefore = *n, true
+}
+
+// Rest ends what goes on: a phrase is over.
+func (w *Watch) Rest() {
+	w.cells.rest()
+	w.endAhead(true)
+	w.slip, w.hasBefore = slip{}, false
+}
+
+// EndChorus adds what this chorus saw to the session.
+func (w *Watch) EndChorus() {
+	w.session.include(&w.chorus)
+	w.chorus = tally{}
+	w.cells.session.include(&w.cells.chorus)
+	w.cells.chorus = cellTable{}
+}
+
+// reach counts a note.
+func (t *tally) reach(key int) {
+	if t.notes == 0 {
+		t.lowest, t.highest = key, key
+	}
+	t.notes++
+	t.lowest, t.highest = min(t.lowest, key), max(t.highest, key)
+}
+
+func (t *tally) include(other *tally) {
+	if other.notes > 0 {
+		notes := t.notes + other.notes
+		t.reach(other.lowest)
+		t.reach(other.highest)
+		t.notes = notes
+	}
+	t.slips.include(&other.slips)
+	t.aheads.include(&other.aheads)
+	t.displaced.include(&other.displaced)
+}
+
+func (w *Watch) displace(n *song.Note) {
+	b := &w.before
+	leap := tone.Apart(n.Key, b.Key)
+	semitone := leap%tone.Octave == 1 || leap%tone.Octave == tone.Octave-1
+	if b.OutsideAll() && semitone && leap > 1 && leap <= farthestDisplaced &&
+		n.Tick-b.Tick <= b.Position.BeatTicks && (n.Context.Set | n.Context.ChordTone).Has(n.Class()) {
+		w.chorus.displaced.add(b.Position.Ref())
+	}
+}
+
+// add takes the next note and reports whether it makes the row a side-slip.
+func (s *slip) add(n *song.Note) bool {
+	if !n.OutsideAll() {
+		*s = slip{}
+		return false
+	}
+	if s.notes == 0 {
+		s.from = n.Position.Ref()
+	}
+	s.notes++
+	return s.notes == slipLeast
+}
+
+func (w *Watch) ahead(n *song.Note) {
+	e := &w.early
+	if e.notes > 0 && e.slot != n.Slot {
+		w.endAhead(true)
+	}
+	if !n.OutsideAll() || n.Next == nil || !n.Next.Set.Has(n.Class()) {
+		w.endAhead(false)
+		return
+	}
+	if e.notes == 0 {
+		e.slot, e.from = n.Slot, n.Position.Ref()
+	}
+	e.notes++
+	e.near = n.Position.Left <= n.Position.BeatTicks
+}
+
+// endAhead ends a row of notes ahead of the change. reached says that nothing
+// else was played up to the change.
+func (w *Watch) endAhead(reached bool) {
+	if reached && w.early.near && w.early.notes >= aheadLeast {
+		w.chorus.aheads.add(w.early.from)
+	}
+	w.early = ahead{}
+}
+
+// Report tells what comes again and again. Where phrases start and end,
+// and how long they are, is in the PhraseReport.
+type Report struct {
+	Lowest    int       `json:"lowest"` // key numbers; both 0 without a note
+	Highest   int       `json:"highest"`
+	Cells     []Cell    `json:"cells"` // the favourite ones, at most five
+	SideSlips Sightings `json:"side_slips"`
+	Ahead     Sightings `json:"ahead"` // groups in the scale of the chord to come
+	Displaced Sightings `json:"displaced"`
+}
+
+// Sightings says how often something was seen, and in which bars it began the
+// last few times.
+type Sightings struct {
+	Times int64         `json:"times"`
+	Bars  []song.BarRef `json:"bars"`
+}
+
+func (s *sightings) report() Sightings { return Sightings{Times: s.times, Bars: s.latest()} }
+
+// Report tells what was seen so far.
+func (w *Watch) Report() Report {
+	all := w.session
+	all.include(&w.chorus)
+	return Report{
+		Lowest: all.lowest, Highest: all.highest, Cells: w.cells.report(),
+		SideSlips: all.slips.report(), Ahead: all.aheads.report(), Displaced: all.displaced.report(),
+	}
+}

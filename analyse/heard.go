@@ -1,0 +1,100 @@
+package analyse
+
+import (
+	"shedlight/analyse/fate"
+	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// hear judges a note-on: where it lies, what could excuse it, where it is counted.
+func (a *Analyser) hear(e Event) {
+	w := a.locate(e)
+	f := a.finding(e, &w)
+	a.struckAgain(e.Channel, e.Key)
+	a.keys.NoteOn(e.Channel, e.Key)
+	a.lastOn[e.Channel][e.Key] = w.N
+	if e.Velocity < a.setup.Gate {
+		a.takeGhost(f)
+		return
+	}
+	a.countHeard(&f, &w)
+	a.page.add(&f)
+	a.out = append(a.out, f)
+	a.n++
+	a.excuse(e.Channel, &w)
+	a.arrivals.another(a.now)
+	a.docket.Another(a.now)
+	if w.Place == song.Outside && f.ChordTone {
+		w.settled = true
+		a.settle(w.N, &w.Rows, fate.Verdict{Fate: fate.Written, By: -1})
+	}
+	w.Position = a.song.Told(w.Position)
+	a.arrivals.push(w)
+	a.join(e)
+	if a.setup.Legato {
+		a.admit()
+	}
+}
+
+// locate finds where a note-on lies: in the song, in the scale, in its bar.
+func (a *Analyser) locate(e Event) arrival {
+	p := a.song.Find(a.now, a.meter)
+	slot := a.song.Judged(&p)
+	c := &a.song.Contexts[slot]
+	class := tone.Class(e.Key % 12)
+	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Set | c.ChordTone).Has(class)}
+	w.Note = song.Note{
+		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: c,
+		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
+		Pulse: a.song.PulseAt(a.now, &p, a.setup.Counted, a.meter, a.bar),
+	}
+	if i, ok := c.Scale.Index(class); ok {
+		w.Index = i
+	}
+	w.Claim = fate.Claim{Class: class, Beat: p.BeatTicks, Blue: c.Blue.Has(class)}
+	w.Change = p.Pushes(w.Next, class, a.now)
+	if w.Change != 0 && !c.ChordTone.Has(class) && w.Next.ChordTone.Has(class) {
+		w.Named = w.Next // it takes the spelling of the chord that it is ahead of
+	}
+	return w
+}
+
+// finding is what is said of a note-on at once.
+func (a *Analyser) finding(e Event, w *arrival) Finding {
+	c, p, class := w.Context, &w.Position, w.Note.Class()
+	f := Finding{
+		Stage: Heard, N: w.N, Tick: a.now, MS: a.tempo.Micros(a.now) / timebase.Milli,
+		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,
+		Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
+		Name: w.Named.Name[class], Place: w.Place, Degree: c.Degree[class],
+		Chord: c.Symbol, ChordTone: c.ChordTone.Has(class),
+		Centre: c.Centre, Scale: c.ScaleName,
+	}
+	if f.Place == song.Outside {
+		f.Fate = fate.Pending
+	}
+	return f
+}
+
+// excuse works out what could excuse a note, and puts it into its stay.
+func (a *Analyser) excuse(channel uint8, w *arrival) {
+	w.Channel, w.Steps = channel, a.bends[channel].Steps()
+	if a.setup.Timeline == nil {
+		return
+	}
+	w.Stay = a.docket.Enter(&a.song, &w.Position, w.Slot, a.now)
+	w.Late = a.song.LateIn(&w.Position, w.Slot, w.Note.Class())
+}
+
+// takeGhost takes a note below the gate, which is out before anything else is
+// looked for: no part of a chord, no written tone, nothing that follows another,
+// in no count but that of its own kind.
+func (a *Analyser) takeGhost(f Finding) {
+	a.n++
+	a.counts.ghost()
+	a.out = append(a.out, f, Finding{Stage: Sorted, N: f.N, Role: Line})
+	if f.Place == song.Outside {
+		a.out = append(a.out, Finding{Stage: Settled, N: f.N, Fate: fate.Glitch, By: -1})
+	}
+}

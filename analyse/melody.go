@@ -1,0 +1,82 @@
+package analyse
+
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/ear"
+	"shedlight/analyse/feel"
+	"shedlight/analyse/habit"
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
+)
+
+// listener listens to the melody. It counts into a value of the chorus that is
+// played, which it adds to the session's at its end.
+type listener interface {
+	Note(n *song.Note) // the next note of the melody, in their order
+	Rest()             // the phrase is over
+	EndChorus()        // the next note lies in another chorus, or there is none
+}
+
+// melody is the listeners of the melody.
+type melody struct {
+	phrases   phrase.Finder // with the figures in them
+	feel      feel.Feel
+	alignment feel.Alignment
+	habits    habit.Watch
+	ear       ear.Ear
+
+	listeners []listener
+	chorus    int // the number of the latest note's
+}
+
+// start sets the listeners up, in the order in which they are told. The phrases are
+// told first: they set whether a note begins one.
+func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
+	m.phrases = phrase.New(s.Timeline, song.Contexts, s.Voicing)
+	if s.Timeline != nil || s.Centre != nil {
+		heard = nil
+	}
+	m.ear = ear.New(heard)
+	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear}
+}
+
+// note tells the next note of the melody.
+func (m *melody) note(n *song.Note) {
+	m.rested(n.Tick)
+	if chorus := n.Position.Chorus; chorus != m.chorus {
+		m.endChorus()
+		m.chorus = chorus
+	}
+	for _, l := range m.listeners {
+		l.Note(n)
+	}
+}
+
+// rested ends the phrase if it is over at a tick before which every note of the
+// melody is known.
+func (m *melody) rested(tick int64) {
+	if m.phrases.Rested(tick) {
+		m.rest()
+	}
+}
+
+func (m *melody) rest() {
+	for _, l := range m.listeners {
+		l.Rest()
+	}
+}
+
+func (m *melody) endChorus() {
+	for _, l := range m.listeners {
+		l.EndChorus()
+	}
+}
+
+// end tells that the session is over, now.
+func (m *melody) end(now int64) {
+	if playing, _ := m.phrases.Playing(); playing {
+		m.phrases.Silence(now)
+		m.rest()
+	}
+	m.endChorus()
+}

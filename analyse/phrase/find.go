@@ -1,0 +1,340 @@
+package phrase
+
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// How phrases are found.
+//
+// A phrase is the notes of the line between two rests of a beat or more. A
+// rest runs from the release of the last note that sounds to the next onset of
+// the line; the beat is the one at the phrase's last note, the pedal and the
+// chords of the other hand do not count. Notes may overlap: the last note that
+// sounds is the one of the latest four that is released last, so that a legato
+// line is no rest at all and a tone held under the line for longer than four
+// notes is a pedal point and does not keep the phrase open. A key that is never
+// released makes no rest.
+//
+// Where a phrase ends it is looked at as a teacher would: what its last tone is
+// in the chord that sounds, or in the chord to come where the tone was played
+// ahead of it; how many notes were outside; how each change of chord was
+// crossed. It is told once a beat of rest has passed, and what becomes of its
+// outside notes is told when they are settled, up to four bars later.
+//
+// Memory is fixed: the latest sixteen phrases with at most 128 notes and 12
+// figures each, the best three of the chorus and of the session, and counts. A phrase that is still not settled when sixteen more
+// have been played, over a song that stands still, is in the counts but is not
+// shown as a good one.
+//
+// Known wrong answers, accepted: a staccato line in long values breaks into
+// single notes; a phrase that goes on after a breath of a beat is two.
+
+const (
+	// underLine is how many of the latest notes can keep a phrase open.
+	underLine = 4
+	// phraseNotes and phraseCrossings are how many notes and changes of chord of
+	// a phrase are kept by name: eight bars of sixteenths with a chord a bar have
+	// that many notes, and more changes than that no phrase needs told.
+	phraseNotes, phraseCrossings = 128, 32
+	// keptPhrases is how many phrases wait for their fates: in four bars of 4/4
+	// there is room for eight with a rest behind each.
+	keptPhrases = 16
+)
+
+// keptNote is a note of a phrase as it is told afterwards.
+type keptNote struct {
+	context     *song.Context
+	named       *song.Context // whose spelling it takes
+	chorus, bar int32         // numbers
+	key         uint8
+}
+
+// phrase is one phrase, being played or over.
+type phrase struct {
+	number      int64 // from 1
+	first, last int64 // the numbers of its notes
+	notes       int
+	outside     int
+	unresolved  int
+	open        int // outside notes that are not settled
+	over        bool
+	chorus      int64 // counts the choruses before the one in which it ended
+	began, end  int64 // ticks: the first onset, the last release
+	from, to    edge
+	landing     Landing
+
+	kept      [phraseNotes]keptNote
+	crossed   [phraseCrossings]crossing
+	crossings int // all of them
+	figures   figure.InPhrase
+}
+
+// edge is the first or last note of a phrase under the chord it is heard in.
+type edge struct {
+	context *song.Context
+	named   *song.Context // whose spelling the note takes
+	key     uint8
+	at      song.Spot
+	pulse   song.Pulse
+}
+
+// crossing is how the line went over a change of chord.
+type crossing struct {
+	from, to      *song.Context
+	named         *song.Context // whose spelling the note before takes
+	before, after uint8         // keys
+	at            song.BarRef   // of the note after
+	kind          crossingKind
+}
+
+type crossingKind uint8
+
+const (
+	crossedHeld     crossingKind = iota // the tone before rings on over the change
+	crossedRepeated                     // the same key is struck again
+	crossedByStep                       // up to a whole step
+	crossedByLeap                       // anything wider
+	crossingKinds
+)
+
+var crossingNames = [crossingKinds]string{"held", "repeated", "step", "leap"}
+
+// Finder finds the phrases of the line, with their figures, and counts them.
+type Finder struct {
+	Figures figure.Finder
+
+	chordBegan []int64 // slot of the timeline to the song tick at which its chord began
+
+	ring    [keptPhrases]phrase // phrase number i is at i modulo keptPhrases
+	number  int64               // of the latest phrase; 0: none yet
+	playing bool                // the latest is not over
+	ends    int64               // the tick after which it is over; never while a key is down
+	prev    song.Note           // its latest note
+
+	sounds  [underLine]soundingNote // its latest notes, nearest first
+	nSounds int
+
+	choruses        int64
+	chorus, session counts
+	good, best      bestPhrases // of the chorus, of the session
+}
+
+type soundingNote struct{ n, off int64 }
+
+// New returns a finder over a timeline, nil without a chart, and its contexts;
+// voicing is what the families of its figures are made of, as in figure.New.
+func New(t *changes.Timeline, contexts []song.Context, voicing []int) Finder {
+	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, chorus: newCounts(), session: newCounts()}
+	if t == nil {
+		return p
+	}
+	for i := range t.Slots {
+		began := t.Slots[i].Start
+		if i > 0 && t.Slots[i].Chord == t.Slots[i-1].Chord {
+			began = p.chordBegan[i-1]
+		}
+		p.chordBegan = append(p.chordBegan, began)
+	}
+	return p
+}
+
+func (p *Finder) at(number int64) *phrase { return &p.ring[number%keptPhrases] }
+
+// latest is the phrase being played or the one that is over.
+func (p *Finder) latest() *phrase { return p.at(p.number) }
+
+// Note takes a note of the line, in their order, and sets whether it begins a
+// phrase. A phrase that has rested before it must have been ended.
+func (p *Finder) Note(n *song.Note) {
+	if n.First = !p.playing; n.First {
+		p.begin(n)
+	} else {
+		p.cross(n)
+		p.chorus.played(n.Tick-p.prev.Tick, &p.prev)
+		p.hold(n)
+	}
+	at := p.latest()
+	n.Opener = at.first
+	if at.notes < phraseNotes {
+		at.kept[at.notes] = keptNote{
+			context: n.Context, named: n.Named, chorus: int32(n.Position.Chorus), bar: int32(n.Position.Bar), key: uint8(n.Key),
+		}
+	}
+	at.notes++
+	at.last = n.N
+	if n.Place == song.Outside {
+		at.outside++
+	}
+	if n.Open {
+		at.open++
+	}
+	copy(p.sounds[1:], p.sounds[:])
+	p.sounds[0] = soundingNote{n: n.N, off: n.Up}
+	p.nSounds = min(p.nSounds+1, underLine)
+	p.prev = *n
+	p.wait()
+	p.Figures.Note(n)
+}
+
+// begin starts a phrase with its first note.
+func (p *Finder) begin(n *song.Note) {
+	if p.number > 0 {
+		p.chorus.rested(n.Tick-p.latest().end, &p.prev)
+	}
+	p.number++
+	p.playing, p.nSounds = true, 0
+	at := p.latest()
+	at.number, at.first, at.began, at.over = p.number, n.N, n.Tick, false
+	at.notes, at.outside, at.unresolved, at.open, at.crossings = 0, 0, 0, 0, 0
+	at.from = edgeOf(n, n.Context)
+}
+
+func edgeOf(n *song.Note, c *song.Context) edge {
+	return edge{context: c, named: n.Named, key: uint8(n.Key), at: n.Position.Spot, pulse: n.Pulse}
+}
+
+// Released notes that the key of note n went up.
+func (p *Finder) Released(n, tick int64) {
+	if !p.playing {
+		return
+	}
+	for i := range p.sounds[:p.nSounds] {
+		if s := &p.sounds[i]; s.n == n && s.off == timebase.Never {
+			s.off = tick
+			p.wait()
+		}
+	}
+}
+
+// silent is the release of the last note that sounds, stillDown while one does.
+func (p *Finder) silent() int64 {
+	var end int64
+	for _, s := range p.sounds[:p.nSounds] {
+		end = max(end, s.off)
+	}
+	return end
+}
+
+// wait works out when the phrase is over if nothing more comes.
+func (p *Finder) wait() {
+	p.ends = timebase.Never
+	if end := p.silent(); end != timebase.Never {
+		p.ends = end + p.prev.Position.BeatTicks - 1
+	}
+}
+
+// Rested reports whether the phrase is over at a tick before which every note of
+// the line is known.
+func (p *Finder) Rested(tick int64) bool { return p.playing && tick > p.ends }
+
+// Due is the tick after which something is to be done.
+func (p *Finder) Due() int64 {
+	if !p.playing {
+		return timebase.Never
+	}
+	return p.ends
+}
+
+// Playing reports whether a phrase is being played, and the number of the latest
+// one, 0 where there is none.
+func (p *Finder) Playing() (playing bool, number int64) { return p.playing, p.number }
+
+// Silence ends what sounds at the end of the session, now.
+func (p *Finder) Silence(now int64) {
+	for i := range p.sounds[:p.nSounds] {
+		p.sounds[i].off = min(p.sounds[i].off, now)
+	}
+}
+
+// Rest ends the phrase that is being played, and the figures that are under way.
+func (p *Finder) Rest() {
+	at := p.latest()
+	p.Figures.Rest(&at.figures)
+	p.playing = false
+	at.over, at.end, at.chorus = true, p.silent(), p.choruses
+	at.to = edgeOf(&p.prev, endingContext(&p.prev, p.sounds[0].off))
+	at.landing = at.to.landing()
+	p.chorus.played(at.end-p.prev.Tick, &p.prev)
+	p.chorus.add(at)
+	p.consider(at)
+}
+
+// endingContext returns the context in which the last note of a phrase is heard:
+// the chord to come, where it was played up to six tenths of a beat ahead of it,
+// belongs to it, and is held over the change or does not belong to the chord that
+// sounds.
+func endingContext(n *song.Note, off int64) *song.Context {
+	if n.Next == nil || n.Slot != n.Position.Slot || !n.Position.CanPush() {
+		return n.Context
+	}
+	class := n.Class()
+	held := off >= song.PushHeld(n.Tick+n.Position.Left, n.Position.BeatTicks)
+	if n.Next.Rests(class) && (held || !n.Context.ChordTone.Has(class)) {
+		return n.Next
+	}
+	return n.Context
+}
+
+// cross looks at how the line went from the note before to this one where the
+// chord has changed between them. Without a chart no chord changes.
+func (p *Finder) cross(n *song.Note) {
+	from, to := p.prev.Context, n.Context
+	if p.chordBegan == nil || from.Chord == to.Chord || from.Chord.None() || to.Chord.None() {
+		return
+	}
+	c := crossing{
+		from: from, to: to, named: p.prev.Named, before: uint8(p.prev.Key), after: uint8(n.Key), at: n.Position.Ref(),
+	}
+	distance := tone.Apart(n.Key, p.prev.Key)
+	switch {
+	case min(p.sounds[0].off, n.Tick) >= song.PushHeld(p.chordTick(n), n.Position.BeatTicks):
+		c.kind, c.after = crossedHeld, c.before
+	case distance == 0:
+		c.kind = crossedRepeated
+	case distance <= tone.WholeStep:
+		c.kind = crossedByStep
+	default:
+		c.kind = crossedByLeap
+	}
+	at := p.latest()
+	if at.crossings < phraseCrossings {
+		at.crossed[at.crossings] = c
+	}
+	at.crossings++
+	p.chorus.cross(&c)
+}
+
+// chordTick returns the tick at which the chord of a note began or, where it
+// is early, begins.
+func (p *Finder) chordTick(n *song.Note) int64 {
+	if n.Slot < n.Position.Slot { // early, and of the next chorus
+		return n.Tick + n.Position.Left
+	}
+	return n.Tick - n.Position.Within + p.chordBegan[n.Slot]
+}
+
+// Settled takes what became of an outside note of the line that was open when it
+// came.
+func (p *Finder) Settled(n int64, unresolved bool) {
+	for number := p.number; number > max(0, p.number-keptPhrases); number-- {
+		at := p.at(number)
+		if n < at.first {
+			continue
+		}
+		if n > at.last || at.open == 0 {
+			return
+		}
+		at.open--
+		if unresolved {
+			at.unresolved++
+		}
+		if at.over {
+			p.consider(at)
+		}
+		return
+	}
+}

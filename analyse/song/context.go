@@ -1,0 +1,160 @@
+package song
+
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
+
+// MaxReadings is how many scales one chord can be heard in: the default and what
+// it admits. Diminished sevenths have the most.
+const MaxReadings = 16
+
+// Context is everything that is said about a pitch class over one chord, worked
+// out before the first note so that judging is a look-up. It is never changed.
+type Context struct {
+	Symbol string // of the chord, as written
+	Chord  harmony.Chord
+	Kind   string // of the chord
+	Centre string
+	Scale  harmony.Scale
+	Roots  harmony.RootSpelling // how chords that are held are spelled
+
+	ScaleName string
+	Place     [12]Place
+	Degree    [12]string // of the scale; empty outside and without one
+	Name      [12]string // spelled, without octave
+	ChordTone tone.Set
+	Set, Home tone.Set  // of the scale
+	Blue      tone.Set  // the blue notes that this chord allows
+	Readings  []Reading // what the chord can be heard in, the default first; none where that is certain
+	From, To  int64     // song ticks of its stay: slots in a row with one chord are one
+	CentreRow int       // of the centre, in the order in which they first come
+}
+
+// Reading is a scale that a chord can be heard in.
+type Reading struct {
+	Set   tone.Set
+	Scale string
+}
+
+func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale harmony.Scale) Context {
+	c := Context{
+		Symbol: symbol, Centre: centre.String(), Scale: scale,
+		ScaleName: scale.String(), Name: scale.Spelling(chord), ChordTone: chord.Set(),
+		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
+	}
+	if scale.None() {
+		c.Roots = harmony.UsualRoots()
+		return c
+	}
+	c.Roots = harmony.RootsIn(scale)
+	for class := tone.Class(0); class < 12; class++ {
+		i, ok := scale.Index(class)
+		switch {
+		case !ok:
+			c.Place[class] = Outside
+		case i%2 == 0:
+			c.Place[class], c.Degree[class] = Home, scale.Label(i)
+		default:
+			c.Place[class], c.Degree[class] = Dim, scale.Label(i)
+		}
+	}
+	return c
+}
+
+// contextsOf lists the contexts of a timeline, one for each of its slots, and the
+// names of its centres, in the order in which they first come.
+func contextsOf(t *changes.Timeline, view View) (contexts []Context, centres []string) {
+	seen := map[string]int{}
+	for i := range t.Slots {
+		slot := &t.Slots[i]
+		name := slot.Centre.String()
+		if _, ok := seen[name]; !ok {
+			seen[name] = len(centres)
+			centres = append(centres, name)
+		}
+		scale := slot.Key
+		if view == ChordView {
+			scale = slot.Own
+		}
+		if slot.Chord.None() {
+			scale = harmony.Scale{}
+		}
+		c := newContext(slot.Symbol, slot.Chord, slot.Centre, scale)
+		c.CentreRow = seen[name]
+		if view == ChordView {
+			c.Readings = readings(scale, slot.Admitted)
+		}
+		c.From, c.To = slot.Start, slot.End
+		contexts = append(contexts, c)
+	}
+	uniteStays(contexts, t.Slots)
+	return contexts, centres
+}
+
+// uniteStays makes one stay of the slots in a row that have the same chord and
+// scale, as a chord written over several bars is one chord.
+func uniteStays(contexts []Context, slots []changes.Slot) {
+	same := func(i, j int) bool { return slots[i].Chord == slots[j].Chord && slots[i].Own == slots[j].Own }
+	for i := 1; i < len(contexts); i++ {
+		if same(i-1, i) {
+			contexts[i].From = contexts[i-1].From
+		}
+	}
+	for i := len(contexts) - 2; i >= 0; i-- {
+		if same(i, i+1) {
+			contexts[i].To = contexts[i+1].To
+		}
+	}
+}
+
+// readings lists the scales of a chord, the default first.
+func readings(own harmony.Scale, admitted []harmony.Scale) []Reading {
+	if own.None() || len(admitted) == 0 {
+		return nil
+	}
+	out := []Reading{{Set: own.Set(), Scale: own.String()}}
+	for _, s := range admitted[:min(len(admitted), MaxReadings-1)] {
+		out = append(out, Reading{Set: s.Set(), Scale: s.String()})
+	}
+	return out
+}
+
+// freeContext is the context of playing without a chart: the centre's home chord
+// stands for the chord that sounds. Without a centre nothing has a place.
+func freeContext(centre *changes.Centre) Context {
+	if centre == nil {
+		c := newContext("", harmony.Chord{}, changes.Centre{}, harmony.Scale{})
+		c.Centre = ""
+		return c
+	}
+	scale := centre.Scale()
+	chord := scale.HomeChord()
+	return newContext(chord.Symbol(), chord, *centre, scale)
+}
+
+// blueNotes are the flat third, flat fifth and flat seventh of the tonic, over
+// tonic and subdominant harmony, and over every chord of a blues (common
+// practice).
+func blueNotes(centre changes.Centre, chord harmony.Chord) tone.Set {
+	const flatThird, flatFifth, flatSeventh, fourth = 3, 6, 10, 5 // semitones
+	tonic := centre.Tonic.Class()
+	root := chord.Root.Class()
+	if centre.Mode != changes.Blues && root != tonic && root != tone.ClassOf(int(tonic)+fourth) {
+		return 0
+	}
+	return tone.SetOf(flatThird, flatFifth, flatSeventh).Transpose(int(tonic))
+}
+
+// BeatHalf is the half to be on the beat with: that with more tones of the chord.
+// Where the halves tie it is neither.
+func (c *Context) BeatHalf() Place {
+	switch home, dim := (c.ChordTone & c.Home).Len(), (c.ChordTone & c.Set &^ c.Home).Len(); {
+	case home > dim:
+		return Home
+	case dim > home:
+		return Dim
+	}
+	return NoPlace
+}

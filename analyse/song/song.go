@@ -1,0 +1,175 @@
+// Package song says where in the changes a tick lies, and holds what passes from
+// one stage of the judge to the next: a note with its place in the song.
+package song
+
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// Song maps ticks to positions and says which chord, bar and beat is active.
+// Without a timeline everything lies in one endless slot.
+type Song struct {
+	Timeline *changes.Timeline // nil without a chart
+	Contexts []Context         // one for each slot of the timeline; without a chart one for each centre that held
+	Centres  []string          // their names, in the order in which they first come
+
+	known   bool  // an origin has been heard
+	running bool  // song time follows the ticks
+	tick    int64 // of the last origin
+	at      int64 // its song tick
+
+	slot, bar int // rows of the timeline where the last look-up landed: the next is near
+	free      int // without a chart: the context that holds
+}
+
+// New returns the song of a timeline, or of one centre where that is nil; both
+// may be.
+func New(t *changes.Timeline, centre *changes.Centre, view View) Song {
+	s := Song{Timeline: t}
+	if t != nil {
+		s.Contexts, s.Centres = contextsOf(t, view)
+		return s
+	}
+	s.Contexts = []Context{freeContext(centre)}
+	if centre != nil {
+		s.Centres = []string{centre.String()}
+	}
+	return s
+}
+
+// Origin says that a tick lies at song tick at, and whether song time runs on from
+// there.
+func (s *Song) Origin(tick, at int64, running bool) {
+	s.known, s.running, s.tick, s.at = true, running, tick, at
+}
+
+// Known reports whether the song was given an origin.
+func (s *Song) Known() bool { return s.known }
+
+// Running reports whether song time follows the ticks.
+func (s *Song) Running() bool { return s.running }
+
+// AddCentre adds the context of a centre that was heard where none was given, and
+// returns its row in Contexts.
+func (s *Song) AddCentre(centre changes.Centre) (row int) {
+	c := freeContext(&centre)
+	c.CentreRow = len(s.Centres)
+	s.Centres = append(s.Centres, c.Centre)
+	s.Contexts = append(s.Contexts, c)
+	return len(s.Contexts) - 1
+}
+
+// Hold makes a context that AddCentre added the one that holds.
+func (s *Song) Hold(row int) { s.free = row }
+
+// SongTick returns the song tick of a tick. ok is false where the song has not
+// been given an origin, and without a chart.
+func (s *Song) SongTick(tick int64) (at int64, ok bool) {
+	if s.Timeline == nil || !s.known {
+		return 0, false
+	}
+	if !s.running {
+		return s.at, true
+	}
+	return s.at + tick - s.tick, true
+}
+
+// TickOf is the inverse: the tick of a song tick, as long as the song runs on.
+func (s *Song) TickOf(at int64) int64 { return s.tick + at - s.at }
+
+// Find returns where a tick lies. meter is what counts beats without a chart.
+func (s *Song) Find(tick int64, meter timebase.Meter) Position {
+	at, ok := s.SongTick(tick)
+	if !ok {
+		return Position{BarRow: -1, Slot: s.free, BeatTicks: meter.Beat(), BarTicks: meter.Bar(), Left: timebase.MaxTick}
+	}
+	t := s.Timeline
+	if at < 0 {
+		first := t.Bars[0].Meter
+		p := Position{BarRow: -1, BeatTicks: first.Beat(), BarTicks: first.Bar(), Left: timebase.MaxTick, Within: at}
+		p.Beat = beatIn(timebase.Mod(at, first.Bar()), first)
+		return p
+	}
+	within := at % t.Length
+	s.slot = t.SlotAt(within, s.slot)
+	s.bar = t.BarAt(within, s.bar)
+	bar := &t.Bars[s.bar]
+	return Position{
+		Spot:   Spot{Chorus: int(at/t.Length) + 1, Bar: bar.Number, Beat: beatIn(within-bar.Start, bar.Meter)},
+		BarRow: s.bar, Slot: s.slot, Left: t.Slots[s.slot].End - within, Within: within,
+		BeatTicks: bar.Meter.Beat(), BarTicks: bar.Meter.Bar(),
+	}
+}
+
+// beatIn counts beats from 1, in whole thousandths, rounded down.
+func beatIn(ticks int64, m timebase.Meter) float64 {
+	return float64(timebase.Milli+ticks*timebase.Milli/m.Beat()) / timebase.Milli
+}
+
+// earlyPart is the part of a beat before a change of chord in which a note is
+// simply early and judged by the new chord: a tenth (our own proposal: a slip
+// of the hand at 150 beats a minute is 40 ms).
+const earlyPart = 10
+
+// Early returns how many ticks before a change of chord a note is simply early,
+// where a beat has so many.
+func Early(beatTicks int64) int64 { return beatTicks / earlyPart }
+
+// Told returns p as it is told to players: a note a tenth of a beat or less ahead
+// of a bar is on its downbeat, as it is judged by its chord.
+func (s *Song) Told(p Position) Position {
+	t := s.Timeline
+	if t == nil || !s.running {
+		return p
+	}
+	left := -p.Within
+	switch {
+	case p.BarRow+1 == len(t.Bars):
+		left = t.Length - p.Within
+	case p.BarRow >= 0:
+		left = t.Bars[p.BarRow+1].Start - p.Within
+	}
+	if left*earlyPart > p.BeatTicks {
+		return p
+	}
+	if p.BarRow++; p.BarRow == len(t.Bars) {
+		p.BarRow, p.Chorus = 0, p.Chorus+1
+	}
+	p.Chorus, p.Bar, p.Beat = max(1, p.Chorus), t.Bars[p.BarRow].Number, 1
+	return p
+}
+
+// Judged returns the slot whose chord a note at p is heard against.
+func (s *Song) Judged(p *Position) int {
+	if p.Left*earlyPart > p.BeatTicks {
+		return p.Slot
+	}
+	return (p.Slot + 1) % len(s.Contexts)
+}
+
+// Following returns the context of the slot that follows, where its chord is
+// another and the song runs on to it; else nil.
+func (s *Song) Following(p *Position) *Context {
+	next := &s.Contexts[(p.Slot+1)%len(s.Contexts)]
+	if p.BarRow < 0 || !s.running || next.Chord == s.Contexts[p.Slot].Chord {
+		return nil
+	}
+	return next
+}
+
+// LateIn reports whether a note judged by slot lies in the scale before it, or in
+// its chord, and comes at most half a beat after the change.
+func (s *Song) LateIn(p *Position, slot int, class tone.Class) bool {
+	if p.BarRow < 0 || !s.running {
+		return false
+	}
+	// Where the slot is another than the one that sounds, the change is still to come.
+	since := p.Within - s.Timeline.Slots[slot].Start
+	if slot == p.Slot && (since > p.BeatTicks/2 || slot == 0 && p.Chorus <= 1) {
+		return false
+	}
+	before := &s.Contexts[(slot+len(s.Contexts)-1)%len(s.Contexts)]
+	return (before.Set | before.ChordTone).Has(class) && before.Chord != s.Contexts[slot].Chord
+}
