@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"iter"
+	"testing"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/timebase"
+	"shedlight/display"
+	"shedlight/listen/take"
+)
+
+// endless is a source that plays the same choruses again and again, with no pause
+// between two events, for as many events as a benchmark asks for.
+type endless struct {
+	b       *testing.B
+	opening []analyse.Event
+	chorus  []analyse.Event
+	length  int64 // ticks
+}
+
+func (s *endless) Events(context.Context) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		for _, e := range s.opening {
+			if !yield(e, nil) {
+				return
+			}
+		}
+		start, i := int64(0), 0
+		for s.b.Loop() {
+			e := s.chorus[i]
+			e.Tick += start
+			if !yield(e, nil) {
+				return
+			}
+			if i++; i == len(s.chorus) {
+				start, i = start+s.length, 0
+			}
+		}
+	}
+}
+
+func (s *endless) Close() error { return nil }
+
+// BenchmarkSessionEvent is the work of a session for each event. Judged is what
+// it cannot do without: the analyser alone, in the same run; the others add the
+// recorder, and what shows it.
+func BenchmarkSessionEvent(b *testing.B) {
+	tune, err := tuneFlags{Chart: reviewChart}.tune("", hand{})
+	require.NoError(b, err)
+	const choruses = 8
+	notes := linegen.Line(tune.setup.Timeline, tune.setup.View, 1, choruses)
+	source := func(b *testing.B) *endless {
+		return &endless{
+			b: b, opening: tune.opening(0, 0), chorus: linegen.Events(notes),
+			length: choruses * tune.setup.Timeline.Length,
+		}
+	}
+	start := func(b *testing.B) *session {
+		analyser, err := analyse.New(tune.setup)
+		require.NoError(b, err)
+		b.ReportAllocs()
+		return &session{analyser: analyser, source: source(b), slips: newSlipping()}
+	}
+	record := func(b *testing.B, s *session) {
+		s.recorder, err = take.Start(b.TempDir(), tune.settings(), time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
+		require.NoError(b, err)
+	}
+	b.Run("judged", func(b *testing.B) {
+		s := start(b)
+		for e := range s.source.Events(b.Context()) {
+			s.analyser.Add(e)
+		}
+	})
+	b.Run("bare", func(b *testing.B) {
+		require.NoError(b, start(b).play(b.Context()))
+	})
+	b.Run("recorded", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		require.NoError(b, s.play(b.Context()))
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+	b.Run("screen", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		terminal := tcell.NewSimulationScreen("")
+		s.screen = display.NewScreen(terminal, display.Options{})
+		ctx, stop := context.WithCancel(b.Context())
+		ended := make(chan error)
+		go func() { ended <- s.screen.Run(ctx) }()
+		require.NoError(b, s.play(ctx))
+		stop()
+		require.NoError(b, <-ended)
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+	b.Run("plain", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		s.lines, s.plain = &lines{queue: make(chan line, linesQueue), done: make(chan struct{})}, true
+		go func() {
+			defer close(s.lines.done)
+			for range s.lines.queue {
+			}
+		}()
+		require.NoError(b, s.play(b.Context()))
+		s.lines.close()
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+}
