@@ -157,6 +157,43 @@ func TestSlowTerminalDelaysNobody(t *testing.T) {
 	require.NoError(t, await(t, end, "the end of Run"))
 }
 
+// awaitFree waits until a frame that is posted is drawn at once.
+func awaitFree(t *testing.T, s *Screen) {
+	t.Helper()
+	for !s.Free() {
+		await(t, s.Freed(), "that the screen is free")
+	}
+}
+
+// A frame is asked for when it can be drawn, and by no screen whose terminal has
+// not taken the last one.
+func TestFramesAreAskedForWhenTheyCanBeDrawn(t *testing.T) {
+	s := newTerminal(80, 24)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	screen, end := s.run(ctx)
+	require.False(t, NewScreen(s, Options{}).Free(), "nobody draws yet")
+	awaitFree(t, screen)
+	s.hold.Lock()
+	f := tune()
+	screen.Post(f)
+	require.False(t, screen.Free(), "a frame waits")
+	for shown := 0; shown < 2; shown++ { // the empty picture, and the one that is held up
+		await(t, s.showing, "a picture")
+	}
+	require.False(t, screen.Free(), "a terminal that takes nothing is asked for nothing")
+	s.hold.Unlock()
+	awaitFree(t, screen)
+	s.awaitPicture(t, "bar 7 of 32")
+	screen.Post(f) // it draws nothing new, and so keeps no other waiting
+	awaitFree(t, screen)
+	f.Snapshot.Bar = 8
+	screen.Post(f)
+	s.awaitPicture(t, "bar 8 of 32")
+	cancel()
+	require.NoError(t, await(t, end, "the end of Run"))
+}
+
 func TestHelpOpensAndCloses(t *testing.T) {
 	s := newTerminal(80, 24)
 	ctx, cancel := context.WithCancel(context.Background())

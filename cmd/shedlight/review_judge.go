@@ -145,7 +145,7 @@ func (r *report) shown() display.Review {
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
 	for i := range r.slips {
 		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
-			names.add(f)
+			names.add(slipNameOf(f))
 			shown.Slips = append(shown.Slips, display.Slip{Bar: f.HeardIn().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}

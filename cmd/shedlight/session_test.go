@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"iter"
+	"strings"
 	"testing"
 	"time"
 
@@ -25,7 +26,7 @@ type endless struct {
 	length  int64 // ticks
 }
 
-func (s *endless) Events(context.Context) iter.Seq2[analyse.Event, error] {
+func (s *endless) Events(context.Context, <-chan struct{}) iter.Seq2[analyse.Event, error] {
 	return func(yield func(analyse.Event, error) bool) {
 		for _, e := range s.opening {
 			if !yield(e, nil) {
@@ -47,6 +48,95 @@ func (s *endless) Events(context.Context) iter.Seq2[analyse.Event, error] {
 }
 
 func (s *endless) Close() error { return nil }
+
+// burst is a source that yields its events at once and then waits; in every turn
+// that it is woken for it yields an Advance that goes nowhere.
+type burst []analyse.Event
+
+func (s burst) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		last := int64(0)
+		for _, e := range s {
+			if last = e.Tick; !yield(e, nil) {
+				return
+			}
+		}
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-wake:
+				if !yield(analyse.Event{Tick: last, Kind: analyse.Advance}, nil) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func (s burst) Close() error { return nil }
+
+// shownScreen is a terminal that tells what stands in a row after each picture.
+type shownScreen struct {
+	tcell.SimulationScreen
+	rows chan string
+}
+
+func (s *shownScreen) Show() {
+	s.SimulationScreen.Show()
+	s.tell()
+}
+
+func (s *shownScreen) Sync() {
+	s.SimulationScreen.Sync()
+	s.tell()
+}
+
+func (s *shownScreen) tell() {
+	cells, w, h := s.GetContents()
+	for y := range h {
+		var row strings.Builder
+		for _, c := range cells[y*w : (y+1)*w] {
+			row.Write(c.Bytes)
+		}
+		if text := row.String(); counted(text) > 0 {
+			s.rows <- text
+		}
+	}
+}
+
+// Notes that come faster than pictures are all on the last one, though nothing is
+// played behind them, and few pictures are made.
+func TestTheLastNoteIsShown(t *testing.T) {
+	const notes = 20_000
+	var events burst
+	for n := range int64(notes) {
+		events = append(events, analyse.Event{Tick: n, Kind: analyse.NoteOn, Key: uint8(n % 88), Velocity: 80},
+			analyse.Event{Tick: n + 1, Kind: analyse.NoteOff, Key: uint8(n % 88)})
+	}
+	analyser, err := analyse.New(analyse.Setup{})
+	require.NoError(t, err)
+	terminal := &shownScreen{SimulationScreen: tcell.NewSimulationScreen(""), rows: make(chan string, notes)}
+	s := &session{analyser: analyser, source: events, slips: newSlipping(), screen: display.NewScreen(terminal, display.Options{})}
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	drawn, played := make(chan error, 1), make(chan error, 1)
+	go func() { drawn <- s.screen.Run(ctx) }()
+	go func() { played <- s.play(ctx) }()
+	pictures := 0
+	for shown := 0; shown < notes; pictures++ {
+		select {
+		case row := <-terminal.rows:
+			shown = counted(row)
+		case <-time.After(stateLimit):
+			require.FailNow(t, "the last note is not shown")
+		}
+	}
+	require.Less(t, pictures, notes/10)
+	stop()
+	require.NoError(t, <-drawn)
+	require.NoError(t, <-played)
+}
 
 // BenchmarkSessionEvent is the work of a session for each event. Judged is what
 // it cannot do without: the analyser alone, in the same run; the others add the
@@ -74,7 +164,7 @@ func BenchmarkSessionEvent(b *testing.B) {
 	}
 	b.Run("judged", func(b *testing.B) {
 		s := start(b)
-		for e := range s.source.Events(b.Context()) {
+		for e := range s.source.Events(b.Context(), nil) {
 			s.analyser.Add(e)
 		}
 	})

@@ -10,29 +10,37 @@ const slipsNamed = 4
 // display.Outcome. They grow with the chart and not with the session.
 type slipNames map[int][]string
 
-func (s slipNames) add(f *analyse.Finding) {
-	if row := f.ChordRow(); len(s[row]) < slipsNamed {
-		s[row] = append(s[row], f.Name)
+func (s slipNames) add(note slipName) {
+	if len(s[note.row]) < slipsNamed {
+		s[note.row] = append(s[note.row], note.name)
 	}
 }
 
+// slipName is one of them.
+type slipName struct {
+	row  int // of the chords, as display.Outcome counts them
+	name string
+}
+
+func slipNameOf(f *analyse.Finding) slipName { return slipName{row: f.ChordRow(), name: f.Name} }
+
 // slipping gathers them while it is played.
 type slipping struct {
-	open  map[int64]analyse.Finding // outside notes whose fate is not settled
+	open  map[int64]slipName // outside notes whose fate is not settled
 	names slipNames
 }
 
 func newSlipping() slipping {
-	return slipping{open: map[int64]analyse.Finding{}, names: slipNames{}}
+	return slipping{open: map[int64]slipName{}, names: slipNames{}}
 }
 
-func (s *slipping) add(f analyse.Finding) {
+func (s *slipping) add(f *analyse.Finding) {
 	switch {
 	case f.Stage == analyse.Heard && f.Fate == analyse.Pending:
-		s.open[f.N] = f
+		s.open[f.N] = slipNameOf(f)
 	case f.Stage == analyse.Settled:
-		if note := s.open[f.N]; f.Fate == analyse.Unresolved {
-			s.names.add(&note)
+		if f.Fate == analyse.Unresolved {
+			s.names.add(s.open[f.N])
 		}
 		delete(s.open, f.N)
 	}
