@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"shedlight/analyse"
+	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/take"
@@ -46,7 +47,7 @@ type session struct {
 	plain     bool           // the lines tell of phrases and choruses too
 	told      analyse.Over   // what they know of these
 	unseen    bool           // something has happened since the last frame
-	slips     slipping
+	slips     reviews.Slips
 }
 
 // play runs the session until the source ends or ctx is done, and settles what
@@ -94,7 +95,7 @@ func (s *session) play(ctx context.Context) (err error) {
 // is copied.
 func (s *session) tell(findings []analyse.Finding) {
 	for i := range findings {
-		s.slips.add(&findings[i])
+		s.slips.Add(&findings[i])
 		if s.lines != nil {
 			s.lines.finding(findings[i])
 		}

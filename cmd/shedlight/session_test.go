@@ -13,6 +13,9 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 	"shedlight/listen/take"
 )
@@ -117,7 +120,7 @@ func TestTheLastNoteIsShown(t *testing.T) {
 	analyser, err := analyse.New(analyse.Setup{})
 	require.NoError(t, err)
 	terminal := &shownScreen{SimulationScreen: tcell.NewSimulationScreen(""), rows: make(chan string, notes)}
-	s := &session{analyser: analyser, source: events, slips: newSlipping(), screen: display.NewScreen(terminal, display.Options{})}
+	s := &session{analyser: analyser, source: events, slips: reviews.NewSlips(), screen: display.NewScreen(terminal, display.Options{})}
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
 	drawn, played := make(chan error, 1), make(chan error, 1)
@@ -138,28 +141,65 @@ func TestTheLastNoteIsShown(t *testing.T) {
 	require.NoError(t, <-played)
 }
 
+// In the last chorus nothing comes behind the last chord; before that the form,
+// or the bars of it that are played over and over, goes on with its first.
+func TestNothingComesBehindTheLastChord(t *testing.T) {
+	const bar = 4 * timebase.Quarter
+	for _, test := range []struct {
+		name  string
+		flags settings.Tune
+		last  int64 // where the last chord of the form starts
+	}{
+		{"two bars of the last chord", settings.Tune{Chart: "two-five-one"}, 2 * bar},
+		{"a loop", settings.Tune{Chart: "two-five-one", Bars: "1-2"}, bar},
+		{"a loop of one chord", settings.Tune{Chart: "two-five-one", Bars: "3-4"}, 0},
+	} {
+		tune, err := tunes.Of(test.flags, settings.Hand{}, nil)
+		require.NoError(t, err)
+		opening := tune.Opening(0, 1)
+		analyser, err := analyse.New(tune.Setup)
+		require.NoError(t, err)
+		s := &session{analyser: analyser}
+		s.lastChord, s.until = tune.End(opening, 2)
+		for _, e := range opening {
+			analyser.Add(e)
+		}
+		length := tune.Setup.Timeline.Length
+		require.Equal(t, bar+2*length, s.until, test.name)
+		for _, at := range []struct {
+			song int64 // ticks behind bar 1
+			want bool
+		}{{-bar, false}, {length - 1, false}, {length + test.last - 1, false}, {length + test.last, true}, {2*length - 1, true}} {
+			analyser.AdvanceTo(bar + at.song)
+			require.Equal(t, at.want, s.frame().Ending, "%s, %d ticks behind bar 1", test.name, at.song)
+		}
+		s.until = 0
+		require.False(t, s.frame().Ending, "%s: without --choruses it goes on", test.name)
+	}
+}
+
 // BenchmarkSessionEvent is the work of a session for each event. Judged is what
 // it cannot do without: the analyser alone, in the same run; the others add the
 // recorder, and what shows it.
 func BenchmarkSessionEvent(b *testing.B) {
-	tune, err := tuneFlags{Chart: reviewChart}.tune("", hand{})
+	tune, err := tunes.Of(settings.Tune{Chart: reviewChart}, settings.Hand{}, nil)
 	require.NoError(b, err)
 	const choruses = 8
-	notes := linegen.Line(tune.setup.Timeline, tune.setup.View, 1, choruses)
+	notes := linegen.Line(tune.Setup.Timeline, tune.Setup.View, 1, choruses)
 	source := func(b *testing.B) *endless {
 		return &endless{
-			b: b, opening: tune.opening(0, 0), chorus: linegen.Events(notes),
-			length: choruses * tune.setup.Timeline.Length,
+			b: b, opening: tune.Opening(0, 0), chorus: linegen.Events(notes),
+			length: choruses * tune.Setup.Timeline.Length,
 		}
 	}
 	start := func(b *testing.B) *session {
-		analyser, err := analyse.New(tune.setup)
+		analyser, err := analyse.New(tune.Setup)
 		require.NoError(b, err)
 		b.ReportAllocs()
-		return &session{analyser: analyser, source: source(b), slips: newSlipping()}
+		return &session{analyser: analyser, source: source(b), slips: reviews.NewSlips()}
 	}
 	record := func(b *testing.B, s *session) {
-		s.recorder, err = take.Start(b.TempDir(), tune.settings(), time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
+		s.recorder, err = take.Start(b.TempDir(), tune.Settings(), time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
 		require.NoError(b, err)
 	}
 	b.Run("judged", func(b *testing.B) {

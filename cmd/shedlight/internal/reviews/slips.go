@@ -1,4 +1,4 @@
-package main
+package reviews
 
 import "shedlight/analyse"
 
@@ -24,17 +24,19 @@ type slipName struct {
 
 func slipNameOf(f *analyse.Finding) slipName { return slipName{row: f.ChordRow(), name: f.Name} }
 
-// slipping gathers them while it is played.
-type slipping struct {
+// Slips gathers the unresolved notes by name while it is played.
+type Slips struct {
 	open  map[int64]slipName // outside notes whose fate is not settled
 	names slipNames
 }
 
-func newSlipping() slipping {
-	return slipping{open: map[int64]slipName{}, names: slipNames{}}
+// NewSlips returns Slips without any.
+func NewSlips() Slips {
+	return Slips{open: map[int64]slipName{}, names: slipNames{}}
 }
 
-func (s *slipping) add(f *analyse.Finding) {
+// Add takes a finding.
+func (s *Slips) Add(f *analyse.Finding) {
 	switch {
 	case f.Stage == analyse.Heard && f.Fate == analyse.Pending:
 		s.open[f.N] = slipNameOf(f)
@@ -46,5 +48,5 @@ func (s *slipping) add(f *analyse.Finding) {
 	}
 }
 
-// unsplit reports whether nothing parts the hands.
-func (t *tune) unsplit() bool { return t.setup.Split == 0 && !t.setup.Top }
+// Names are some of them at least, as display.Outcome has them.
+func (s *Slips) Names() map[int][]string { return s.names }
