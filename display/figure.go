@@ -15,12 +15,12 @@ const mostNamed = 3
 // "chord Fmaj7", "leap up".
 func (s speller) figure(g *analyse.PhraseFigure) string {
 	text := g.Kind + " " + g.Direction
-	switch g.Kind {
-	case analyse.FigureRun.String():
+	switch kindOf(g) {
+	case analyse.FigureRun:
 		return fmt.Sprintf("%s of %d", text, g.Notes)
-	case analyse.StruckInPhrase:
+	case analyse.NoFigure:
 		return g.Kind + " " + s.familyChord(g.Chords[0])
-	case analyse.FigureArpeggio.String():
+	case analyse.FigureArpeggio:
 		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 		if g.Tones < g.Of {
 			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
@@ -55,14 +55,14 @@ func (s speller) figureFrom(g *analyse.Figure, kind harmony.ScaleKind) string {
 // figures lists the figures of a phrase in order. Leaps in a row are counted.
 func (s speller) figures(p *analyse.Phrase) []string {
 	var out []string
-	leap := analyse.FigureLeap.String()
+	isLeap := func(i int) bool { return i < len(p.Figures) && kindOf(&p.Figures[i]) == analyse.FigureLeap }
 	for i, next := 0, 0; i < len(p.Figures); i = next {
-		for next = i + 1; p.Figures[i].Kind == leap && next < len(p.Figures) && p.Figures[next].Kind == leap; {
+		for next = i + 1; isLeap(i) && isLeap(next); {
 			next++
 		}
 		text := s.figure(&p.Figures[i])
 		if next-i > 1 {
-			text = count(int64(next-i), leap)
+			text = count(int64(next-i), analyse.FigureLeap.String())
 		}
 		out = append(out, text)
 	}

@@ -89,11 +89,6 @@ func counted(counts map[string]int64, word func(string) string) (texts []string)
 
 func itself(text string) string { return text }
 
-// degreeWords writes a degree of a chord as it is said: "the ♭9".
-func (s speller) degreeWords(degree string) string {
-	return s.degree(analyse.DegreeWords(degree))
-}
-
 // seen says how often something was seen, and where the last few times.
 func seen(what string, s *analyse.Sightings) []string {
 	if s.Times == 0 {

@@ -171,14 +171,26 @@ func (s *Screen) start() {
 	for _, sign := range []rune{'♭', '♯', '─', '█', '▴'} {
 		// A box character is two cells wide where tcell is told that the
 		// terminal is an East Asian one.
-		if !s.ts.CanDisplay(sign, false) || width(string(sign)) != 1 {
+		if !canWrite(s.ts.CharacterSet(), sign) || width(string(sign)) != 1 {
 			o.ASCII = true
 		}
 	}
 	s.painter = newPainter(o)
-	s.palette = newPalette(s.ts.Colors())
+	s.palette = newPalette(huesOf(s.ts.Colors()))
 	s.ts.HideCursor()
 	s.stale = true
+}
+
+// canWrite reports whether a character set has a sign. One that tcell knows no
+// encoding for is Unicode.
+func canWrite(charset string, sign rune) bool {
+	e := tcell.GetEncoding(charset)
+	if e == nil {
+		return true
+	}
+	const substitute = "\x1A" // what some encoders write in place of what they lack
+	out, err := e.NewEncoder().String(string(sign))
+	return err == nil && out != substitute
 }
 
 // handle answers an event of the terminal; leave says that the player is done.

@@ -271,15 +271,25 @@ func TestAnyNumberOfColours(t *testing.T) {
 			first = got
 		}
 		require.Equal(t, first, got, "%d colours", colours)
+		hues := huesOf(colours)
+		for _, hue := range hues {
+			if r, g, b := hue.RGB(); hue != tcell.ColorDefault {
+				require.LessOrEqual(t, r, 2*max(g, b), "no red alarm")
+			}
+		}
+		hueOf := map[tcell.Style]tcell.Color{}
+		for k, style := range newPalette(hues) {
+			if hue := ink(k) & inkHueMask; int(hue) < len(hues) {
+				hueOf[style] = hues[hue]
+			}
+		}
 		cells, _, _ := s.GetContents()
 		used := map[tcell.Color]bool{}
 		for _, c := range cells {
-			fg, bg, _ := c.Style.Decompose()
-			require.Equal(t, tcell.ColorDefault, bg, "the background is the player's own")
-			used[fg] = true
-			if r, g, b := fg.RGB(); fg != tcell.ColorDefault {
-				require.LessOrEqual(t, r, 2*max(g, b), "no red alarm")
-			}
+			hue, ours := hueOf[c.Style]
+			require.True(t, ours || c.Style == tcell.StyleDefault, "a style of the palette, whose background is the player's own")
+			require.Equal(t, c.Style, c.Style.Background(tcell.ColorDefault))
+			used[hue] = true
 		}
 		if colours == 0 {
 			require.Equal(t, map[tcell.Color]bool{tcell.ColorDefault: true}, used)

@@ -2,7 +2,6 @@ package display
 
 import (
 	"fmt"
-	"strings"
 
 	"shedlight/analyse"
 )
@@ -53,18 +52,15 @@ func (s speller) edge(e *analyse.PhraseEdge) string {
 	if e.Chord != "" {
 		text += " over " + s.symbol(e.Chord)
 	}
-	scale, ok := findScale(e.Scale)
+	scale, ok := scaleOf(e.Scale)
 	switch {
 	case !ok:
 		return text
 	case e.Degree == "":
 		return text + " (outside " + s.short(scale) + ")"
 	}
-	half := e.Half
-	if half == analyse.Home.String() {
-		half = homeWord(scale.Kind)
-	}
-	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), half)
+	half, _ := halfOf(e)
+	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), placeWord(half, scale.Kind))
 }
 
 // underChords lists the notes of a phrase, each chord before its first.
@@ -129,26 +125,4 @@ func crossedBy(c *analyse.Crossing) string {
 
 func edgePlace(e *analyse.PhraseEdge) string {
 	return fmt.Sprintf("%d/%d:%.3g", e.Chorus, e.Bar, e.Beat)
-}
-
-// landing says what a phrase ended on.
-func (s speller) landing(p *analyse.Phrase) string {
-	switch {
-	case p.Landing == analyse.NoLanding:
-		return "ended on " + s.name(p.End.Name)
-	case p.Landing == analyse.LeftHanging && p.End.Half == analyse.Outside.String():
-		return "ended outside, on " + s.name(p.End.Name)
-	}
-	text, _, _ := strings.Cut(p.String(), " - ")
-	return s.alterations(text)
-}
-
-// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6".
-func (s speller) phrase(p *analyse.Phrase) string {
-	_, rest, _ := strings.Cut(p.String(), " - ")
-	text := s.landing(p) + " - " + rest
-	if p.Open > 0 {
-		text += fmt.Sprintf(", %d still open", p.Open)
-	}
-	return text
 }
