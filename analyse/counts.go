@@ -210,6 +210,17 @@ func (c *counts) rowOf(chorus int) (row int) {
 	return row
 }
 
+// before returns the counts of the two choruses before one, the later first; Chorus
+// is 0 where nothing was played in it.
+func (c *counts) before(chorus int) (out [2]ChorusCount) {
+	for i := range out {
+		if row, ok := c.rows[chorus-1-i]; ok {
+			out[i] = c.choruses[row]
+		}
+	}
+	return out
+}
+
 // ghost counts a note below the gate.
 func (c *counts) ghost() { c.chorus.Ghosts++ }
 

@@ -91,11 +91,7 @@ func (a *Analyser) Snapshot() Snapshot {
 	s.Recent = a.recently(p)
 	a.lately(&s, p)
 	if p.BarRow == 0 {
-		for i := range s.Choruses {
-			if row, ok := a.counts.rows[p.Chorus-1-i]; ok {
-				s.Choruses[i] = a.counts.choruses[row]
-			}
-		}
+		s.Choruses = a.counts.before(p.Chorus)
 	}
 	return s
 }

@@ -18,12 +18,12 @@ const mostNamed = 3
 // "chord Fmaj7", "leap up".
 func (s speller) figure(g *figure.OfPhrase) string {
 	text := g.Kind + " " + g.Direction
-	switch g.Kind {
-	case figure.Run.String():
+	switch kindOf(g) {
+	case figure.Run:
 		return fmt.Sprintf("%s of %d", text, g.Notes)
-	case figure.StruckKind:
+	case figure.None:
 		return g.Kind + " " + s.familyChord(g.Chords[0])
-	case figure.Arpeggio.String():
+	case figure.Arpeggio:
 		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 		if g.Tones < g.Of {
 			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
@@ -58,14 +58,14 @@ func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
 // figures lists the figures of a phrase in order. Leaps in a row are counted.
 func (s speller) figures(p *phrase.Phrase) []string {
 	var out []string
-	leap := figure.Leap.String()
+	isLeap := func(i int) bool { return i < len(p.Figures) && kindOf(&p.Figures[i]) == figure.Leap }
 	for i, next := 0, 0; i < len(p.Figures); i = next {
-		for next = i + 1; p.Figures[i].Kind == leap && next < len(p.Figures) && p.Figures[next].Kind == leap; {
+		for next = i + 1; isLeap(i) && isLeap(next); {
 			next++
 		}
 		text := s.figure(&p.Figures[i])
 		if next-i > 1 {
-			text = count(int64(next-i), leap)
+			text = count(int64(next-i), figure.Leap.String())
 		}
 		out = append(out, text)
 	}

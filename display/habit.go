@@ -92,23 +92,6 @@ func counted(counts map[string]int64, word func(string) string) (texts []string)
 
 func itself(text string) string { return text }
 
-// degreeWords writes a degree of a chord as it is said: "the ♭9".
-func (s speller) degreeWords(degree string) string {
-	switch degree {
-	case "1":
-		return "the root"
-	case "3":
-		return "the 3rd"
-	case "maj3":
-		return "the major 3rd"
-	case "maj7":
-		return "the major 7th"
-	case "4", "5", "6", "7", "9", "11", "13":
-		return "the " + degree + "th"
-	}
-	return s.degree("the " + degree)
-}
-
 // seen says how often something was seen, and where the last few times.
 func seen(what string, s *habit.Sightings) []string {
 	if s.Times == 0 {

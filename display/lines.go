@@ -195,7 +195,7 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	if f.Bar > 0 {
 		where = fmt.Sprintf("%d.%.2f", f.Bar, f.Beat)
 	}
-	scale, _ := findScale(f.Scale)
+	scale, _ := scaleOf(f.Scale)
 	word := placeWord(f.Place, scale.Kind)
 	if f.Fate > fate.Pending {
 		word = l.fate(f)
@@ -238,9 +238,6 @@ func (l *Lines) Show(s Status) error {
 	}
 	if s.Lost > was.Lost {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", s.Lost))
-	}
-	if s.Message != was.Message && s.Message != "" {
-		out = append(out, l.speller.text(s.Message))
 	}
 	for _, one := range out {
 		if err := l.say(one); err != nil {

@@ -189,21 +189,10 @@ func (s speller) short(sc harmony.Scale) string {
 // scaleNamed shows a scale that is given by its whole name, like "Bb major
 // sixth-diminished", as short shows it.
 func (s speller) scaleNamed(t string) string {
-	if sc, ok := findScale(t); ok {
+	if sc, ok := scaleOf(t); ok {
 		return s.short(sc)
 	}
 	return s.symbol(t)
-}
-
-// findScale returns the scale of a whole name.
-func findScale(t string) (sc harmony.Scale, ok bool) {
-	root, _, ok := tone.CutName(t)
-	for kind := harmony.MajorSixth; ok && kind <= harmony.DominantSeventhFlatFive; kind++ {
-		if sc := harmony.NewScale(kind, root); sc.String() == t {
-			return sc, true
-		}
-	}
-	return harmony.Scale{}, false
 }
 
 // NoteName shows the name of a note as the player reads it.
@@ -215,7 +204,7 @@ func Verdict(f *analyse.Finding) string {
 	if f.Fate != fate.None {
 		return f.Fate.String()
 	}
-	scale, _ := findScale(f.Scale)
+	scale, _ := scaleOf(f.Scale)
 	return placeWord(f.Place, scale.Kind)
 }
 

@@ -16,23 +16,18 @@ type Options struct {
 	// Written is the instrument whose written pitch is shown; the zero value
 	// shows concert pitch.
 	Written tone.Instrument
-	// Hint stands at the lower right of the screen in place of the usual
-	// "q leave  ? help".
-	Hint string
 }
 
 // Status is what the player must know of the instrument and the take.
 type Status struct {
 	Source      string // the instrument or the file; outside text
 	Gone        bool   // the instrument was unplugged and is looked for
-	Waiting     bool   // nothing has been heard yet
 	Lost        int64  // messages that did not fit into the input queue
 	Unsaved     int64  // events that did not reach the take
 	SaveError   string // why the take cannot be written, empty while it can
 	TakePath    string // where the take goes, empty without a take
 	Recovered   int    // takes recovered at the start
 	RecoveredAt string // the path of that take, or the folder of several; outside text
-	Message     string // one line of news
 	Quiet       bool   // verdicts only when a phrase or a chorus is over
 }
 

@@ -15,32 +15,36 @@ const (
 	inkHueMask   = ink(1<<6 - 1)
 )
 
-// newPalette returns the palette for a terminal of so many colours, as tcell
-// counts them; NO_COLOR makes that 0.
-func newPalette(colours int) *palette {
-	var fg [hues]tcell.Color
+// huesOf returns the colours for a terminal of so many, as tcell counts them;
+// NO_COLOR makes that 0.
+func huesOf(colours int) [hues]tcell.Color {
 	switch {
 	case colours >= trueColours:
-		fg = [hues]tcell.Color{
+		return [hues]tcell.Color{
 			faint: tcell.NewRGBColor(0x86, 0x8c, 0x94),
 			home:  tcell.NewRGBColor(0x2f, 0x9e, 0x8c),
 			half:  tcell.NewRGBColor(0x8d, 0x7c, 0xcf),
 			slip:  tcell.NewRGBColor(0xb8, 0x86, 0x32),
 		}
 	case colours >= paletteSize:
-		fg = [hues]tcell.Color{
+		return [hues]tcell.Color{
 			faint: tcell.PaletteColor(245),
 			home:  tcell.PaletteColor(36),
 			half:  tcell.PaletteColor(104),
 			slip:  tcell.PaletteColor(136),
 		}
 	case colours >= namedColours:
-		fg = [hues]tcell.Color{
+		return [hues]tcell.Color{
 			home: tcell.ColorTeal,
 			half: tcell.ColorPurple,
 			slip: tcell.ColorOlive,
 		}
 	}
+	return [hues]tcell.Color{}
+}
+
+// newPalette returns the palette of some hues.
+func newPalette(fg [hues]tcell.Color) *palette {
 	var p palette
 	for i := range p {
 		k := ink(i)

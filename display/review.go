@@ -80,7 +80,7 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	file := sp.path(r.File, fileCells)
 	line := column(file, fileCells) + " " + column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
 	if s.Place != (song.PlaceCounts{}) {
-		n := s.Fate[fate.Unresolved.String()]
+		n := metFate(s, fate.Unresolved)
 		line += fmt.Sprintf(" unresolved %d (%s)", n, share(n, s.Notes))
 	}
 	if s.Meant > 0 {

@@ -67,8 +67,8 @@ func dim(name string, key uint8) analyse.PageNote {
 	return analyse.PageNote{Name: name, Key: key, Place: song.Dim}
 }
 
-func out(name string, key uint8, f fate.Fate) analyse.PageNote {
-	return analyse.PageNote{Name: name, Key: key, Place: song.Outside, Fate: f}
+func out(name string, key uint8, fate fate.Fate) analyse.PageNote {
+	return analyse.PageNote{Name: name, Key: key, Place: song.Outside, Fate: fate}
 }
 
 func ring(n analyse.PageNote) analyse.PageNote {
@@ -89,7 +89,7 @@ func tune() Frame {
 		Chord: "Bbmaj7", NextChord: "G7b9", Centre: "Bb major",
 		Scale: scaleOn(harmony.MajorSixth, "Bb"),
 		Held:  []analyse.Held{{Key: 70, Name: "Bb", Place: song.Home}},
-		Page:  fourBars(5),
+		Page:  fourBars(5), InPhrase: true,
 	}
 	s.Page.Symbols = []analyse.PageSymbol{
 		{Start: 0, Symbol: "Cm7"}, {Start: 2 * beat, Symbol: "F7"}, {Start: 4 * beat, Symbol: "Dm7b5"},
@@ -124,7 +124,7 @@ func free() Frame {
 	p := player{page: &s.Page}
 	p.play(beat, ring(six("F", 65)), dim("G", 67), ring(six("A", 69)), dim("Bb", 70), ring(six("C", 72)))
 	p.play(0, struck(ring(six("F", 53))), struck(ring(six("A", 57))), struck(ring(six("C", 60))), struck(ring(six("D", 62))))
-	return Frame{Snapshot: s, Status: Status{Source: "Stage Keys", Waiting: true}}
+	return Frame{Snapshot: s, Status: Status{Source: "Stage Keys"}}
 }
 
 const tenor = tone.InBFlat
@@ -134,7 +134,8 @@ func countIn() Frame {
 	s := &f.Snapshot
 	s.Tick, s.Bar, s.Chorus, s.Beat, s.CountIn = 0, 0, 0, 2, 3
 	s.Chord, s.NextChord = "Bb6", ""
-	s.Held, s.Page.Notes, s.Counts, s.Recent = nil, nil, analyse.Counts{}, analyse.Recent{}
+	s.Held, s.Page.Notes, s.Counts, s.Recent, s.InPhrase = nil, nil, analyse.Counts{}, analyse.Recent{}, false
+	s.Run, s.Fit = figure.Figure{}, ear.Best{}
 	s.Page.Bars = fourBars(1).Bars
 	return f
 }
@@ -144,7 +145,7 @@ func countIn() Frame {
 func semiquavers() Frame {
 	f := tune()
 	s := &f.Snapshot
-	s.Tick = 8*beat - 1
+	s.Tick, s.Bar, s.Beat, s.Chord, s.NextChord = 8*beat-1, 6, 4.999, "G7b9", "Bbmaj7"
 	s.Page.Notes = nil
 	p := player{page: &s.Page}
 	scale := []analyse.PageNote{ring(six("Bb", 58)), dim("C", 60), six("D", 62), dim("Eb", 63), six("F", 65), dim("Gb", 66), six("G", 67), dim("A", 69)}
@@ -200,7 +201,7 @@ func quietRest() Frame {
 func pileUp() Frame {
 	f := tune()
 	s := &f.Snapshot
-	s.Tick, s.Page.Notes = 4*beat-1, nil
+	s.Tick, s.Bar, s.Beat, s.Chord, s.NextChord, s.Page.Notes = 4*beat-1, 5, 4.999, "F7", "Dm7b5", nil
 	p := player{page: &s.Page}
 	for range 8 {
 		p.play(beat/16, ring(six("Bb", 70)), dim("A", 69), out("Db", 73, fate.Unresolved), out("E", 76, fate.Passing))
@@ -219,7 +220,7 @@ func hostile() Frame {
 	s.Page.Symbols[2].Symbol = "漢字漢字漢字漢字漢字"
 	s.Page.Notes[2].Name = "E\x1bb"
 	s.Held[0].Name = "\xff\xfe"
-	f.Status.Message = "port \x1b[8m\u2066a\u0301\u0301\u0301\u0301\u0301\U000e0041 \xc3\x28 " + string(make([]byte, 5000))
+	f.Status.TakePath, f.Status.Source = "", "port \x1b[8m\u2066a\u0301\u0301\u0301\u0301\u0301\U000e0041 \xc3\x28 "+string(make([]byte, 5000))
 	return f
 }
 
@@ -227,7 +228,9 @@ func hostile() Frame {
 // not come any more.
 func ending() Frame {
 	f := tune()
-	f.Snapshot.NextChord, f.Ending = "Bb6", true
+	s := &f.Snapshot
+	s.Page.Bars, s.Page.Symbols = fourBars(29).Bars, s.Page.Symbols[:5] // its last chord stands for two bars
+	s.Bar, s.NextChord, f.Ending = 31, "Bb6", true
 	return f
 }
 

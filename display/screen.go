@@ -34,9 +34,12 @@ func OpenTerminal() (tcell.Screen, error) {
 // Screen is the live screen.
 //
 //	any goroutine --Post--> newest frame --Run--> terminal
+//	                   <--Free, Freed--
 //
 // Post leaves a frame where Run finds it; a newer one replaces it, so that a
-// slow terminal costs pictures and never time elsewhere. Run is the one
+// slow terminal costs pictures and never time elsewhere. A frame costs more than
+// the event that it shows, so Free and Freed say when one is worth making: it is
+// drawn at once then, and none in between would have been seen. Run is the one
 // goroutine that draws and the only caller of Init, Show, Sync, Suspend, Resume
 // and Fini: a Show after Fini would hang. tcell's own queue carries keys and
 // sizes only. A channel of frames was refused: full, it would either block the
@@ -47,6 +50,8 @@ type Screen struct {
 
 	newest atomic.Pointer[Frame]
 	wake   chan struct{} // holds one token while newest has not been looked at
+	free   atomic.Bool
+	freed  chan struct{} // holds one token since free has become true
 
 	// All below belong to Run.
 	painter *painter
@@ -58,7 +63,7 @@ type Screen struct {
 // NewScreen returns a screen on a tcell screen that is not initialised yet.
 // The tcell screen then belongs to Run alone.
 func NewScreen(ts tcell.Screen, o Options) *Screen {
-	return &Screen{ts: ts, options: o, wake: make(chan struct{}, 1)}
+	return &Screen{ts: ts, options: o, wake: make(chan struct{}, 1), freed: make(chan struct{}, 1)}
 }
 
 // Post shows a frame, at the latest when the terminal has taken the picture
@@ -66,12 +71,21 @@ func NewScreen(ts tcell.Screen, o Options) *Screen {
 // that replaces it. Post never blocks and may be called from any goroutine,
 // also before and after Run; the frame must not be changed afterwards.
 func (s *Screen) Post(f Frame) {
+	s.free.Store(false)
 	s.newest.Store(&f)
 	select {
 	case s.wake <- struct{}{}:
 	default:
 	}
 }
+
+// Free reports whether a frame that is posted now is drawn at once: Run is under
+// way, the last picture is a sixtieth of a second old or came to nothing new, and
+// no frame waits. May be called from any goroutine.
+func (s *Screen) Free() bool { return s.free.Load() }
+
+// Freed gives something to receive after each time that Free has become true.
+func (s *Screen) Freed() <-chan struct{} { return s.freed }
 
 // Run owns the terminal until the player leaves (q, Ctrl-C) or ctx is done,
 // both without an error, or until the terminal fails. It is called once. When
@@ -135,9 +149,16 @@ func (s *Screen) Run(ctx context.Context) error {
 		}
 		if resting && (wanted || s.stale) {
 			wanted = false
+			s.free.Store(false)
 			if s.draw() { // a picture like the last one keeps no other waiting
 				resting = false
 				ready.Reset(minInterval)
+			}
+		}
+		if resting && !wanted && !s.free.Swap(true) {
+			select {
+			case s.freed <- struct{}{}:
+			default:
 			}
 		}
 	}
@@ -150,14 +171,26 @@ func (s *Screen) start() {
 	for _, sign := range []rune{'♭', '♯', '─', '█', '▴'} {
 		// A box character is two cells wide where tcell is told that the
 		// terminal is an East Asian one.
-		if !s.ts.CanDisplay(sign, false) || width(string(sign)) != 1 {
+		if !canWrite(s.ts.CharacterSet(), sign) || width(string(sign)) != 1 {
 			o.ASCII = true
 		}
 	}
 	s.painter = newPainter(o)
-	s.palette = newPalette(s.ts.Colors())
+	s.palette = newPalette(huesOf(s.ts.Colors()))
 	s.ts.HideCursor()
 	s.stale = true
+}
+
+// canWrite reports whether a character set has a sign. One that tcell knows no
+// encoding for is Unicode.
+func canWrite(charset string, sign rune) bool {
+	e := tcell.GetEncoding(charset)
+	if e == nil {
+		return true
+	}
+	const substitute = "\x1A" // what some encoders write in place of what they lack
+	out, err := e.NewEncoder().String(string(sign))
+	return err == nil && out != substitute
 }
 
 // handle answers an event of the terminal; leave says that the player is done.

@@ -157,6 +157,43 @@ func TestSlowTerminalDelaysNobody(t *testing.T) {
 	require.NoError(t, await(t, end, "the end of Run"))
 }
 
+// awaitFree waits until a frame that is posted is drawn at once.
+func awaitFree(t *testing.T, s *Screen) {
+	t.Helper()
+	for !s.Free() {
+		await(t, s.Freed(), "that the screen is free")
+	}
+}
+
+// A frame is asked for when it can be drawn, and by no screen whose terminal has
+// not taken the last one.
+func TestFramesAreAskedForWhenTheyCanBeDrawn(t *testing.T) {
+	s := newTerminal(80, 24)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	screen, end := s.run(ctx)
+	require.False(t, NewScreen(s, Options{}).Free(), "nobody draws yet")
+	awaitFree(t, screen)
+	s.hold.Lock()
+	f := tune()
+	screen.Post(f)
+	require.False(t, screen.Free(), "a frame waits")
+	for shown := 0; shown < 2; shown++ { // the empty picture, and the one that is held up
+		await(t, s.showing, "a picture")
+	}
+	require.False(t, screen.Free(), "a terminal that takes nothing is asked for nothing")
+	s.hold.Unlock()
+	awaitFree(t, screen)
+	s.awaitPicture(t, "bar 7 of 32")
+	screen.Post(f) // it draws nothing new, and so keeps no other waiting
+	awaitFree(t, screen)
+	f.Snapshot.Bar = 8
+	screen.Post(f)
+	s.awaitPicture(t, "bar 8 of 32")
+	cancel()
+	require.NoError(t, await(t, end, "the end of Run"))
+}
+
 func TestHelpOpensAndCloses(t *testing.T) {
 	s := newTerminal(80, 24)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -234,15 +271,25 @@ func TestAnyNumberOfColours(t *testing.T) {
 			first = got
 		}
 		require.Equal(t, first, got, "%d colours", colours)
+		hues := huesOf(colours)
+		for _, hue := range hues {
+			if r, g, b := hue.RGB(); hue != tcell.ColorDefault {
+				require.LessOrEqual(t, r, 2*max(g, b), "no red alarm")
+			}
+		}
+		hueOf := map[tcell.Style]tcell.Color{}
+		for k, style := range newPalette(hues) {
+			if hue := ink(k) & inkHueMask; int(hue) < len(hues) {
+				hueOf[style] = hues[hue]
+			}
+		}
 		cells, _, _ := s.GetContents()
 		used := map[tcell.Color]bool{}
 		for _, c := range cells {
-			fg, bg, _ := c.Style.Decompose()
-			require.Equal(t, tcell.ColorDefault, bg, "the background is the player's own")
-			used[fg] = true
-			if r, g, b := fg.RGB(); fg != tcell.ColorDefault {
-				require.LessOrEqual(t, r, 2*max(g, b), "no red alarm")
-			}
+			hue, ours := hueOf[c.Style]
+			require.True(t, ours || c.Style == tcell.StyleDefault, "a style of the palette, whose background is the player's own")
+			require.Equal(t, c.Style, c.Style.Background(tcell.ColorDefault))
+			used[hue] = true
 		}
 		if colours == 0 {
 			require.Equal(t, map[tcell.Color]bool{tcell.ColorDefault: true}, used)

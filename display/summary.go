@@ -14,14 +14,6 @@ import (
 	"shedlight/analyse/song"
 )
 
-const (
-	// pageWidth and pageRows are the screen that a summary keeps to, whatever
-	// there is to say: the smallest common terminal.
-	pageWidth, pageRows = 80, 24
-	// labelCells is the column of headings.
-	labelCells = 12
-)
-
 // Outcome is what a session came to, held against those before it.
 type Outcome struct {
 	analyse.Summary
@@ -37,14 +29,6 @@ type Outcome struct {
 	// The takes of the same tune before this one, summed up.
 	EarlierTakes                    int
 	EarlierNotes, EarlierUnresolved int64
-}
-
-// block is a part of the page: a heading and what stands beside it.
-type block struct {
-	heading string
-	rows    []string
-	whole   bool // no row may be left out
-	spare   int  // so many rows, the last, stand only where there is room
 }
 
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
@@ -78,90 +62,6 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
 	total := shorten(blocks, limit-len(out))
 	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit)
-}
-
-// laidOut writes blocks below what stands already, with air between them or
-// without.
-func laidOut(out []string, blocks []block, air bool) []string {
-	for _, b := range blocks {
-		if air && len(out) > 0 {
-			out = append(out, "")
-		}
-		for i, row := range b.rows {
-			heading := ""
-			if i == 0 {
-				heading = b.heading
-			}
-			out = append(out, strings.TrimRight(cut(pad(heading, labelCells)+row, pageWidth), " "))
-		}
-	}
-	return out
-}
-
-// shorten takes rows off the blocks until they fit, and returns how many are left:
-// what is to spare, then the last row of the longest block. What matters most
-// stands first in a block.
-func shorten(blocks []block, limit int) (total int) {
-	for _, b := range blocks {
-		total += len(b.rows)
-	}
-	for ; total > limit; total-- {
-		var from *block
-		for i := range blocks {
-			b := &blocks[i]
-			switch {
-			case b.whole || from != nil && from.spare > b.spare:
-			case from == nil || b.spare > from.spare || len(b.rows) >= len(from.rows):
-				from = b
-			}
-		}
-		from.dropLast()
-	}
-	return total
-}
-
-func (b *block) dropLast() {
-	last := len(b.rows) - 1
-	b.rows, b.spare = b.rows[:last], max(b.spare-1, 0)
-	if above := b.rows[last-1]; strings.HasSuffix(above, " ") { // it went on below
-		b.rows[last-1] = above + ellipsis
-	}
-}
-
-// said writes texts after a label into the rows of a block, so many at most.
-func said(label, between string, rows int, texts ...string) []string {
-	if len(texts) == 0 {
-		return nil
-	}
-	return flow(label, between, pageWidth-labelCells, rows, texts)
-}
-
-// wrap writes texts after a label over the width of a page, on so many rows at
-// most.
-func wrap(label string, texts []string, rows int) []string {
-	return flow(label, ", ", pageWidth, rows, texts)
-}
-
-func flow(label, between string, room, rows int, texts []string) []string {
-	out := []string{label}
-	for i, text := range texts {
-		spare := 0 // for what says that more follows
-		if i+1 < len(texts) {
-			text += between
-			spare = len(ellipsis)
-		}
-		last := len(out) - 1
-		if width(out[last])+width(text) <= room-spare || out[last] == "" {
-			out[last] += text
-			continue
-		}
-		if len(out) == rows {
-			out[last] += ellipsis
-			return out
-		}
-		out = append(out, strings.Repeat(" ", width(label))+text)
-	}
-	return out
 }
 
 // played says what was played.
@@ -244,8 +144,7 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 	if p.Start.Bar > 0 {
 		where = fmt.Sprintf("%d/%d to %d/%d", p.Start.Chorus, p.Start.Bar, p.End.Chorus, p.End.Bar)
 	}
-	told := strings.TrimSuffix(sp.phrase(p), fmt.Sprintf(", bar %d", p.End.Bar))
-	rows := said("good phrase: ", ", ", 2, where, count(int64(p.Notes), "note"), told)
+	rows := said("good phrase: ", ", ", 2, where, count(int64(p.Notes), "note"), sp.ended(p))
 	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
 }
 
@@ -279,7 +178,7 @@ func timeFeel(s *analyse.Summary) []string {
 // fitted says how it lay on the scale and on the beat.
 func fitted(s *analyse.Summary, sp speller) block {
 	view := "over one key:"
-	if s.View == song.ChordView.String() {
+	if overEachChord(s) {
 		view = "over each chord:"
 	}
 	whole := s.Place.Home + s.Place.Dim + s.Place.Outside
@@ -299,7 +198,7 @@ func fateCounts(s *analyse.Summary) []string {
 	}
 	var all []met
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
-		if n := s.Fate[f.String()]; n > 0 {
+		if n := metFate(s, f); n > 0 {
 			all = append(all, met{f.String(), n})
 		}
 	}
@@ -369,7 +268,7 @@ const slipRows = 3
 func slipped(o *Outcome, sp speller) block {
 	const heading = "Slipped"
 	s := &o.Summary
-	n := s.Fate[fate.Unresolved.String()]
+	n := metFate(s, fate.Unresolved)
 	switch {
 	case s.Place.Outside == 0:
 		return block{heading: heading, rows: []string{"nowhere: no note was outside"}}
@@ -441,7 +340,7 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 // takes before.
 func changed(o *Outcome, sp speller) block {
 	var rows []string
-	now := o.Fate[fate.Unresolved.String()]
+	now := metFate(&o.Summary, fate.Unresolved)
 	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {
@@ -459,50 +358,6 @@ func changed(o *Outcome, sp speller) block {
 	return block{heading: "Changed", rows: rows}
 }
 
-// lastChorus is the last chorus with at least half as many notes as the first:
-// one that was broken off says little.
-func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
-	for i := len(all) - 1; i > 0; i-- {
-		if 2*all[i].Notes >= all[0].Notes {
-			return &all[i]
-		}
-	}
-	return &all[0]
-}
-
-// chorusAgainst holds one chorus against another, on the live screen as in the
-// summary.
-func chorusAgainst(before, after *analyse.ChorusCount) string {
-	return fmt.Sprintf("chorus %d to %d: unresolved %s, outside %s", before.Chorus, after.Chorus,
-		fromTo(before.Unresolved, before.Notes, after.Unresolved, after.Notes),
-		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
-}
-
-func fromTo(part, whole, partNow, wholeNow int64) string {
-	return share(part, whole) + " -> " + share(partNow, wholeNow)
-}
-
-// choruses lists what stayed unresolved in each chorus, the last ones if there
-// are too many for a row.
-func choruses(all []analyse.ChorusCount) string {
-	label := "unresolved by chorus:"
-	var texts []string
-	used := labelCells + len(label) + len(" "+ellipsis)
-	for i := len(all) - 1; i >= 0; i-- {
-		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Unresolved)
-		if i > 0 {
-			text = "," + text
-		}
-		if used += len(text); used > pageWidth {
-			texts = append(texts, " "+ellipsis)
-			break
-		}
-		texts = append(texts, text)
-	}
-	slices.Reverse(texts)
-	return label + strings.Join(texts, "")
-}
-
 // nextTime writes the suggestions.
 func nextTime(o *Outcome, sp speller) block {
 	var rows []string
@@ -511,32 +366,4 @@ func nextTime(o *Outcome, sp speller) block {
 		rows = append(rows, said(fmt.Sprintf("%d. ", i+1), " ", 2, texts...)...)
 	}
 	return block{heading: "Next time", rows: rows, whole: true}
-}
-
-// count writes a number with its word: "1 note", "2 choruses".
-func count(n int64, word string) string {
-	switch {
-	case n == 1:
-	case strings.HasSuffix(word, "s"):
-		word += "es"
-	default:
-		word += "s"
-	}
-	return fmt.Sprintf("%d %s", n, word)
-}
-
-func times(n int64) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
-}
-
-// clock writes a time in seconds as minutes and seconds: "3:12".
-func clock(s float64) string {
-	const minute = 60
-	return fmt.Sprintf("%d:%02d", int64(s)/minute, int64(s)%minute)
 }

@@ -145,7 +145,7 @@ func (s speller) met(all []advise.Met) (texts []string) {
 // bass names the lowest tone of a chord of a family: a family moves up its
 // scale from the root.
 func (s speller) bass(scale string, step int) string {
-	sc, ok := findScale(scale)
+	sc, ok := scaleOf(scale)
 	if !ok {
 		return s.text(scale)
 	}

@@ -325,6 +325,7 @@ func TestLiveLine(t *testing.T) {
 	f.Snapshot.Fit = ear.Best{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
 	const lately = "last 4 bars: 28 of 32 on the scale; fits B♭6 dim, also Gm6 dim"
 	require.Equal(t, lately, line(f))
+	f.Snapshot.InPhrase = false
 	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
 	f.Snapshot.Phrase.Open = 1

@@ -104,7 +104,7 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 		if c.Notes == 0 {
 			continue
 		}
-		bars := strings.TrimPrefix(strings.TrimPrefix(stretchOfBars(c.Bar, c.ToBar), "bars "), "bar ")
+		bars := bareStretch(c.Bar, c.ToBar)
 		row, ok := rows[c.Symbol]
 		if !ok {
 			row = len(out)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"shedlight/analyse/phrase"
-	"shedlight/analyse/song"
 )
 
 // figureRows is how many rows the figures of a phrase have at the most.
@@ -53,18 +52,15 @@ func (s speller) edge(e *phrase.Edge) string {
 	if e.Chord != "" {
 		text += " over " + s.symbol(e.Chord)
 	}
-	scale, ok := findScale(e.Scale)
+	scale, ok := scaleOf(e.Scale)
 	switch {
 	case !ok:
 		return text
 	case e.Degree == "":
 		return text + " (outside " + s.short(scale) + ")"
 	}
-	half := e.Half
-	if half == song.Home.String() {
-		half = homeWord(scale.Kind)
-	}
-	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), half)
+	half, _ := halfOf(e)
+	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), placeWord(half, scale.Kind))
 }
 
 // underChords lists the notes of a phrase, each chord before its first.
@@ -129,43 +125,4 @@ func crossedBy(c *phrase.Crossing) string {
 
 func edgePlace(e *phrase.Edge) string {
 	return fmt.Sprintf("%d/%d:%.3g", e.Chorus, e.Bar, e.Beat)
-}
-
-// landing says what a phrase ended on.
-func (s speller) landing(p *phrase.Phrase) string {
-	degree := s.degreeWords(p.End.ChordDegree)
-	switch outside := p.End.Half == song.Outside.String(); {
-	case p.Landing == phrase.LandedOnChord:
-		return "landed on " + degree
-	case p.Landing == phrase.EndedAtHome:
-		return "ended on " + degree
-	case p.Landing == phrase.LeftHanging && outside:
-		return "ended outside, on " + s.name(p.End.Name)
-	case p.Landing == phrase.LeftHanging:
-		return "left hanging on " + degree
-	}
-	return "ended on " + s.name(p.End.Name)
-}
-
-// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6". The bar
-// is the one it ends in.
-func (s speller) phrase(p *phrase.Phrase) string {
-	text := s.landing(p) + " - "
-	switch {
-	case p.Start.Half == "" && p.End.Half == "" && p.Outside == 0:
-		text += fmt.Sprintf("%d notes", p.Notes)
-	case p.Outside == 0:
-		text += "none outside"
-	case p.Unresolved == 0:
-		text += fmt.Sprintf("%d outside", p.Outside)
-	default:
-		text += fmt.Sprintf("%d outside, %d unresolved", p.Outside, p.Unresolved)
-	}
-	if p.End.Bar > 0 {
-		text += fmt.Sprintf(", bar %d", p.End.Bar)
-	}
-	if p.Open > 0 {
-		text += fmt.Sprintf(", %d still open", p.Open)
-	}
-	return text
 }

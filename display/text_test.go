@@ -51,7 +51,7 @@ func TestPlainLines(t *testing.T) {
 		var b bytes.Buffer
 		l := NewLines(&b, o)
 		for _, s := range []Status{
-			{Source: "Reed \x1bController", Waiting: true},
+			{Source: "Reed \x1bController"},
 			{Source: "Reed \x1bController", TakePath: "takes/lindmouth-0003.mid", Recovered: 1, RecoveredAt: "takes/lindmouth-\x1b[2J" + strings.Repeat("0", 60) + "2.mid"},
 		} {
 			require.NoError(t, l.Show(s))
@@ -61,7 +61,7 @@ func TestPlainLines(t *testing.T) {
 		}
 		for _, s := range []Status{
 			{Source: "Reed Controller", Gone: true}, {Source: "Reed Controller", Gone: true}, {Source: "Reed Controller"},
-			{Source: "Reed Controller", SaveError: "no space left", Unsaved: 7, Lost: 2, Message: "chorus 2 of 2"},
+			{Source: "Reed Controller", SaveError: "no space left", Unsaved: 7, Lost: 2},
 		} {
 			require.NoError(t, l.Show(s))
 		}

@@ -49,7 +49,7 @@ func BenchmarkLive(b *testing.B) {
 	defer cancel()
 	heard := make(chan struct{})
 	go func() {
-		for e := range l.Events(ctx) {
+		for e := range l.Events(ctx, nil) {
 			if e.Kind == analyse.NoteOn {
 				heard <- struct{}{}
 			}

@@ -45,8 +45,9 @@ func TestSourcesConform(t *testing.T) {
 			},
 			Want:    phrase(),
 			Endless: true,
+			Waits:   true,
 		},
-		"playback in time": {New: playback(listen.InTime), Want: faster},
+		"playback in time": {New: playback(listen.InTime), Want: faster, Waits: true},
 		"playback at once": {New: playback(listen.AtOnce), Want: faster},
 		"fake": {
 			New:  func(*testing.T) listen.Source { return &listentest.Fake{Played: phrase()} },

@@ -33,7 +33,7 @@ type played struct {
 	events []analyse.Event
 }
 
-func (p played) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
+func (p played) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
 	return func(yield func(analyse.Event, error) bool) {
 		done := make(chan struct{})
 		ended := make(chan struct{})
@@ -41,7 +41,7 @@ func (p played) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
 			defer close(ended)
 			p.play(done)
 		}()
-		p.Live.Events(ctx)(yield)
+		p.Live.Events(ctx, wake)(yield)
 		close(done)
 		<-ended
 	}

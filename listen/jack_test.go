@@ -45,7 +45,7 @@ func listenTo(t *testing.T, port string) *listener {
 	l := &listener{live: live, cancel: cancel, ended: make(chan struct{})}
 	go func() {
 		defer close(l.ended)
-		for e, err := range live.Events(ctx) {
+		for e, err := range live.Events(ctx, nil) {
 			if err == nil && e.Kind == analyse.Advance {
 				continue
 			}
@@ -231,7 +231,7 @@ func TestJACKOpensLeakNothing(t *testing.T) {
 		live, err := listen.OpenLive(listen.Options{API: "jack"})
 		require.NoError(t, err)
 		ctx, cancel := context.WithCancel(t.Context())
-		for range live.Events(ctx) {
+		for range live.Events(ctx, nil) {
 			cancel() // at the first event, in the middle of the flood
 		}
 		cancel()

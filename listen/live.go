@@ -199,7 +199,7 @@ var errStartedTwice = errors.New("a source is started once")
 
 // Events implements Source. It never yields an error of its own: a port that
 // disappears is no error.
-func (l *Live) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
+func (l *Live) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
 	return func(yield func(analyse.Event, error) bool) {
 		if l.started.Swap(true) {
 			yield(analyse.Event{}, errStartedTwice)
@@ -223,6 +223,8 @@ func (l *Live) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
 				if now := time.Since(l.epoch); len(l.queue) == 0 {
 					goOn = r.idle(now)
 				}
+			case <-wake:
+				goOn = r.emit(analyse.Event{Tick: r.last, Kind: analyse.Advance})
 			case reason := <-l.crashed:
 				panic(reason)
 			case <-ctx.Done():

@@ -36,7 +36,7 @@ func session(t *testing.T, system *fakeSystem, o Options, script func(*Live)) []
 	}()
 	var got []analyse.Event
 	last := int64(0)
-	for e, err := range l.Events(ctx) {
+	for e, err := range l.Events(ctx, nil) {
 		require.NoError(t, err)
 		require.GreaterOrEqual(t, e.Tick, last, "ticks never decrease")
 		last = e.Tick
@@ -113,7 +113,7 @@ func TestLiveAdvancesBehindTheWallClock(t *testing.T) {
 		defer cancel()
 		begun := time.Now()
 		var last int64
-		for e := range l.Events(ctx) {
+		for e := range l.Events(ctx, nil) {
 			if e.Kind != analyse.Advance {
 				continue
 			}
@@ -176,7 +176,7 @@ func TestAdvanceNeverPassesAQueuedMessage(t *testing.T) {
 			}
 		}()
 		count := int64(0)
-		for e := range l.Events(ctx) {
+		for e := range l.Events(ctx, nil) {
 			if e.Kind != analyse.NoteOn {
 				continue
 			}
@@ -252,7 +252,7 @@ func TestLostMessagesAreCountedAtTheirPlace(t *testing.T) {
 		defer cancel()
 		kinds := map[analyse.Kind]int{}
 		var order []analyse.Event
-		for e := range l.Events(ctx) {
+		for e := range l.Events(ctx, nil) {
 			if kinds[e.Kind]++; kinds[analyse.NoteOn] < queueSize {
 				if kinds[analyse.NoteOn] == queueSize-1 {
 					system.send(0, 0x90, 61, 70) // there is room again
@@ -285,7 +285,7 @@ func TestLostMessagesAreCountedWhenNoneFollows(t *testing.T) {
 		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
 		defer cancel()
 		var tail []analyse.Kind
-		for e := range l.Events(ctx) {
+		for e := range l.Events(ctx, nil) {
 			if e.Kind != analyse.NoteOn && e.Kind != analyse.Advance {
 				tail = append(tail, e.Kind)
 			}
@@ -437,10 +437,10 @@ func TestSourcesStartOnce(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
 		for _, s := range []Source{l, p} {
-			for range s.Events(ctx) {
+			for range s.Events(ctx, nil) {
 			}
 			var failed error
-			for _, err := range s.Events(ctx) {
+			for _, err := range s.Events(ctx, nil) {
 				failed = err
 			}
 			assert.ErrorIs(t, failed, errStartedTwice)
@@ -458,7 +458,7 @@ func TestPanicOfTheWatchComesUpInTheCaller(t *testing.T) {
 		l, err := openLive(system, Options{})
 		require.NoError(t, err)
 		assert.PanicsWithError(t, fault.Error(), func() {
-			for range l.Events(t.Context()) {
+			for range l.Events(t.Context(), nil) {
 			}
 		})
 		require.NoError(t, l.Close())

@@ -55,14 +55,14 @@ func NewPlayback(events []analyse.Event, end int64, pace Pace) (*Playback, error
 
 // Events implements Source. While it waits it yields an Advance every 10 ms, to
 // the present.
-func (p *Playback) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
+func (p *Playback) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
 	return func(yield func(analyse.Event, error) bool) {
 		if p.started {
 			yield(analyse.Event{}, errStartedTwice)
 			return
 		}
 		p.started = true
-		w := wait{playback: p, from: time.Now(), yield: yield}
+		w := wait{playback: p, wake: wake, from: time.Now(), yield: yield}
 		for _, e := range p.events {
 			if !w.until(ctx, e.Tick) || !yield(e, nil) {
 				return
@@ -81,6 +81,7 @@ func (p *Playback) Close() error { return nil }
 // wait lets the time of a running playback pass.
 type wait struct {
 	playback *Playback
+	wake     <-chan struct{}
 	yield    func(analyse.Event, error) bool
 	from     time.Time // tick 0
 	last     int64     // the last tick yielded
@@ -100,6 +101,12 @@ func (w *wait) until(ctx context.Context, tick int64) bool {
 		timer := time.NewTimer(min(left, idle))
 		select {
 		case <-timer.C:
+		case <-w.wake:
+			timer.Stop()
+			if !w.yield(analyse.Event{Tick: w.last, Kind: analyse.Advance}, nil) {
+				return false
+			}
+			continue
 		case <-ctx.Done():
 			timer.Stop()
 			return false

@@ -27,7 +27,7 @@ func TestPlaybackKeepsTheTimeOfTheTake(t *testing.T) {
 		var at []time.Duration
 		advances := 0
 		last := int64(0)
-		for e, err := range p.Events(t.Context()) {
+		for e, err := range p.Events(t.Context(), nil) {
 			require.NoError(t, err)
 			require.GreaterOrEqual(t, e.Tick, last)
 			last = e.Tick
@@ -50,7 +50,7 @@ func TestPlaybackAtOnceDoesNotWait(t *testing.T) {
 		require.NoError(t, err)
 		begun := time.Now()
 		var got []analyse.Event
-		for e := range p.Events(context.Background()) {
+		for e := range p.Events(context.Background(), nil) {
 			got = append(got, e)
 		}
 		assert.Zero(t, time.Since(begun))
@@ -63,7 +63,7 @@ func TestPlaybackDoesNotGoBackToItsEnd(t *testing.T) {
 	p, err := NewPlayback(events, 480, AtOnce)
 	require.NoError(t, err)
 	var got []analyse.Event
-	for e := range p.Events(t.Context()) {
+	for e := range p.Events(t.Context(), nil) {
 		got = append(got, e)
 	}
 	assert.Equal(t, events, got)

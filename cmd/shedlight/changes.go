@@ -5,6 +5,8 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/song"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 )
 
@@ -13,8 +15,8 @@ type changesCommand struct {
 	Key  string `placeholder:"NOTE" help:"Move the chart to this key."`
 	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
 
-	lookFlags `group:"How it looks:"`
-	JSON      bool `name:"json" help:"One JSON object, at concert pitch."`
+	settings.Look `group:"How it looks:"`
+	JSON          bool `name:"json" help:"One JSON object, at concert pitch."`
 }
 
 func (c *changesCommand) Help() string {
@@ -24,15 +26,15 @@ above the bars, the scale below them, and why each centre was heard.
 }
 
 func (c *changesCommand) Run(p *program) error {
-	t, err := tuneFlags{Chart: c.File, Key: c.Key, View: c.View}.tune("", hand{})
+	t, err := tunes.Of(settings.Tune{Chart: c.File, Key: c.Key, View: c.View}, settings.Hand{}, nil)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
-		return writeJSON(p.out, chartObject(t.chart, t.setup.Timeline))
+		return writeJSON(p.out, chartObject(t.Chart, t.Setup.Timeline))
 	}
-	sheet := display.ChartSheet{Chart: t.chart, Line: t.setup.Timeline, ChordView: t.setup.View == song.ChordView}
-	return display.WriteChart(p.out, sheet, c.options())
+	sheet := display.ChartSheet{Chart: t.Chart, Line: t.Setup.Timeline, ChordView: t.Setup.View == song.ChordView}
+	return display.WriteChart(p.out, sheet, c.Options())
 }
 
 // chartJSON is one chorus as the contract at the door has it, at concert pitch.

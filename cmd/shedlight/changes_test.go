@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"shedlight/cmd/shedlight/internal/settings"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -110,12 +112,12 @@ func TestChangesWithoutAKey(t *testing.T) {
 }
 
 func TestChangesAsText(t *testing.T) {
-	out, _, code := called(t, &changesCommand{File: "blues", Key: "F", lookFlags: lookFlags{ASCII: true}})
+	out, _, code := called(t, &changesCommand{File: "blues", Key: "F", Look: settings.Look{ASCII: true}})
 	require.Equal(t, exitDone, code)
 	require.Contains(t, out, "| F7               | Bb7              | F7               | Cm7     F7       |\n  F6 dim\n")
 	require.Contains(t, out, "F# of D7b9")
 
-	out, _, _ = called(t, &changesCommand{File: "blues", Key: "F", View: "chord", lookFlags: lookFlags{ASCII: true, Written: "Bb"}})
+	out, _, _ = called(t, &changesCommand{File: "blues", Key: "F", View: "chord", Look: settings.Look{ASCII: true, Written: "Bb"}})
 	require.Contains(t, out, "| G7               | C7 ")
 	require.Contains(t, out, "  Dm6 dim            Gm6 dim")
 }

@@ -3,6 +3,9 @@ package main
 import (
 	_ "embed"
 
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -14,10 +17,10 @@ import (
 var demoTake []byte
 
 type demoCommand struct {
-	Fast      bool `help:"Do not wait for the music: print everything at once."`
-	lookFlags `group:"How it looks:"`
-	Plain     bool `help:"Plain lines in place of the screen."`
-	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
+	Fast          bool `help:"Do not wait for the music: print everything at once."`
+	settings.Look `group:"How it looks:"`
+	Plain         bool `help:"Plain lines in place of the screen."`
+	JSON          bool `name:"json" help:"One JSON object a line on standard output."`
 }
 
 func (c *demoCommand) Help() string {
@@ -26,17 +29,17 @@ func (c *demoCommand) Help() string {
 
 func (c *demoCommand) Run(p *program) error {
 	if c.JSON && c.Plain {
-		return usagef("--json and --plain: choose one")
+		return usage.Errorf("--json and --plain: choose one")
 	}
 	t, err := take.Read(demoTake, "the built-in take", smf.Selection{})
 	if err != nil {
 		return err
 	}
-	tune, err := tuneFlags{}.merged(t.Settings).tune(t.Settings.Chart, handOf(t.Settings))
+	tune, err := tunes.Of(settings.Tune{}, settings.Hand{}, t.Settings)
 	if err != nil {
 		return err
 	}
-	tune.hear(t.Events, t.Quantum)
+	tune.Hear(t.Events, t.Quantum)
 	pace := listen.InTime
 	if c.Fast {
 		pace = listen.AtOnce
@@ -47,6 +50,6 @@ func (c *demoCommand) Run(p *program) error {
 	}
 	return p.play(&sessionPlan{
 		tune: tune, source: source, name: "the built-in take",
-		look: c.lookFlags, plain: c.Plain || c.Fast, json: c.JSON, noTake: true,
+		look: c.Look, plain: c.Plain || c.Fast, json: c.JSON, noTake: true,
 	})
 }

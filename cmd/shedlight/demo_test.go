@@ -16,6 +16,8 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen/take"
 )
 
@@ -87,14 +89,14 @@ func TestDemoTakeIsTheWrittenLine(t *testing.T) {
 	played, bars := written(t, string(line))
 	require.GreaterOrEqual(t, bars, int64(16))
 
-	tune, err := tuneFlags{Chart: "../../testdata/demo/lanterns.chart"}.tune("", hand{})
+	tune, err := tunes.Of(settings.Tune{Chart: "../../testdata/demo/lanterns.chart"}, settings.Hand{}, nil)
 	require.NoError(t, err)
-	settings := tune.settings()
+	settings := tune.Settings()
 	settings.Source, settings.Program = "a keyboard", ""
 	start := time.Date(2026, time.March, 14, 20, 30, 0, 0, time.UTC)
-	recorder, err := take.Start(t.TempDir(), settings, start, take.Options{Markers: markers})
+	recorder, err := take.Start(t.TempDir(), settings, start, take.Options{Markers: tunes.Markers})
 	require.NoError(t, err)
-	for _, e := range append(tune.opening(0, 1), played...) {
+	for _, e := range append(tune.Opening(0, 1), played...) {
 		require.True(t, recorder.Add(e))
 	}
 	path, err := recorder.Close((bars+1)*4*timebase.Quarter + endOfTake)

@@ -6,6 +6,8 @@ import (
 
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 )
 
@@ -19,9 +21,9 @@ type expandCommand struct {
 	Form      string `placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
 	Inversion int    `placeholder:"N" from:"0" help:"Start on the Nth tone above the bass."`
 
-	lookFlags `group:"How it looks:"`
-	JSON      bool   `name:"json" help:"One JSON object, at concert pitch."`
-	MIDI      string `name:"midi" placeholder:"FILE" help:"Also write the family as a MIDI file, a chord each half note. A file that is there is left alone."`
+	settings.Look `group:"How it looks:"`
+	JSON          bool   `name:"json" help:"One JSON object, at concert pitch."`
+	MIDI          string `name:"midi" placeholder:"FILE" help:"Also write the family as a MIDI file, a chord each half note. A file that is there is left alone."`
 }
 
 func (c *expandCommand) Help() string {
@@ -50,7 +52,7 @@ func (c *expandCommand) Run(p *program) error {
 	if c.JSON {
 		return writeJSON(p.out, familyObject(plan.sheet))
 	}
-	return display.WriteFamily(p.out, plan.sheet, c.options())
+	return display.WriteFamily(p.out, plan.sheet, c.Options())
 }
 
 // expandPlan is a family, and what the player should know of how it was made.
@@ -63,9 +65,9 @@ func (c *expandCommand) plan() (*expandPlan, error) {
 	symbol, err := harmony.ParseSymbol(c.Chord)
 	switch {
 	case err != nil:
-		return nil, usagef("%q: %w", c.Chord, err)
+		return nil, usage.Errorf("%q: %w", c.Chord, err)
 	case symbol.Chord.None():
-		return nil, usagef("%s is no chord to expand: expected a chord symbol, like Ebmaj7", symbol.Text)
+		return nil, usage.Errorf("%s is no chord to expand: expected a chord symbol, like Ebmaj7", symbol.Text)
 	}
 	plan := &expandPlan{remarks: readings(symbol)}
 	plan.sheet.Chord = symbol.Chord
@@ -112,12 +114,12 @@ func chordTones(c harmony.Chord) string {
 func (c *expandCommand) keys(plan *expandPlan) ([]uint8, error) {
 	if c.Voicing != "" {
 		if c.Drop != "" || c.Form != "" || c.Inversion != 0 {
-			return nil, usagef("--voicing says every note: it cannot go with --drop, --form or --inversion")
+			return nil, usage.Errorf("--voicing says every note: it cannot go with --drop, --form or --inversion")
 		}
 		plan.sheet.Voicing = "as given"
 		keys, err := harmony.ParseVoicing(c.Voicing)
 		if err != nil {
-			return nil, usagef("--voicing: %w", err)
+			return nil, usage.Errorf("--voicing: %w", err)
 		}
 		return keys, nil
 	}
@@ -131,14 +133,14 @@ func (c *expandCommand) keys(plan *expandPlan) ([]uint8, error) {
 	}
 	keys, err := plan.sheet.Chord.Voice(voicing, c.Inversion)
 	if err != nil {
-		return nil, usageError{err}
+		return nil, usage.Error{Err: err}
 	}
 	return keys, nil
 }
 
 func (c *expandCommand) form() (harmony.Voicing, error) {
 	if c.Drop != "" && c.Form != "" {
-		return 0, usagef("--drop and --form: choose one")
+		return 0, usage.Errorf("--drop and --form: choose one")
 	}
 	switch c.Drop + c.Form {
 	case "":
@@ -155,9 +157,9 @@ func (c *expandCommand) form() (harmony.Voicing, error) {
 		return harmony.Rootless, nil
 	}
 	if c.Drop != "" {
-		return 0, usagef("--drop %s: expected 2, 3 or 24", c.Drop)
+		return 0, usage.Errorf("--drop %s: expected 2, 3 or 24", c.Drop)
 	}
-	return 0, usagef("--form %s: expected shell or rootless", c.Form)
+	return 0, usage.Errorf("--form %s: expected shell or rootless", c.Form)
 }
 
 // choices lists the scales that the flags admit, the likeliest first. Without
@@ -171,12 +173,12 @@ func (c *expandCommand) choices(chord harmony.Chord) ([]harmony.Choice, error) {
 	var err error
 	if c.Scale != "" {
 		if kind, err = harmony.ParseScaleKind(c.Scale); err != nil {
-			return nil, usagef("--scale: %w", err)
+			return nil, usage.Errorf("--scale: %w", err)
 		}
 	}
 	if c.Root != "" {
 		if root, err = tone.ParseName(c.Root); err != nil {
-			return nil, usagef("--root: %w", err)
+			return nil, usage.Errorf("--root: %w", err)
 		}
 	}
 	var out []harmony.Choice
@@ -194,7 +196,7 @@ func (c *expandCommand) choices(chord harmony.Chord) ([]harmony.Choice, error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, usagef("no scale on %s goes with %s by itself: say which with --scale; with the chord go %s",
+		return nil, usage.Errorf("no scale on %s goes with %s by itself: say which with --scale; with the chord go %s",
 			root, chord.Symbol(), scaleList(all))
 	}
 	return out, nil
@@ -287,14 +289,14 @@ func missing(chord harmony.Chord, set tone.Set, s harmony.Scale) string {
 func refused(err error, chord harmony.Chord, scale harmony.Scale, keys []uint8) error {
 	sounding := setOf(keys)
 	if sounding.Within(scale.Set()) {
-		return usageError{err} // too many notes, too few, twice the same, or too high
+		return usage.Error{Err: err} // too many notes, too few, twice the same, or too high
 	}
 	for _, s := range candidates(chord) {
 		if sounding.Within(s.Set()) {
-			return usagef("%w; %s holds these notes: try --scale %s --root %s", err, s.Short(), scaleWords[s.Kind], s.Root)
+			return usage.Errorf("%w; %s holds these notes: try --scale %s --root %s", err, s.Short(), scaleWords[s.Kind], s.Root)
 		}
 	}
-	return usagef("%w; no sixth-diminished scale holds all these notes", err)
+	return usage.Errorf("%w; no sixth-diminished scale holds all these notes", err)
 }
 
 // scaleWords are the words of --scale.

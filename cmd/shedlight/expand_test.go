@@ -16,6 +16,8 @@ import (
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen/smf"
 )
 
@@ -215,8 +217,8 @@ func TestExpandNamesClustersByTheirNotes(t *testing.T) {
 
 func TestExpandWrittenPitchIsForReadingOnly(t *testing.T) {
 	concert := expanded(t, expandCommand{Chord: "Ebmaj7"})
-	require.Equal(t, concert, expanded(t, expandCommand{Chord: "Ebmaj7", lookFlags: lookFlags{Written: "Bb"}}))
-	out, _, code := called(t, &expandCommand{Chord: "Ebmaj7", lookFlags: lookFlags{Written: "Bb", ASCII: true}})
+	require.Equal(t, concert, expanded(t, expandCommand{Chord: "Ebmaj7", Look: settings.Look{Written: "Bb"}}))
+	out, _, code := called(t, &expandCommand{Chord: "Ebmaj7", Look: settings.Look{Written: "Bb", ASCII: true}})
 	require.Equal(t, exitDone, code)
 	require.Contains(t, out, "Fmaj7, close, up F major sixth-diminished\nat written pitch for an instrument in Bb\n")
 }
@@ -298,6 +300,6 @@ func TestExpandTellsWriteErrors(t *testing.T) {
 		var said bytes.Buffer
 		err := (&expandCommand{Chord: "C6", JSON: asJSON}).Run(&program{out: file, messages: &said})
 		require.Error(t, err)
-		require.False(t, errors.As(err, new(usageError)))
+		require.False(t, errors.As(err, new(usage.Error)))
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"shedlight/cmd/shedlight/internal/usage"
 	"strings"
 )
 
@@ -30,7 +31,7 @@ type helpCommand struct {
 func (c *helpCommand) Run(p *program) error {
 	text, err := manuals.ReadFile("manuals/" + c.Topic + ".txt")
 	if err != nil {
-		return usagef("no manual page %q: there are %s; for a command try: shedlight COMMAND --help", c.Topic, strings.Join(topicNames(), ", "))
+		return usage.Errorf("no manual page %q: there are %s; for a command try: shedlight COMMAND --help", c.Topic, strings.Join(topicNames(), ", "))
 	}
 	_, err = fmt.Fprint(p.out, string(text))
 	return err

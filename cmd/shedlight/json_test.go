@@ -10,13 +10,14 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/phrase"
+	"shedlight/cmd/shedlight/internal/reviews"
 )
 
 // A report is written piece by piece and reads as one object written at once,
 // in the order of the contract; what a terminal obeys is escaped all over it.
 func TestReportAsOneObject(t *testing.T) {
 	for _, notes := range []int64{0, 1, 3000} {
-		r := report{File: "a\u009b.mid", Damage: []damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []phrase.Phrase{}}
+		r := reviews.Report{File: "a\u009b.mid", Damage: []reviews.Damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []phrase.Phrase{}}
 		r.Title = "Lindmouth\u0085"
 		for n := range notes {
 			r.Findings = append(r.Findings, analyse.Finding{Stage: analyse.Heard, N: n, Name: "Bb", Chord: "C7\u2066<b>"})
@@ -24,14 +25,14 @@ func TestReportAsOneObject(t *testing.T) {
 		}
 		whole, err := json.Marshal(struct {
 			File string `json:"file"`
-			*outcome
-			Damage   []damage          `json:"damage"`
+			*reviews.Outcome
+			Damage   []reviews.Damage  `json:"damage"`
 			Findings []analyse.Finding `json:"findings"`
 			Phrases  []phrase.Phrase   `json:"phrases_detail"`
-		}{File: r.File, outcome: &r.outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
+		}{File: r.File, Outcome: &r.Outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
 		require.NoError(t, err)
 		var got pieces
-		require.NoError(t, r.writeJSON(&got))
+		require.NoError(t, writeReport(&got, &r))
 		require.Equal(t, string(escaped(whole))+"\n", got.String())
 		require.Less(t, got.largest, 16<<10, "the text of a long take is never whole in memory")
 	}
@@ -50,10 +51,10 @@ func (p *pieces) Write(b []byte) (int, error) {
 
 // That not everything could be written is an error.
 func TestReportThatCannotBeWritten(t *testing.T) {
-	r := report{Findings: make([]analyse.Finding, 1000)}
+	r := reviews.Report{Findings: make([]analyse.Finding, 1000)}
 	full := errors.New("no space left")
-	require.ErrorIs(t, r.writeJSON(&short{room: 1, err: full}), full)
-	require.ErrorIs(t, r.writeJSON(&short{room: 50_000, err: full}), full)
+	require.ErrorIs(t, writeReport(&short{room: 1, err: full}, &r), full)
+	require.ErrorIs(t, writeReport(&short{room: 50_000, err: full}, &r), full)
 }
 
 // short takes so many bytes.

@@ -6,51 +6,33 @@ import (
 	"strings"
 	"time"
 
-	"shedlight/analyse/tone"
-	"shedlight/display"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
 )
 
-// lookFlags say how things are shown.
-type lookFlags struct {
-	Written string `placeholder:"C|Bb|Eb|F" default:"" enum:"C,Bb,Eb,F," help:"Show written pitch for an instrument in this key; by default as a take says, else C."`
-	ASCII   bool   `name:"ascii" help:"Write b and # and no other character beyond ASCII."`
-}
-
-// merged returns the flags with the gap filled from a take's settings.
-func (f lookFlags) merged(s *take.Settings) lookFlags {
-	if s != nil && f.Written == "" {
-		f.Written = s.Written
-	}
-	return f
-}
-
-func (f lookFlags) options() display.Options {
-	instrument, _ := tone.ParseInstrument(f.Written) // what says nothing, or nothing known, is concert pitch
-	return display.Options{ASCII: f.ASCII, Written: instrument}
-}
-
 type listenCommand struct {
-	In  string `placeholder:"PORT" help:"The instrument's port, as 'shedlight ports' lists it, or a MIDI file. Needed where there is more than one instrument."`
+	In  string `last:"file" placeholder:"PORT" help:"The instrument's port, as 'shedlight ports' lists it, or a MIDI file. Needed where there is more than one instrument."`
 	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
-	tuneFlags `group:"What is played over:"`
-	Tempo     float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
-	CountIn   int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
-	Choruses  int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses."`
+	settings.Tune `group:"What is played over:"`
+	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
+	CountIn       int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
+	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses."`
 
-	handFlags `group:"What it is played on:"`
+	settings.Hand `group:"What it is played on:"`
 
-	lookFlags `group:"How it looks:"`
-	Quiet     bool `help:"Show verdicts only when a phrase or a chorus is over."`
-	Plain     bool `help:"Plain lines in place of the screen."`
-	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
+	settings.Look `group:"How it looks:"`
+	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over."`
+	Plain         bool `last:"-" help:"Plain lines in place of the screen."`
+	JSON          bool `last:"-" name:"json" help:"One JSON object a line on standard output."`
 
-	Lag    int    `placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
-	Takes  string `placeholder:"DIR" help:"The folder for takes (default ${takes})."`
-	NoTake bool   `help:"Keep no take."`
+	settings.Delay
+	Takes  string `last:"file" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
+	NoTake bool   `last:"-" help:"Keep no take."`
 }
 
 func (c *listenCommand) Help() string {
@@ -65,62 +47,56 @@ Examples:
 func (c *listenCommand) check() error {
 	switch {
 	case c.JSON && c.Plain:
-		return usagef("--json and --plain: choose one")
+		return usage.Errorf("--json and --plain: choose one")
 	case c.Choruses > 0 && c.Chart == "":
-		return usagef("--choruses needs a --chart")
+		return usage.Errorf("--choruses needs a --chart")
 	}
 	return nil
 }
 
 // Run listens. With no flag at all it does as last time.
 func (c *listenCommand) Run(p *program) error {
-	if *c == bareListen() {
-		c.remembered(p)
+	if settings.IsBare(c) {
+		if typed := settings.AsLastTime(c); typed != nil {
+			p.say("as last time: shedlight listen %s", strings.Join(typed, " "))
+		}
 	}
 	if err := c.check(); err != nil {
-		return err
-	}
-	h, err := c.hand()
-	if err != nil {
 		return err
 	}
 	restore := p.quieten()
 	defer restore()
 
-	s := &sessionPlan{look: c.lookFlags, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	s := &sessionPlan{look: c.Look, delay: c.Delay, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	var err error
 	if isMIDIFile(c.In) {
-		err = c.openFile(s, h, listen.InTime)
+		err = c.openFile(s, listen.InTime)
 	} else {
-		err = c.openPort(s, h)
+		err = c.openPort(s)
 	}
 	if err != nil {
 		return err
 	}
-	c.remember()
+	settings.Remember(c)
 	return p.play(s)
 }
 
 // openFile plays a MIDI file as if it were being played now, or all at once.
-func (c *listenCommand) openFile(s *sessionPlan, h hand, pace listen.Pace) error {
+func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
-		return usagef("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
+		return usage.Errorf("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
 	}
 	t, err := take.Load(c.In, smf.Selection{})
 	if err != nil {
 		return usageChoice(err)
 	}
-	flags := c.tuneFlags.merged(t.Settings)
-	s.look = c.lookFlags.merged(t.Settings)
-	chart := ""
-	if t.Settings != nil {
-		chart = t.Settings.Chart
-		h = h.merged(handOf(t.Settings))
-	}
-	if s.tune, err = flags.tune(chart, h); err != nil {
+	s.look = c.Look
+	settings.Fill(&s.look, t.Settings)
+	if s.tune, err = tunes.Of(c.Tune, c.Hand, t.Settings); err != nil {
 		return err
 	}
-	events := s.tune.placed(t.Events, 1)
-	s.tune.hear(events, t.Quantum)
+	events := s.tune.Placed(t.Events, 1)
+	s.tune.Hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
 	if s.source, err = listen.NewPlayback(events, t.End, pace); err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
@@ -132,22 +108,22 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand, pace listen.Pace) error
 }
 
 // openPort opens the instrument.
-func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
+func (c *listenCommand) openPort(s *sessionPlan) error {
 	var err error
-	if s.tune, err = c.tuneFlags.tune("", h); err != nil {
+	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
-	opening := s.tune.opening(c.Tempo, c.CountIn)
-	s.tune.hear(opening, 0)
+	opening := s.tune.Opening(c.Tempo, c.CountIn)
+	s.tune.Hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{
 		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
 	})
 	if err != nil {
 		return err
 	}
-	s.name, s.source, s.lag = live.Name(), live, c.Lag
+	s.name, s.source = live.Name(), live
 	if c.Choruses > 0 { // there is a chart, then
-		s.lastChord, s.until = s.tune.end(opening, c.Choruses)
+		s.lastChord, s.until = s.tune.End(opening, c.Choruses)
 	}
 	return nil
 }

@@ -11,16 +11,15 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"reflect"
 	"runtime/debug"
 	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
 
-	"shedlight/analyse/changes"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
-	"shedlight/listen"
 )
 
 // The exit codes of the contract at the door.
@@ -50,11 +49,6 @@ func (p *program) say(format string, args ...any) {
 	}
 }
 
-// usageError is a mistake in how the program was called.
-type usageError struct{ error }
-
-func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
-
 // commands is the command line.
 type commands struct {
 	Listen  listenCommand  `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
@@ -80,19 +74,10 @@ func main() {
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
 	var cli commands
-	parser, err := kong.New(&cli,
-		kong.Name("shedlight"), kong.Description(about),
-		kong.Vars{
-			"topics": strings.Join(topicNames(), ", "),
-			"charts": strings.Join(changes.GenericNames(), ", "),
-			"apis":   strings.Join(listen.APIs(), ", "),
-			"takes":  takesFolder(),
-		},
-		kong.Bind(p),
-		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
-		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
-		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),
-	)
+	parser, err := kong.New(&cli, append(settings.Parsing(),
+		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
+		kong.Vars{"topics": strings.Join(topicNames(), ", ")},
+	)...)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
 	}
@@ -100,9 +85,9 @@ func (p *program) run(args []string) int {
 		args = []string{"--help"}
 	}
 	call, err := parser.Parse(args)
-	var usage usageError
-	if errors.As(err, &usage) {
-		return p.exitCode(usage)
+	var wrong usage.Error
+	if errors.As(err, &wrong) {
+		return p.exitCode(wrong)
 	}
 	if err != nil {
 		p.say("shedlight: %v. Try: shedlight --help", err)
@@ -113,14 +98,14 @@ func (p *program) run(args []string) int {
 
 // exitCode says what went wrong, if anything did, and returns the code for it.
 func (p *program) exitCode(err error) int {
-	var usage usageError
+	var wrong usage.Error
 	var failed *failedQuietly
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.As(err, &failed):
 		return exitFailed
-	case errors.As(err, &usage):
+	case errors.As(err, &wrong):
 		p.say("shedlight: %v", err)
 		return exitUsage
 	default:

@@ -3,24 +3,23 @@ package main
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/settings"
 )
 
 // twoSlips is a take with two unresolved notes in bar 2 of a two-five-one in C,
 // in each of two choruses: C sharp on beat 2, G flat on the second half of 3,
 // each far from any tone that could resolve it.
 func twoSlips(t testing.TB) (b *band, path string) {
-	b = newBand(t, tuneFlags{Chart: "two-five-one"})
+	b = newBand(t, settings.Tune{Chart: "two-five-one"})
 	var events []analyse.Event
-	line := b.tune.setup.Timeline
+	line := b.tune.Setup.Timeline
 	for chorus := range int64(2) {
 		for _, n := range []struct {
 			at  int64 // ticks in bar 2
@@ -105,7 +104,7 @@ func TestNothingToMark(t *testing.T) {
 	require.ErrorContains(t, err, "--not-meant 2:2: not marked; marked: none")
 	require.NoFileExists(t, notesPath(path))
 
-	free := newBand(t, tuneFlags{Centre: "C major"})
+	free := newBand(t, settings.Tune{Centre: "C major"})
 	path = free.record([]analyse.Event{{Tick: 10, Kind: analyse.NoteOn, Key: 61, Velocity: 80}})
 	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"1"}})
 	require.ErrorContains(t, err, "--meant 1: places are bars of a chart, and this was played without one")
@@ -119,7 +118,7 @@ func TestNotesOfAnother(t *testing.T) {
 	require.NoError(t, err)
 	kept, err := os.ReadFile(notesPath(path))
 	require.NoError(t, err)
-	otherView := reviewCommand{Files: []string{path}, tuneFlags: tuneFlags{View: "chord"}}
+	otherView := reviewCommand{Files: []string{path}, Tune: settings.Tune{View: "chord"}}
 	text, said, err := reviewCall(t, &otherView)
 	require.NoError(t, err)
 	require.Empty(t, said)
@@ -160,7 +159,7 @@ func noteTune(t testing.TB, kept []byte) string {
 // A file in a folder that takes no other, read through a descriptor, is
 // reviewed; a mark on it is refused.
 func TestFolderThatTakesNothing(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	file, err := os.Open(b.beginner(1, 2))
 	require.NoError(t, err)
 	defer file.Close()
@@ -181,53 +180,11 @@ func TestFolderThatTakesNothing(t *testing.T) {
 	require.Error(t, err)
 }
 
-// The boundaries of a place from both sides.
-func TestPlaces(t *testing.T) {
-	for _, test := range []struct {
-		place       string
-		chorus, bar int
-		beat        float64
-		want        bool
-	}{
-		{"13", 2, 13, 4.9, true}, {"13", 2, 12, 4.95, false}, {"2/13", 2, 13, 1, true}, {"2/13", 1, 13, 1, false},
-		{"13:2", 1, 13, 1.9, true}, {"13:2", 1, 13, 1.899, false}, {"13:2", 1, 13, 2.899, true}, {"13:2", 1, 13, 2.9, false},
-		{"13:2.5", 1, 13, 2.3, true}, {"13:2.5", 1, 13, 2.299, false}, {"13:2.5", 1, 13, 2.7, true}, {"13:2.5", 1, 13, 2.701, false},
-	} {
-		p, err := parsePlace(test.place)
-		require.NoError(t, err)
-		require.Equal(t, test.want, p.holds(&analyse.Finding{Chorus: test.chorus, Bar: test.bar, Beat: test.beat}), "%+v", test)
-		require.Equal(t, test.place, p.String())
-	}
-	for _, wrong := range []string{"", "0", "-1", "x", "3:", "3:0", "3:0.9", "3:NaN", "3:Inf", "3:1e9", "/3", "0/3", "3/", "3/4:5:6", "1/2/3"} {
-		_, err := parsePlace(wrong)
-		require.Error(t, err, wrong)
-	}
-}
-
-// A place that is read is written so that it is read the same.
-func TestPlacesAreWrittenAsRead(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p, err := parsePlace(rapid.StringMatching(`([0-9]{1,2}/)?[0-9]{1,3}(:[0-9]{1,2}(\.[0-9]{1,3})?)?`).Draw(t, "place"))
-		if err != nil {
-			t.Skip()
-		}
-		again, err := parsePlace(p.String())
-		require.NoError(t, err)
-		require.Equal(t, p, again)
-	})
-}
-
-// The path of notes stays beside the take whatever its name.
-func TestNotesPath(t *testing.T) {
-	require.Equal(t, filepath.Join("takes", "a.b.notes.json"), notesPath(filepath.Join("takes", "a.b.mid")))
-	require.Equal(t, "takes.d/a.notes.json", notesPath("takes.d/a"))
-}
-
 // A slip that is early on a downbeat is told, tabled and marked in the bar that
 // it was meant for.
 func TestMeantEarlyOnADownbeat(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: "two-five-one"})
-	at := b.tune.setup.Timeline.Bars[1].Start - timebase.Quarter/20
+	b := newBand(t, settings.Tune{Chart: "two-five-one"})
+	at := b.tune.Setup.Timeline.Bars[1].Start - timebase.Quarter/20
 	path := b.record([]analyse.Event{
 		{Tick: at, Kind: analyse.NoteOn, Key: 66, Velocity: 80}, {Tick: at + timebase.Quarter, Kind: analyse.NoteOff, Key: 66},
 		{Tick: at + timebase.Quarter, Kind: analyse.NoteOn, Key: 72, Velocity: 80}, {Tick: at + 2*timebase.Quarter, Kind: analyse.NoteOff, Key: 72},

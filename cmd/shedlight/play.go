@@ -8,16 +8,17 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"syscall"
 	"time"
 
-	"github.com/adrg/xdg"
 	"golang.org/x/term"
 
 	"shedlight/analyse"
+	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/take"
@@ -25,15 +26,15 @@ import (
 
 // sessionPlan is what a session is made of, before it starts.
 type sessionPlan struct {
-	tune   *tune
+	tune   *tunes.Tune
 	source listen.Source
 	name   string // of the instrument or the file
-	lag    int    // milliseconds, for the take
 	until  int64  // the tick at which to stop; 0: never
 
 	lastChord int64 // with until: the tick from which no other chord comes
 
-	look        lookFlags
+	look        settings.Look
+	delay       settings.Delay
 	quiet       bool
 	plain, json bool
 	noTake      bool
@@ -41,14 +42,11 @@ type sessionPlan struct {
 	warnings    []string
 }
 
-// takesFolder is where takes go unless told otherwise.
-func takesFolder() string { return filepath.Join(xdg.DataHome, "shedlight", "takes") }
-
 // play runs a planned session to its end: it keeps the take, shows what is
 // heard, and ends with the summary.
 func (p *program) play(plan *sessionPlan) error {
 	defer plan.source.Close()
-	analyser, err := analyse.New(plan.tune.setup)
+	analyser, err := analyse.New(plan.tune.Setup)
 	if err != nil {
 		return err
 	}
@@ -60,7 +58,7 @@ func (p *program) play(plan *sessionPlan) error {
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
 	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
-	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: newSlipping()}
+	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -88,9 +86,9 @@ func (p *program) startTake(s *session, plan *sessionPlan) {
 	}
 	dir := plan.takes
 	if dir == "" {
-		dir = takesFolder()
+		dir = settings.TakesFolder()
 	}
-	recovered, err := take.Recover(dir, markers)
+	recovered, err := take.Recover(dir, tunes.Markers)
 	for _, path := range recovered {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
@@ -101,9 +99,11 @@ func (p *program) startTake(s *session, plan *sessionPlan) {
 	if err != nil {
 		p.say("shedlight: %v", err)
 	}
-	settings := plan.tune.settings()
-	settings.LagMS, settings.Source, settings.Written = plan.lag, plan.name, plan.look.Written
-	s.recorder, err = take.Start(dir, settings, time.Now(), take.Options{Markers: markers})
+	under := plan.tune.Settings()
+	settings.Tell(&plan.look, &under)
+	settings.Tell(&plan.delay, &under)
+	under.Source, under.Program = plan.name, version()
+	s.recorder, err = take.Start(dir, under, time.Now(), take.Options{Markers: tunes.Markers})
 	if err != nil { // shown while it is played; the whole of it is said at the end
 		s.refused, s.status.SaveError = err, reason(err)
 	}
@@ -147,13 +147,13 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
-	s.screen = display.NewScreen(terminal, plan.look.options()) // it knows the terminal's signs by itself
+	s.screen = display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
 }
 
 // textOptions are the options of lines and of the summary: ASCII too where the
 // locale has no other signs.
 func (plan *sessionPlan) textOptions() display.Options {
-	options := plan.look.options()
+	options := plan.look.Options()
 	options.ASCII = options.ASCII || !unicodeLocale()
 	return options
 }
@@ -201,7 +201,7 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	if s.recorder != nil {
 		taken = s.recorder.Status().Path
 	}
-	reached := concluded(s.analyser.Summary(), plan.tune, taken)
+	reached := reviews.Conclude(s.analyser.Summary(), plan.tune, taken)
 	if s.lines != nil {
 		if dropped := s.lines.close(); dropped > 0 {
 			p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
@@ -210,14 +210,14 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	if plan.json {
 		var line struct { // the review object without file and findings
 			Summary struct {
-				*outcome
-				Damage []damage `json:"damage"`
+				*reviews.Outcome
+				Damage []reviews.Damage `json:"damage"`
 			} `json:"summary"`
 		}
-		line.Summary.outcome, line.Summary.Damage = reached, []damage{}
+		line.Summary.Outcome, line.Summary.Damage = reached, []reviews.Damage{}
 		return writeJSON(p.out, line)
 	}
-	shown := reached.shown()
-	shown.SlipNames, shown.Unsplit = s.slips.names, plan.tune.unsplit()
+	shown := reached.Shown()
+	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
 	return display.WriteSummary(p.out, shown, plan.textOptions())
 }

@@ -1,27 +1,34 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen/smf"
+	"shedlight/listen/take"
 )
 
 type reviewCommand struct {
-	Files     []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them."`
-	tuneFlags `group:"What was played over:"`
-	handFlags `group:"What it was played on:"`
-	Start     int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
-	Track     []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
-	Channel   []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
-	By        string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
-	Meant     []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
-	NotMeant  []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
-	lookFlags `group:"How it looks:"`
-	JSON      bool `name:"json" help:"One JSON object for each file."`
+	Files         []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them."`
+	settings.Tune `group:"What was played over:"`
+	settings.Hand `group:"What it was played on:"`
+	Start         int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
+	Track         []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
+	Channel       []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
+	By            string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
+	Meant         []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
+	NotMeant      []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
+	settings.Look `group:"How it looks:"`
+	JSON          bool `name:"json" help:"One JSON object for each file."`
 }
 
 func (c *reviewCommand) Help() string {
@@ -50,11 +57,11 @@ func (c *reviewCommand) Run(p *program) error {
 	}
 	switch marking := len(c.Meant)+len(c.NotMeant) > 0; {
 	case c.JSON && c.By != "":
-		return usagef("--json and --by: choose one; the object holds every table")
+		return usage.Errorf("--json and --by: choose one; the object holds every table")
 	case several && c.By != "":
-		return usagef("--by needs one file: name one take, or leave --by out for a line each")
+		return usage.Errorf("--by needs one file: name one take, or leave --by out for a line each")
 	case several && marking:
-		return usagef("--meant and --not-meant need one file")
+		return usage.Errorf("--meant and --not-meant need one file")
 	case several:
 		return c.several(p, files, sel)
 	}
@@ -104,23 +111,23 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	if err != nil {
 		return err
 	}
-	r, err := c.review(file, sel, c.JSON || marks.any() || display.By(c.By) == display.ByPhrase)
+	r, err := c.review(file, sel, c.JSON || marks.Any() || display.By(c.By) == display.ByPhrase)
 	if err != nil {
 		return err
 	}
-	if err := c.recall(p, r, marks); err != nil {
+	if err := r.Recall(marks, p.say); err != nil {
 		return err
 	}
 	switch {
 	case c.JSON:
-		err = r.writeJSON(p.out)
+		err = writeReport(p.out, r)
 	case c.By != "":
 		for _, d := range r.Damage {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
-		err = display.WriteTable(p.out, display.By(c.By), r.shown(), r.look.options())
+		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), r.Look.Options())
 	default:
-		err = display.WriteReview(p.out, r.shown(), r.look.options())
+		err = display.WriteReview(p.out, r.Shown(), r.Look.Options())
 	}
 	if err == nil && len(r.Damage) > 0 {
 		err = &failedQuietly{}
@@ -128,17 +135,57 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	return err
 }
 
-// marks are the places to mark as meant, and those to take back.
-type marks struct{ meant, not []place }
-
-func (m marks) any() bool { return len(m.meant)+len(m.not) > 0 }
-
-func (c *reviewCommand) marks() (m marks, err error) {
-	if m.meant, err = parsePlaces(c.Meant); err != nil {
-		return m, usagef("--meant %w", err)
+func (c *reviewCommand) marks() (m reviews.Marks, err error) {
+	if m.Meant, err = reviews.ParsePlaces(c.Meant); err != nil {
+		return m, usage.Errorf("--meant %w", err)
 	}
-	if m.not, err = parsePlaces(c.NotMeant); err != nil {
-		return m, usagef("--not-meant %w", err)
+	if m.Not, err = reviews.ParsePlaces(c.NotMeant); err != nil {
+		return m, usage.Errorf("--not-meant %w", err)
 	}
 	return m, nil
+}
+
+// review judges one file under what the flags and the take say. all says that every
+// note is to be kept, and not the unresolved ones alone.
+func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*reviews.Report, error) {
+	t, err := take.Load(file, sel)
+	if err != nil {
+		return nil, usageChoice(err)
+	}
+	over, err := tunes.Of(c.Tune, c.Hand, t.Settings)
+	if err != nil {
+		return nil, err
+	}
+	t.Events = over.Placed(t.Events, c.Start)
+	r, err := reviews.Judge(file, t, over, all)
+	if err != nil {
+		return nil, err
+	}
+	r.Own, r.Look = t.Settings != nil && c.asTaken(), c.Look
+	settings.Fill(&r.Look, t.Settings)
+	return r, nil
+}
+
+// asTaken reports whether a take is looked at as it was played: nothing on the
+// command line wins over what it says.
+func (c *reviewCommand) asTaken() bool {
+	return c.Tune == settings.Tune{} && c.Hand == settings.Hand{} && c.Start <= 1 && len(c.Track)+len(c.Channel) == 0
+}
+
+// writeReport writes the review object of the contract as one line.
+func writeReport(w io.Writer, r *reviews.Report) error {
+	return writeLong(w, r, listOf("findings", r.Findings), listOf("phrases_detail", r.Phrases))
+}
+
+// usageChoice makes a file whose track must be chosen a mistake of the call.
+func usageChoice(err error) error {
+	var choice *take.ChoiceError
+	if errors.As(err, &choice) {
+		return usage.Errorf("%w\nsay --track N", choice)
+	}
+	var track *take.TrackError
+	if errors.As(err, &track) {
+		return usage.Error{Err: err}
+	}
+	return err
 }

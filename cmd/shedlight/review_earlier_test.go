@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/settings"
 )
 
 // harbourSteps is a tune of four bars, for takes that are written out bar by
@@ -47,7 +48,7 @@ func choruses(n int, chorus ...[]uint8) (bars [][]uint8) {
 func harbourBand(t *testing.T) *band {
 	chart := filepath.Join(t.TempDir(), "harbour.chart")
 	require.NoError(t, os.WriteFile(chart, []byte(harbourSteps), 0o600))
-	return newBand(t, tuneFlags{Chart: chart})
+	return newBand(t, settings.Tune{Chart: chart})
 }
 
 // The same take into one folder again and again is told something each time:

@@ -12,13 +12,14 @@ import (
 
 	"golang.org/x/term"
 
+	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen/smf"
 )
 
 // listing is what became of one file among several.
 type listing struct {
-	report *report
+	report *reviews.Report
 	err    error
 }
 
@@ -32,7 +33,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	defer stop()
 	bar := newProgress(p.messages, len(files))
 	failed, done := false, 0
-	var trend trend
+	var trends reviews.Trends
 	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(files[i], sel) }) {
 		bar.clear()
 		done++
@@ -44,10 +45,10 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		failed = failed || len(res.report.Damage) > 0
 		var err error
 		if c.JSON {
-			err = res.report.writeJSON(p.out)
+			err = writeReport(p.out, res.report)
 		} else {
-			err = display.WriteReviewLine(p.out, res.report.shown(), res.report.look.options())
-			trend.add(res.report)
+			err = display.WriteReviewLine(p.out, res.report.Shown(), res.report.Look.Options())
+			trends.Add(res.report)
 		}
 		if err != nil {
 			return err
@@ -56,7 +57,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	}
 	bar.clear()
 	if !c.JSON {
-		if err := display.WriteTrends(p.out, trend.tunes, c.options()); err != nil {
+		if err := display.WriteTrends(p.out, trends.Tunes, c.Options()); err != nil {
 			return err
 		}
 	}
@@ -75,10 +76,7 @@ func (c *reviewCommand) listed(file string, sel smf.Selection) listing {
 	if err != nil {
 		return listing{err: err}
 	}
-	if kept, err := readNotes(file); err == nil && kept != nil && kept.Tune == r.tune {
-		r.markMeant(kept.places)
-	}
-	r.conclude(nil)
+	r.Alone()
 	return listing{report: r}
 }
 
@@ -107,34 +105,6 @@ func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
 			}
 		}
 	}
-}
-
-// trend gathers how each tune went, in the order of the files.
-type trend struct {
-	tunes []display.Trend
-	rows  map[string]int
-}
-
-func (t *trend) add(r *report) {
-	if r.tune == "" {
-		return
-	}
-	row, ok := t.rows[r.tune]
-	if !ok {
-		if t.rows == nil {
-			t.rows = map[string]int{}
-		}
-		row = len(t.tunes)
-		t.rows[r.tune] = row
-		t.tunes = append(t.tunes, display.Trend{Title: r.Title})
-	}
-	tune := &t.tunes[row]
-	if r.Notes < leastNotes {
-		tune.Short++
-		return
-	}
-	tune.Notes = append(tune.Notes, r.Notes)
-	tune.Unresolved = append(tune.Unresolved, r.unresolved())
 }
 
 const (

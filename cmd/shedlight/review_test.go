@@ -20,40 +20,50 @@ import (
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
 )
 
 const (
 	reviewChart = "../../testdata/charts/two-bridges.chart"
+	// notesExt is what the notes beside a take are called in place of .mid.
+	notesExt = ".notes.json"
+	// leastNotes is how many notes a take needs to be held against others.
+	leastNotes = 32
 	// spoilt is the share of wrong notes of a beginner.
 	spoilt = 0.3
 )
+
+func notesPath(takePath string) string { return strings.TrimSuffix(takePath, ".mid") + notesExt }
 
 // band records takes of an invented tune, a minute apart, into one folder.
 type band struct {
 	t     testing.TB
 	dir   string
-	tune  *tune
+	tune  *tunes.Tune
 	start time.Time
 
 	written string // what the player reads
 }
 
-func newBand(t testing.TB, flags tuneFlags) *band {
-	tune, err := flags.tune("", hand{})
+func newBand(t testing.TB, flags settings.Tune) *band {
+	tune, err := tunes.Of(flags, settings.Hand{}, nil)
 	require.NoError(t, err)
 	return &band{t: t, dir: t.TempDir(), tune: tune, start: time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC)}
 }
 
 // record keeps a take of some events behind what a session starts with.
 func (b *band) record(events []analyse.Event) (path string) {
-	settings := b.tune.settings()
+	settings := b.tune.Settings()
 	settings.Written = b.written
 	r, err := take.Start(b.dir, settings, b.start, take.Options{})
 	require.NoError(b.t, err)
 	b.start = b.start.Add(time.Minute)
-	events = append(b.tune.opening(0, 0), events...)
+	events = append(b.tune.Opening(0, 0), events...)
 	for _, e := range events {
 		require.True(b.t, r.Add(e))
 	}
@@ -64,7 +74,7 @@ func (b *band) record(events []analyse.Event) (path string) {
 
 // line is so many choruses as a good player improvises them.
 func (b *band) line(seed uint64, choruses int) []linegen.Note {
-	return linegen.Line(b.tune.setup.Timeline, b.tune.setup.View, seed, choruses)
+	return linegen.Line(b.tune.Setup.Timeline, b.tune.Setup.View, seed, choruses)
 }
 
 func (b *band) proper(seed uint64, choruses int) string {
@@ -101,7 +111,7 @@ func page(t testing.TB, files ...string) string {
 
 // What four players read about what they played.
 func TestPages(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	t.Run("a good chromatic player", func(t *testing.T) {
 		text := page(t, b.proper(3, 3))
 		t.Log("\n" + text)
@@ -117,7 +127,7 @@ func TestPages(t *testing.T) {
 		require.Regexp(t, `Slipped     \d+ of \d+ notes unresolved`, text)
 	})
 	t.Run("free time without a centre", func(t *testing.T) {
-		free := newBand(t, tuneFlags{})
+		free := newBand(t, settings.Tune{})
 		text := page(t, free.record([]analyse.Event{
 			{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}, {Tick: 900, Kind: analyse.NoteOff, Key: 60},
 		}))
@@ -137,7 +147,7 @@ func TestPages(t *testing.T) {
 
 func readObject(t testing.TB, text string) (o struct {
 	File        string
-	Earlier     earlier
+	Earlier     reviews.Earlier
 	Met         []any
 	Meant       int
 	MeantNotes  []int64 `json:"meant_notes"`
@@ -166,7 +176,7 @@ func readObject(t testing.TB, text string) (o struct {
 // A take is held against those of the same tune before it, and against no
 // others; what was suggested twice without effect gives way.
 func TestAgainstEarlierTakes(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	var shown []string
 	for i := range 3 {
 		path := b.record(linegen.Events(linegen.Spoil(b.line(1, 2), spoilt, 1))) // the same each time
@@ -189,7 +199,7 @@ func TestAgainstEarlierTakes(t *testing.T) {
 
 	other := *b
 	var err error
-	other.tune, err = tuneFlags{Chart: "blues"}.tune("", hand{})
+	other.tune, err = tunes.Of(settings.Tune{Chart: "blues"}, settings.Hand{}, nil)
 	require.NoError(t, err)
 	require.NotContains(t, page(t, other.beginner(2, 2)), "earlier", "another tune")
 	require.NoError(t, os.Remove(notesPath(better)))
@@ -199,22 +209,22 @@ func TestAgainstEarlierTakes(t *testing.T) {
 
 // The live summary is the review of the take that it ends with.
 func TestConcludedIsTheReview(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	b.beginner(1, 2)
 	path := b.beginner(2, 2)
 	c := &reviewCommand{Start: 1}
 	r, err := c.review(path, smf.Selection{}, false)
 	require.NoError(t, err)
-	live := concluded(r.Summary, b.tune, path)
-	require.NoError(t, c.recall(&program{messages: &bytes.Buffer{}}, r, marks{}))
-	require.Equal(t, &r.outcome, live)
+	live := reviews.Conclude(r.Summary, b.tune, path)
+	require.NoError(t, r.Recall(reviews.Marks{}, t.Logf))
+	require.Equal(t, &r.Outcome, live)
 	require.Equal(t, 1, live.Earlier.Takes)
 }
 
 // Several files are listed in order, a bad one among them is said, and the
 // trend is told tune by tune.
 func TestSeveralFiles(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	var files []string
 	for i := range 5 {
 		files = append(files, b.beginner(uint64(i), 1))
@@ -251,7 +261,7 @@ func TestSeveralFiles(t *testing.T) {
 	for _, c := range []*reviewCommand{
 		{Files: files, By: "bar"}, {Files: files, Meant: []string{"3"}}, {Files: files[:1], By: "bar", JSON: true}, {Files: files[:1], Meant: []string{"x"}},
 	} {
-		var usage usageError
+		var usage usage.Error
 		_, _, err := reviewCall(t, c)
 		require.ErrorAs(t, err, &usage)
 	}
@@ -260,7 +270,7 @@ func TestSeveralFiles(t *testing.T) {
 // A take that was played at written pitch is read so, unless another is asked
 // for; the object is at concert pitch whatever is read.
 func TestWrittenPitchOfATake(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	concert := b.beginner(3, 2)
 	b.written = "Bb"
 	written := b.beginner(3, 2)
@@ -285,7 +295,7 @@ func TestWrittenPitchOfATake(t *testing.T) {
 
 // A take with hardly any notes is listed and is no part of the trend.
 func TestShortTakesAreNoTrend(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	for _, notes := range []int{leastNotes, leastNotes - 1, 200, 3} {
 		b.record(linegen.Events(b.line(1, 2)[:notes]))
 	}
@@ -299,7 +309,7 @@ func TestShortTakesAreNoTrend(t *testing.T) {
 
 // The tables add up to the whole.
 func TestTablesAddUp(t *testing.T) {
-	b := newBand(t, tuneFlags{Chart: reviewChart})
+	b := newBand(t, settings.Tune{Chart: reviewChart})
 	path := b.beginner(7, 3)
 	out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, JSON: true})
 	require.NoError(t, err)
@@ -375,11 +385,11 @@ func TestInOrder(t *testing.T) {
 // A folder of a thousand takes, two minutes each.
 func BenchmarkReviewFolder(b *testing.B) {
 	const takes, choruses = 1000, 2
-	play := newBand(b, tuneFlags{Chart: reviewChart})
+	play := newBand(b, settings.Tune{Chart: reviewChart})
 	for i := range takes {
 		play.proper(uint64(i), choruses)
 	}
-	line := play.tune.setup.Timeline
+	line := play.tune.Setup.Timeline
 	tempo := float64(line.Tempo)
 	hours := float64(takes*choruses*line.Length) / timebase.Quarter * tempo / 1e6 / 3600
 	b.ResetTimer()

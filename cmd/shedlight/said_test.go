@@ -19,6 +19,8 @@ import (
 	"shedlight/analyse/analysetest/script"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen"
 	"shedlight/listen/take"
 )
@@ -105,7 +107,7 @@ func (s *sayings) live(path string, json bool) {
 	p := &program{in: os.Stdin, out: out, messages: &messages}
 	plan := &sessionPlan{plain: !json, json: json, noTake: true}
 	c := listenCommand{In: path}
-	require.NoError(s.t, c.openFile(plan, hand{}, listen.AtOnce))
+	require.NoError(s.t, c.openFile(plan, listen.AtOnce))
 	require.NoError(s.t, p.play(plan))
 	fmt.Fprintf(&s.text, "$ live %s %v\n", path, json)
 	s.wrote(0, messages.String())
@@ -225,25 +227,25 @@ func (s *sayings) record(settings take.Settings, events []analyse.Event, end int
 // generated makes a thousand takes: over every chart, in both views, right, half a
 // step off, spoilt, with a left hand, with a pedal.
 func (s *sayings) generated(root string) {
-	var flags []tuneFlags
+	var flags []settings.Tune
 	for _, pattern := range []string{"charts/*.chart", "demo/*.chart"} {
 		for _, name := range s.copies(filepath.Join(root, pattern)) {
-			flags = append(flags, tuneFlags{Chart: name})
+			flags = append(flags, settings.Tune{Chart: name})
 		}
 	}
 	keys := []string{"C", "Eb", "F#", "A"}
 	for i, name := range changes.GenericNames() {
-		flags = append(flags, tuneFlags{Chart: name, Key: keys[i%len(keys)]})
+		flags = append(flags, settings.Tune{Chart: name, Key: keys[i%len(keys)]})
 	}
 	for i := range uint64(saidTakes) {
 		f := flags[i%uint64(len(flags))]
 		if i%2 == 1 {
 			f.View = "chord"
 		}
-		tune, err := f.tune("", hand{})
+		tune, err := tunes.Of(f, settings.Hand{}, nil)
 		require.NoError(s.t, err)
 		events := s.play(tune, i)
-		path := s.record(tune.settings(), events, events[len(events)-1].Tick+timebase.Quarter)
+		path := s.record(tune.Settings(), events, events[len(events)-1].Tick+timebase.Quarter)
 		s.say("review", path, "--json")
 		s.say("review", path)
 		if i%saidTogether == 0 {
@@ -256,14 +258,14 @@ func (s *sayings) generated(root string) {
 }
 
 // play improvises take number i.
-func (s *sayings) play(tune *tune, i uint64) []analyse.Event {
+func (s *sayings) play(tune *tunes.Tune, i uint64) []analyse.Event {
 	const (
 		spoiltShare = 0.15
 		leftHand    = 48 // C3
 		pedalEvery  = 3 * timebase.Quarter
 	)
 	r := rand.New(rand.NewPCG(i, 0))
-	line := linegen.Line(tune.setup.Timeline, tune.setup.View, i, 1+int(i%2))
+	line := linegen.Line(tune.Setup.Timeline, tune.Setup.View, i, 1+int(i%2))
 	if i%3 == 1 {
 		line = linegen.Spoil(line, spoiltShare, i)
 	}
@@ -291,5 +293,5 @@ func (s *sayings) play(tune *tune, i uint64) []analyse.Event {
 		}
 	}
 	slices.SortStableFunc(events, func(a, b analyse.Event) int { return int(a.Tick - b.Tick) })
-	return append(tune.opening(0, 0), events...)
+	return append(tune.Opening(0, 0), events...)
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"shedlight/analyse"
+	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/take"
@@ -17,13 +18,16 @@ import (
 //	                  queue. Full queue: notes are lost, counted, shown.
 //	this goroutine    owns the analyser: takes events from the source in order,
 //	                  hands each to the recorder, judges it, hands findings to
-//	                  the lines and a frame to the screen. It waits for nobody.
+//	                  the lines. It waits for nobody. A frame costs as much as
+//	                  ten events, so one is made at the event where the screen
+//	                  is free to draw it; else the screen wakes the source when
+//	                  it has become free, and the frame is made in that turn.
 //	recorder          owns the journal. Slow disk: its queue fills, what does not
 //	                  fit is "not saved", counted, shown; playing goes on.
 //	lines             owns standard output with --json and --plain. A slow
 //	                  reader: its queue fills, lines are dropped and counted.
-//	screen            owns the terminal. Slow terminal: it skips frames; the next
-//	                  one it draws is the newest.
+//	screen            owns the terminal. Slow terminal: it asks for frames less
+//	                  often; the next one it draws is the newest.
 //	watcher, signals  the instrument's presence and the end reach the session as
 //	                  events and as the end of the context.
 
@@ -41,27 +45,30 @@ type session struct {
 	status    display.Status
 	shown     display.Status // what the lines know of it
 	plain     bool           // the lines tell of phrases and choruses too
-	told      moment         // what they know of these
-	slips     slipping
-}
-
-// moment is what plain lines tell of beside the notes.
-type moment struct {
-	phrase   int64
-	inPhrase bool
-	choruses [2]analyse.ChorusCount
+	told      analyse.Over   // what they know of these
+	unseen    bool           // something has happened since the last frame
+	slips     reviews.Slips
 }
 
 // play runs the session until the source ends or ctx is done, and settles what
 // is open. The error is the source's.
 func (s *session) play(ctx context.Context) (err error) {
+	var wake <-chan struct{}
+	if s.screen != nil {
+		wake = s.screen.Freed()
+		s.screen.Post(s.frame())
+	}
 	s.show()
-	for e, failure := range s.source.Events(ctx) {
+	for e, failure := range s.source.Events(ctx, wake) {
 		if failure != nil {
 			err = failure
 			break
 		}
-		s.now = e.Tick
+		if e.Kind == analyse.Advance && e.Tick == s.now { // only a turn
+			s.draw()
+			continue
+		}
+		s.now, s.unseen = e.Tick, true
 		if s.recorder != nil {
 			s.recorder.Add(e)
 		}
@@ -78,16 +85,19 @@ func (s *session) play(ctx context.Context) (err error) {
 	}
 	s.tell(s.analyser.Finish(s.now))
 	s.show()
+	if s.screen != nil {
+		s.screen.Post(s.frame())
+	}
 	return err
 }
 
 // tell hands findings on. They are the analyser's until the next call, so each
 // is copied.
 func (s *session) tell(findings []analyse.Finding) {
-	for _, f := range findings {
-		s.slips.add(f)
+	for i := range findings {
+		s.slips.Add(&findings[i])
 		if s.lines != nil {
-			s.lines.finding(f)
+			s.lines.finding(findings[i])
 		}
 	}
 }
@@ -104,33 +114,48 @@ func (s *session) follow(e analyse.Event) {
 	}
 }
 
-// show hands the state on, to the lines only where it has changed.
+// show hands the state on: to the lines where it has changed, to a screen where it
+// is free.
 func (s *session) show() {
-	if s.recorder != nil {
-		r := s.recorder.Status()
-		s.status.TakePath, s.status.Unsaved, s.status.SaveError = r.Path, r.Unsaved, ""
-		if r.Err != nil {
-			s.status.SaveError = reason(r.Err)
+	if s.lines != nil {
+		s.checkTake()
+		if s.status != s.shown {
+			s.lines.status(s.status)
+			s.shown = s.status
 		}
-	}
-	if s.lines != nil && s.status != s.shown {
-		s.lines.status(s.status)
-		s.shown = s.status
 	}
 	if s.plain {
-		snap := s.analyser.Snapshot()
-		if m := (moment{phrase: snap.Phrase.Number, inPhrase: snap.InPhrase, choruses: snap.Choruses}); m != s.told {
-			s.lines.snapshot(snap)
-			s.told = m
+		if over := s.analyser.Over(); over != s.told {
+			s.lines.snapshot(s.analyser.Snapshot())
+			s.told = over
 		}
 	}
-	if s.screen != nil {
+	s.draw()
+}
+
+// draw gives the screen a frame where there is something new and it can be drawn.
+func (s *session) draw() {
+	if s.screen != nil && s.unseen && s.screen.Free() {
 		s.screen.Post(s.frame())
+	}
+}
+
+// checkTake keeps the status of the take.
+func (s *session) checkTake() {
+	if s.recorder == nil {
+		return
+	}
+	r := s.recorder.Status()
+	s.status.TakePath, s.status.Unsaved, s.status.SaveError = r.Path, r.Unsaved, ""
+	if r.Err != nil {
+		s.status.SaveError = reason(r.Err)
 	}
 }
 
 // frame is what the screen is to show now.
 func (s *session) frame() display.Frame {
+	s.checkTake()
+	s.unseen = false
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
 	f.Ending = s.until > 0 && f.Snapshot.Tick >= s.lastChord
 	return f

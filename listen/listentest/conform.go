@@ -24,6 +24,8 @@ type Subject struct {
 	Err error
 	// Endless is set if only ctx ends the sequence.
 	Endless bool
+	// Waits is set if time passes between the events.
+	Waits bool
 }
 
 // longer is longer than any Subject plays.
@@ -38,6 +40,7 @@ func Conform(t *testing.T, s Subject) {
 		"ends when ctx is done between two events": endsBetween,
 		"stops at any event":                       stopsAnywhere,
 		"closes without having been started":       closesUnstarted,
+		"gives a turn when it is woken":            wakes,
 	} {
 		t.Run(name, func(t *testing.T) {
 			// The bubble fails if a goroutine is left when its function ends.
@@ -57,7 +60,7 @@ func playsAll(t *testing.T, s Subject) {
 	var got []analyse.Event
 	var failed error
 	last := int64(0)
-	for e, err := range source.Events(ctx) {
+	for e, err := range source.Events(ctx, nil) {
 		require.NoError(t, failed, "an error is the last that is yielded")
 		if failed = err; err != nil {
 			continue
@@ -83,7 +86,7 @@ func endsAtOnce(t *testing.T, s Subject) {
 	defer closes(t, source)
 	cancel()
 	begun := time.Now()
-	for _, err := range source.Events(ctx) {
+	for _, err := range source.Events(ctx, nil) {
 		require.NoError(t, err)
 	}
 	assert.Zero(t, time.Since(begun), "waited")
@@ -94,7 +97,7 @@ func endsBetween(t *testing.T, s Subject) {
 		ctx, cancel := context.WithCancel(t.Context())
 		source := s.New(t)
 		count, ended := 0, time.Time{}
-		for e, err := range source.Events(ctx) {
+		for e, err := range source.Events(ctx, nil) {
 			if err != nil || e.Kind == analyse.Advance {
 				continue
 			}
@@ -113,7 +116,7 @@ func stopsAnywhere(t *testing.T, s Subject) {
 	for n := range s.Want {
 		source := s.New(t)
 		count := 0
-		for e, err := range source.Events(t.Context()) {
+		for e, err := range source.Events(t.Context(), nil) {
 			if err == nil && e.Kind == analyse.Advance {
 				continue
 			}
@@ -123,6 +126,55 @@ func stopsAnywhere(t *testing.T, s Subject) {
 		}
 		closes(t, source)
 	}
+}
+
+// wakes wakes a source at odd moments while it plays. A source that waits answers
+// at once, with an Advance that goes nowhere, and plays on as it would have.
+func wakes(t *testing.T, s Subject) {
+	const odd = 7 * time.Millisecond
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	source := s.New(t)
+	defer closes(t, source)
+	if s.Endless {
+		time.AfterFunc(longer, cancel)
+	}
+	wake := make(chan struct{})
+	asked := make(chan time.Time, 1)
+	go func() {
+		for {
+			select {
+			case <-time.After(odd):
+			case <-ctx.Done():
+				return
+			}
+			select {
+			case wake <- struct{}{}:
+				asked <- time.Now()
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	var got []analyse.Event
+	last, turns := int64(-1), 0
+	for e, err := range source.Events(ctx, wake) {
+		if err != nil {
+			break
+		}
+		switch {
+		case e.Kind != analyse.Advance:
+			got = append(got, e)
+		case e.Tick == max(last, 0):
+			turns++
+			assert.Zero(t, time.Since(<-asked), "the turn came late")
+		default:
+			assert.Greater(t, e.Tick, last, "an Advance without a wake goes on")
+		}
+		last = e.Tick
+	}
+	assert.Equal(t, s.Want, got)
+	assert.Equal(t, s.Waits, turns > 0)
 }
 
 func closesUnstarted(t *testing.T, s Subject) { closes(t, s.New(t)) }

@@ -20,7 +20,7 @@ type Fake struct {
 }
 
 // Events implements listen.Source.
-func (f *Fake) Events(ctx context.Context) iter.Seq2[analyse.Event, error] {
+func (f *Fake) Events(ctx context.Context, _ <-chan struct{}) iter.Seq2[analyse.Event, error] {
 	return func(yield func(analyse.Event, error) bool) {
 		for i, e := range f.Played {
 			if ctx.Err() != nil {

@@ -1,13 +1,23 @@
-package main
+package tunes
 
 import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/listen/take"
 )
 
 // maxMarkers bounds the chord symbols of one take: eight hours of two a second.
 const maxMarkers = 60_000
+
+// Markers puts the chord symbols that sounded into a take: it is a take.Markers.
+func Markers(s take.Settings, times []analyse.Event, end int64) []take.Marker {
+	t, err := Of(settings.Tune{}, settings.Hand{}, &s)
+	if err != nil || t.Setup.Timeline == nil {
+		return nil // the settings are from a file: what cannot be read has no symbols
+	}
+	return symbolMarkers(t.Setup.Timeline, times, end)
+}
 
 // symbolMarkers lists the chord symbols of a timeline at the ticks at which
 // they sounded, as the origins among the events say.

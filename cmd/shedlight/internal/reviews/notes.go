@@ -1,9 +1,7 @@
-package main
+package reviews
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -35,14 +33,14 @@ const (
 // holds for one tune only: under another chart or view the verdicts are others.
 type notes struct {
 	Version    int                 `json:"version"`
-	Tune       string              `json:"tune"` // see tune.id
+	Tune       string              `json:"tune"` // see tunes.Tune.ID
 	Notes      int64               `json:"notes"`
 	Unresolved int64               `json:"unresolved"` // without those that were meant
 	Suggested  []advise.Suggestion `json:"suggested"`
 	Met        []advise.Met        `json:"met,omitempty"` // told once, not with every take
 	Meant      []string            `json:"meant"`         // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
 
-	places []place // Meant, read
+	places []Place // Meant, read
 }
 
 func notesPath(takePath string) string {
@@ -73,7 +71,7 @@ func readNotes(takePath string) (*notes, error) {
 	if n.Version > notesVersion {
 		return nil, fmt.Errorf("%s: written by a later shedlight", path)
 	}
-	if n.places, err = parsePlaces(n.Meant); err != nil {
+	if n.places, err = ParsePlaces(n.Meant); err != nil {
 		return nil, fmt.Errorf("%s: %v", path, err)
 	}
 	return &n, nil
@@ -102,7 +100,7 @@ func (n *notes) write(takePath string) error {
 }
 
 // mark adds places to those that were meant, and takes others out.
-func (n *notes) mark(meant, not []place) error {
+func (n *notes) mark(meant, not []Place) error {
 	for _, p := range not {
 		i := slices.Index(n.Meant, p.String())
 		if i < 0 {
@@ -123,22 +121,4 @@ func orNone(texts []string) string {
 		return "none"
 	}
 	return strings.Join(texts, ", ")
-}
-
-// id tells tunes apart: the chart, which part of it, the centre and the view.
-// It is empty where nothing was judged.
-func (t *tune) id() string {
-	if t.chart == nil && t.setup.Centre == nil {
-		return ""
-	}
-	const enough = 16 // bytes of the hash
-	h := sha256.New()
-	chart := ""
-	if t.chart != nil {
-		chart = t.chart.String()
-	}
-	for _, part := range []string{chart, t.flags.Bars, t.flags.Centre, t.setup.View.String()} {
-		fmt.Fprintf(h, "%d:%s", len(part), part)
-	}
-	return hex.EncodeToString(h.Sum(nil)[:enough])
 }

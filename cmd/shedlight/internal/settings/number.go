@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 	"strconv"
 
 	"github.com/alecthomas/kong"
+
+	"shedlight/cmd/shedlight/internal/usage"
 )
 
 // number reads the value of a flag that is a number. The flag's tags say what is
@@ -30,7 +32,7 @@ func number(ctx *kong.DecodeContext, target reflect.Value) error {
 	from, to, expected := limits(ctx.Value.Tag)
 	switch {
 	case err != nil, !(value >= from && value <= to): // so that NaN is refused
-		return usagef("--%s%s: expected %s", ctx.Value.Name, said, expected)
+		return usage.Errorf("--%s%s: expected %s", ctx.Value.Name, said, expected)
 	case target.CanFloat():
 		target.SetFloat(value)
 	case target.CanUint():

@@ -1,0 +1,71 @@
+package reviews
+
+import (
+	"shedlight/analyse"
+	"shedlight/analyse/advise"
+	"shedlight/analyse/fate"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/display"
+)
+
+// Outcome is what a session came to, held against those before it. It is the
+// review object of the contract without file, damage and findings.
+type Outcome struct {
+	analyse.Summary
+	Earlier     Earlier             `json:"earlier"`
+	Met         []advise.Met        `json:"met"` // suggestions of the takes before
+	Suggestions []advise.Suggestion `json:"suggestions"`
+	MeantNotes  []int64             `json:"meant_notes"` // the unresolved notes that were meant, by number
+}
+
+// Earlier sums up the takes of the same tune before this one.
+type Earlier struct {
+	Takes      int   `json:"takes"`
+	Notes      int64 `json:"notes"`
+	Unresolved int64 `json:"unresolved"`
+}
+
+// conclude holds a session against the takes before it, oldest first.
+func (o *Outcome) conclude(before []notes) {
+	o.MeantNotes = append([]int64{}, o.MeantNotes...)
+	var past []advise.Shown
+	for i := range before {
+		o.Earlier.Takes++
+		o.Earlier.Notes += before[i].Notes
+		o.Earlier.Unresolved += before[i].Unresolved
+		past = append(past, advise.Shown{Suggested: before[i].Suggested, Met: before[i].Met})
+	}
+	o.Met = advise.WereMet(past, &o.Summary)
+	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
+}
+
+func (o *Outcome) unresolved() int64 { return o.Fate[fate.Unresolved.String()] }
+
+// Shown is the outcome as a page shows it.
+func (o *Outcome) Shown() *display.Outcome {
+	return &display.Outcome{
+		Summary: o.Summary, Met: o.Met, Suggestions: o.Suggestions,
+		EarlierTakes: o.Earlier.Takes, EarlierNotes: o.Earlier.Notes, EarlierUnresolved: o.Earlier.Unresolved,
+	}
+}
+
+// keep writes what later takes are held against.
+func (n *notes) keep(takePath string, o *Outcome) error {
+	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.unresolved(), o.Suggestions, o.Met
+	return n.write(takePath)
+}
+
+// Conclude returns the outcome of a session that is over. Its take, where there is
+// one, gets its notes.
+func Conclude(s analyse.Summary, t *tunes.Tune, takePath string) *Outcome {
+	o := &Outcome{Summary: s}
+	id := t.ID()
+	if takePath == "" || id == "" || s.Notes < leastNotes {
+		o.conclude(nil)
+		return o
+	}
+	o.conclude(takesBefore(takePath, id))
+	kept := &notes{Tune: id}
+	_ = kept.keep(takePath, o) // without them the take is judged again where they are needed
+	return o
+}

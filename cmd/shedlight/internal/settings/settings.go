@@ -1,0 +1,84 @@
+// Package settings is what a player chooses. A setting is declared once, as a
+// field of a command: that makes its flag, with its help and its limits, and two
+// tags say how it travels beyond the call:
+//
+//	take:"Gate"        a take holds it, in this field of take.Settings, and is looked
+//	                   at under it later
+//	take:"Bars,chart"  the same, but it belongs to the take's own chart: it says
+//	                   nothing about another one
+//	take:"LagMS,done"  a take holds it, as something that was done while it was
+//	                   played and is not done again
+//	last:"-"           it holds for this call: the next bare one does not repeat it
+//	last:"file"        where it names a file it is repeated by its whole path
+//
+// Everything else is derived. What the command line says wins, then what the take
+// says, then the last time, then what is built in. A setting that says nothing has
+// the zero value of its type, or what its default tag says.
+package settings
+
+import (
+	"path/filepath"
+	"reflect"
+	"strings"
+
+	"github.com/adrg/xdg"
+	"github.com/alecthomas/kong"
+
+	"shedlight/analyse/changes"
+	"shedlight/analyse/tone"
+	"shedlight/display"
+	"shedlight/listen"
+)
+
+// Tune says what is played over: a chart, a centre, both or neither.
+type Tune struct {
+	Chart  string `last:"file" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	Key    string `placeholder:"NOTE" help:"Move the chart to this key."`
+	Centre string `take:"Centre,chart" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
+	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
+	Bars   string `take:"Bars,chart" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
+
+	Voicing string `take:"Voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
+}
+
+// Hand says what the instrument is like.
+type Hand struct {
+	Split  Note  `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
+	Top    bool  `take:"Top" help:"The highest note of a struck chord is the melody."`
+	Legato bool  `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
+	Gate   uint8 `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
+}
+
+// Look says how things are shown.
+type Look struct {
+	Written string `take:"Written" placeholder:"C|Bb|Eb|F" default:"" enum:"C,Bb,Eb,F," help:"Show written pitch for an instrument in this key; by default as a take says, else C."`
+	ASCII   bool   `name:"ascii" help:"Write b and # and no other character beyond ASCII."`
+}
+
+// Options are the options of all that is shown.
+func (l Look) Options() display.Options {
+	instrument, _ := tone.ParseInstrument(l.Written) // what says nothing, or nothing known, is concert pitch
+	return display.Options{ASCII: l.ASCII, Written: instrument}
+}
+
+// Delay says how late the player's notes come by themselves.
+type Delay struct {
+	Lag int `take:"LagMS,done" placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
+}
+
+// TakesFolder is where takes go unless told otherwise.
+func TakesFolder() string { return filepath.Join(xdg.DataHome, "shedlight", "takes") }
+
+// Parsing is what a parser of the command line needs to read settings.
+func Parsing() []kong.Option {
+	return []kong.Option{
+		kong.Vars{
+			"charts": strings.Join(changes.GenericNames(), ", "),
+			"apis":   strings.Join(listen.APIs(), ", "),
+			"takes":  TakesFolder(),
+		},
+		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
+		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
+		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),
+	}
+}

@@ -1,0 +1,269 @@
+// Package tunes reads what is played over: it turns a player's settings, and those
+// of a take, into what the analyser judges by.
+package tunes
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shedlight/analyse"
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/listen/take"
+)
+
+// Tune is what is played over, ready for the analyser and for the take.
+type Tune struct {
+	Setup analyse.Setup
+	Chart *changes.Chart // nil without a chart
+
+	over settings.Tune // with what a take says filled in
+	on   settings.Hand
+}
+
+// Of reads a tune: what the flags name and, where they are silent, what a take was
+// played under; s may be nil. The error is a usage.Error where a flag is wrong.
+func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
+	settings.Fill(&over, s)
+	settings.Fill(&on, s)
+	embedded := "" // a chart's text, where none is named
+	if s != nil {
+		embedded = s.Chart
+	}
+	t := &Tune{over: over, on: on}
+	t.Setup = analyse.Setup{Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato}
+	if over.View == song.ChordView.String() {
+		t.Setup.View = song.ChordView
+	}
+	if over.Centre != "" {
+		c, err := changes.ParseCentre(over.Centre)
+		if err != nil {
+			return nil, usage.Errorf("--centre: %w", err)
+		}
+		t.Setup.Centre = &c
+	}
+	var err error
+	switch {
+	case over.Chart != "":
+		t.Chart, err = loadChart(over.Chart)
+	case embedded != "":
+		t.Chart, err = changes.Parse(strings.NewReader(embedded))
+	case over.Key != "" || over.Bars != "":
+		return nil, usage.Errorf("--key and --bars need a --chart")
+	}
+	if err == nil && t.Chart != nil {
+		err = t.unroll()
+	}
+	if err == nil && over.Voicing != "" {
+		err = t.setVoicing()
+	}
+	return t, err
+}
+
+// setVoicing turns the notes of the voicing into places of the first centre's
+// scale, so that it makes a family in every other.
+func (t *Tune) setVoicing() error {
+	keys, err := harmony.ParseVoicing(t.over.Voicing)
+	if err != nil {
+		return usage.Errorf("--voicing: %w", err)
+	}
+	slices.Sort(keys) // the bass is the lowest, in whatever order they were typed
+	var scale harmony.Scale
+	switch {
+	case t.Setup.Centre != nil:
+		scale = t.Setup.Centre.Scale()
+	case t.Setup.Timeline != nil:
+		scale = t.Setup.Timeline.Centres[0].Centre.Scale()
+	default:
+		return usage.Errorf("--voicing needs a --chart or a --centre")
+	}
+	for _, key := range keys {
+		class := tone.Class(key % 12)
+		place, ok := scale.Index(class)
+		if !ok {
+			return usage.Errorf("--voicing: %s is not in %s", class.Name(), scale.Short())
+		}
+		t.Setup.Voicing = append(t.Setup.Voicing, place)
+	}
+	return nil
+}
+
+// unroll moves the chart to its key, plays out its form and puts the player's
+// centre, if there is one, over all of it.
+func (t *Tune) unroll() error {
+	if t.over.Key != "" {
+		key, err := tone.ParseName(t.over.Key)
+		if err != nil {
+			return usage.Errorf("--key: %w", err)
+		}
+		t.Chart = t.Chart.Transpose(key)
+	}
+	line, err := t.Chart.Unroll()
+	if err != nil {
+		return err
+	}
+	if t.over.Bars != "" {
+		from, to, err := barRange(t.over.Bars)
+		if err != nil {
+			return err
+		}
+		if line, err = line.Loop(from, to); err != nil {
+			return usage.Errorf("--bars: %w", err)
+		}
+	}
+	if c := t.Setup.Centre; c != nil {
+		for i := range line.Slots {
+			line.Slots[i].Centre, line.Slots[i].Key = *c, c.Scale()
+		}
+	}
+	t.Setup.Timeline = &line
+	return nil
+}
+
+func barRange(text string) (from, to int, err error) {
+	a, b, ok := strings.Cut(text, "-")
+	if !ok {
+		b = a
+	}
+	from, err1 := strconv.Atoi(a)
+	to, err2 := strconv.Atoi(b)
+	if err1 != nil || err2 != nil {
+		return 0, 0, usage.Errorf("--bars %s: expected two bar numbers, like 5-8", text)
+	}
+	return from, to, nil
+}
+
+// loadChart reads a chart file or a lead sheet, or finds a generic chart by
+// name.
+func loadChart(name string) (*changes.Chart, error) {
+	file, err := os.Open(name)
+	if os.IsNotExist(err) {
+		if c, ok := changes.Generic(name); ok {
+			return c, nil
+		}
+		return nil, usage.Errorf("no chart file %s, and no built-in chart of that name: there are %s", name, strings.Join(changes.GenericNames(), ", "))
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	chart, err := changes.Read(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return chart, nil
+}
+
+// Settings is what a take says of the tune.
+func (t *Tune) Settings() take.Settings {
+	var s take.Settings
+	settings.Tell(&t.over, &s)
+	settings.Tell(&t.on, &s)
+	s.View = t.Setup.View.String()
+	if t.Chart != nil {
+		s.Title, s.Chart = t.Chart.Title, t.Chart.String()
+	}
+	return s
+}
+
+// tempo returns the microseconds a quarter note lasts: the player's beats a
+// minute, the chart's, or the nominal tempo of a chart that says none. known
+// is false in free time.
+func (t *Tune) tempo(perMinute float64) (quarter int64, known bool) {
+	beat := int64(timebase.Quarter)
+	if t.Setup.Timeline != nil {
+		beat = t.Setup.Timeline.Bars[0].Meter.Beat()
+	}
+	switch {
+	case perMinute > 0:
+		return int64(60e6 / perMinute * timebase.Quarter / float64(beat)), true
+	case t.Chart != nil && t.Chart.Tempo > 0:
+		return t.Chart.MicrosPerQuarter(), true
+	}
+	return timebase.Nominal, t.Chart != nil
+}
+
+// Opening returns the events that a session over the tune starts with: tempo,
+// and where the count-in lies.
+func (t *Tune) Opening(perMinute float64, countIn int) []analyse.Event {
+	quarter, known := t.tempo(perMinute)
+	if !known {
+		return nil
+	}
+	events := []analyse.Event{{Kind: analyse.Tempo, Value: quarter}}
+	if line := t.Setup.Timeline; line != nil {
+		meter := line.Bars[0].Meter
+		before := max(int64(countIn)*meter.Bar(), line.Pickup)
+		events = append(events, analyse.Event{Kind: analyse.Meter, Value: meter.Packed()})
+		events = append(events, analyse.Event{Kind: analyse.Origin, Key: 1, Value: -before})
+	}
+	return events
+}
+
+// End returns the tick at which so many choruses behind an opening are over, and
+// the one from which no other chord comes.
+func (t *Tune) End(opening []analyse.Event, choruses int) (lastChord, until int64) {
+	line := t.Setup.Timeline
+	until = int64(choruses)*line.Length - opening[len(opening)-1].Value
+	last := len(line.Slots) - 1
+	for last > 0 && line.Slots[last-1].Symbol == line.Slots[last].Symbol {
+		last--
+	}
+	return until - line.Length + line.Slots[last].Start, until
+}
+
+// Hear tells the analyser what the events are like: whether beats are counted,
+// which they are where there is a tempo, and how fine their time is, in ticks.
+func (t *Tune) Hear(events []analyse.Event, quantum int64) {
+	for _, e := range events {
+		if e.Kind == analyse.Tempo {
+			t.Setup.Counted = true
+			t.Setup.Quantum = quantum * e.Value / timebase.Quarter
+			return
+		}
+	}
+}
+
+// Placed puts bar 1 of the chart at a bar of a file, counted from 1 in the
+// chart's meter. A file that knows where bar 1 is keeps it unless start says
+// otherwise.
+func (t *Tune) Placed(events []analyse.Event, start int) []analyse.Event {
+	isOrigin := func(e analyse.Event) bool { return e.Kind == analyse.Origin }
+	if t.Setup.Timeline == nil || start <= 1 && slices.ContainsFunc(events, isOrigin) {
+		return events
+	}
+	bar := t.Setup.Timeline.Bars[0].Meter.Bar()
+	out := []analyse.Event{{Kind: analyse.Origin, Key: 1, Value: -int64(start-1) * bar}}
+	return append(out, slices.DeleteFunc(slices.Clone(events), isOrigin)...)
+}
+
+// ID tells tunes apart: the chart, which part of it, the centre and the view.
+// It is empty where nothing was judged.
+func (t *Tune) ID() string {
+	if t.Chart == nil && t.Setup.Centre == nil {
+		return ""
+	}
+	const enough = 16 // bytes of the hash
+	h := sha256.New()
+	chart := ""
+	if t.Chart != nil {
+		chart = t.Chart.String()
+	}
+	for _, part := range []string{chart, t.over.Bars, t.over.Centre, t.Setup.View.String()} {
+		fmt.Fprintf(h, "%d:%s", len(part), part)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:enough])
+}
+
+// Unsplit reports whether nothing parts the hands.
+func (t *Tune) Unsplit() bool { return t.Setup.Split == 0 && !t.Setup.Top }

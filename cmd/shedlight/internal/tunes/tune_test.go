@@ -1,0 +1,68 @@
+package tunes
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/settings"
+)
+
+func tuneOf(t *testing.T, f settings.Tune) *Tune {
+	out, err := Of(f, settings.Hand{}, nil)
+	require.NoError(t, err)
+	return out
+}
+
+// Bar 1 of a chart is at tick 0 of a file that says nothing else, or at the bar
+// that --start names, in the chart's meter.
+func TestWhereTheChartStarts(t *testing.T) {
+	waltz := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/ferry-waltz.chart"})
+	note := analyse.Event{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}
+	origin := func(song int64) analyse.Event { return analyse.Event{Kind: analyse.Origin, Key: 1, Value: song} }
+
+	require.Equal(t, []analyse.Event{origin(0), note}, waltz.Placed([]analyse.Event{note}, 1))
+	require.Equal(t, []analyse.Event{origin(-3 * timebase.Quarter), note}, waltz.Placed([]analyse.Event{note}, 2))
+	own := []analyse.Event{origin(-960), note}
+	require.Equal(t, own, waltz.Placed(own, 1), "a take knows where bar 1 is")
+	require.Equal(t, []analyse.Event{origin(-6 * timebase.Quarter), note}, waltz.Placed(own, 3), "unless it is told")
+	free := tuneOf(t, settings.Tune{Centre: "F major"})
+	require.Equal(t, []analyse.Event{note}, free.Placed([]analyse.Event{note}, 2), "without a chart there is no bar 1")
+}
+
+// Beats are counted where there is a tempo, live as in a review.
+func TestWhatCountsBeats(t *testing.T) {
+	free := tuneOf(t, settings.Tune{Centre: "F major"})
+	free.Hear(free.Opening(0, 1), 0)
+	require.False(t, free.Setup.Counted, "free time")
+	free.Hear(free.Opening(120, 1), 0)
+	require.True(t, free.Setup.Counted, "a tempo")
+
+	coarse := tuneOf(t, settings.Tune{})
+	const clock = timebase.Quarter / 24 // MIDI 1.0: 24 clocks a quarter note
+	coarse.Hear([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}, clock)
+	require.Equal(t, int64(20_000), coarse.Setup.Quantum, "a file in clocks at 125 tells time in 20 ms")
+}
+
+// A session opens with its tempo, its meter and the count-in.
+func TestOpening(t *testing.T) {
+	waltz := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/ferry-waltz.chart"})
+	quarter := waltz.Chart.MicrosPerQuarter()
+	require.Equal(t, []analyse.Event{
+		{Kind: analyse.Tempo, Value: quarter},
+		{Kind: analyse.Meter, Value: 3<<8 | 4},
+		{Kind: analyse.Origin, Key: 1, Value: -2 * 3 * timebase.Quarter},
+	}, waltz.Opening(0, 2))
+	require.Equal(t, int64(500_000), waltz.Opening(120, 0)[0].Value, "the player's tempo wins")
+	require.Empty(t, tuneOf(t, settings.Tune{}).Opening(0, 1), "free time has none")
+}
+
+// The bass of a voicing is its lowest note, in whatever order it is typed.
+func TestVoicingIsReadFromTheBassUp(t *testing.T) {
+	want := []int{0, 4, 7, 2} // C G B E in C major sixth-diminished
+	for _, notes := range []string{"C3 G3 B3 E4", "B3 G3 C3 E4", "E4 B3 G3 C3"} {
+		require.Equal(t, want, tuneOf(t, settings.Tune{Centre: "C major", Voicing: notes}).Setup.Voicing, notes)
+	}
+}

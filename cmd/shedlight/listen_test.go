@@ -1,0 +1,212 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/adrg/xdg"
+	"github.com/alecthomas/kong"
+	"github.com/stretchr/testify/require"
+
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/listen/take"
+)
+
+// ownState gives a test a state folder of its own.
+func ownState(t *testing.T) {
+	t.Setenv("XDG_STATE_HOME", t.TempDir())
+	xdg.Reload()
+	t.Cleanup(xdg.Reload)
+}
+
+// A bare call does as last time, but for where the output went and that nothing
+// was kept; it says every flag that it repeats, and finds files from anywhere.
+func TestAsLastTime(t *testing.T) {
+	ownState(t)
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.WriteFile("mine.chart", []byte("| C6 |\n"), 0o600))
+
+	last := listens(t)
+	last.Chart, last.Written, last.Gate, last.Lag, last.Top = "mine.chart", "Bb", 9, 12, true
+	last.NoTake, last.JSON = true, true
+	settings.Remember(&last)
+
+	here, err := os.Getwd()
+	require.NoError(t, err)
+	t.Chdir(t.TempDir())
+	now := listens(t)
+	require.True(t, settings.IsBare(&now))
+	said := strings.Join(settings.AsLastTime(&now), " ")
+	want := last
+	want.NoTake, want.JSON, want.Chart = false, false, filepath.Join(here, "mine.chart")
+	require.Equal(t, want, now)
+	for _, flag := range []string{`--chart "` + want.Chart, `--written "Bb"`, `--gate "9"`, `--lag "12"`, "--top"} {
+		require.Contains(t, said, flag)
+	}
+}
+
+// listens is the command as typed.
+func listens(t *testing.T, args ...string) (c listenCommand) {
+	t.Helper()
+	parser, err := kong.New(&c, settings.Parsing()...)
+	require.NoError(t, err)
+	_, err = parser.Parse(args)
+	require.NoError(t, err)
+	return c
+}
+
+// typed is a value for each setting of listen, other than what is built in, fit for
+// the chart two-five-one; empty for one that is on or off.
+var typed = map[string]string{
+	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
+	"voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "top": "", "legato": "",
+	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
+	"no-take": "",
+}
+
+// notInATake is why a take does not hold a setting.
+var notInATake = map[string]string{
+	"in": "it holds the name that the instrument has", "api": "how it was heard is no matter later",
+	"chart": "it holds the text", "key": "the text is in that key",
+	"tempo": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
+	"ascii": "of the terminal", "quiet": "of the moment", "plain": "of the moment", "json": "of the moment",
+	"takes": "it lies there", "no-take": "there is none",
+}
+
+// ofTheChart are the settings that belong to the take's own chart, doneAlready those
+// that were done while it was played.
+var (
+	ofTheChart  = map[string]bool{"centre": true, "bars": true}
+	doneAlready = map[string]bool{"lag": true}
+)
+
+// notFromAFlag says who else fills in a field of a take's settings.
+var notFromAFlag = map[string]string{
+	"Version": "the recorder", "Started": "the recorder", "Title": "the tune", "Chart": "the tune",
+	"Source": "the session", "Program": "the session",
+}
+
+// everySetting calls a test for each flag of listen, with the flag as typed.
+func everySetting(t *testing.T, check func(t *testing.T, flag *kong.Flag, args []string)) {
+	parser, err := kong.New(&listenCommand{}, append(settings.Parsing(), kong.NoDefaultHelp())...)
+	require.NoError(t, err)
+	require.Len(t, parser.Model.Flags, len(typed))
+	for _, flag := range parser.Model.Flags {
+		t.Run(flag.Name, func(t *testing.T) {
+			value, known := typed[flag.Name]
+			require.True(t, known, "a setting that no test sets")
+			args := []string{"--" + flag.Name}
+			if value != "" {
+				args = append(args, value)
+			}
+			check(t, flag, args)
+		})
+	}
+}
+
+// Every setting is repeated by the next bare call, in its words, or said to hold
+// for one call.
+func TestEverySettingIsRepeated(t *testing.T) {
+	once := map[string]bool{"plain": true, "json": true, "no-take": true}
+	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
+		ownState(t)
+		last, now := listens(t, args...), listens(t)
+		require.NotEqual(t, last, now, "typed, it says nothing")
+		settings.Remember(&last)
+		said := settings.AsLastTime(&now)
+		if once[flag.Name] {
+			require.Empty(t, said)
+			require.Equal(t, listens(t), now)
+			return
+		}
+		require.Equal(t, last, now)
+		if len(args) > 1 {
+			args = []string{args[0] + ` "` + args[1] + `"`}
+		}
+		require.Equal(t, args, said)
+	})
+}
+
+// Every setting is in the take, or it is said why not; from there it fills what the
+// command line leaves open, and nothing that it says. Every field of a take's
+// settings has one source.
+func TestEverySettingIsKeptInATake(t *testing.T) {
+	sources := map[string]int{}
+	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
+		field, _, _ := strings.Cut(flag.Tag.Get("take"), ",")
+		require.NotEqual(t, field == "", notInATake[flag.Name] == "", "in a take, or not?")
+		if field == "" {
+			return
+		}
+		sources[field]++
+		typed := listens(t, args...)
+		var kept take.Settings
+		settings.Tell(&typed, &kept)
+		require.False(t, reflect.ValueOf(kept).FieldByName(field).IsZero(), "not told")
+
+		filled, bare := listens(t), listens(t)
+		settings.Fill(&filled, &kept)
+		if doneAlready[flag.Name] {
+			require.Equal(t, bare, filled)
+			return
+		}
+		require.NotEqual(t, bare, filled, "not filled in")
+		var again take.Settings
+		settings.Tell(&filled, &again)
+		require.Equal(t, kept, again)
+
+		over := listens(t, "--chart", "blues")
+		settings.Fill(&over, &kept)
+		require.Equal(t, ofTheChart[flag.Name], reflect.DeepEqual(over, listens(t, "--chart", "blues")), "over another chart")
+
+		// What is typed stays: a take that says otherwise changes nothing.
+		other := kept
+		if value := reflect.ValueOf(&other).Elem().FieldByName(field); value.Kind() == reflect.String {
+			value.SetString("another")
+		}
+		before := typed
+		settings.Fill(&typed, &other)
+		require.Equal(t, before, typed)
+	})
+	kept := reflect.TypeFor[take.Settings]()
+	for i := range kept.NumField() {
+		name := kept.Field(i).Name
+		if notFromAFlag[name] == "" {
+			sources[name]--
+		}
+	}
+	for name, left := range sources {
+		require.Zero(t, left, "%s has no source, or more than one", name)
+	}
+}
+
+// Every setting of what is played over, and on what, changes how it is judged; every
+// one of how it looks changes that.
+func TestEverySettingTakesEffect(t *testing.T) {
+	parts := 0
+	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
+		c, bare := listens(t, append(args, "--chart", "two-five-one")...), listens(t, "--chart", "two-five-one")
+		if flag.Name == "chart" {
+			c = listens(t, args...)
+		}
+		switch {
+		case c.Tune != bare.Tune, c.Hand != bare.Hand:
+			with, err := tunes.Of(c.Tune, c.Hand, nil)
+			require.NoError(t, err)
+			without, err := tunes.Of(bare.Tune, bare.Hand, nil)
+			require.NoError(t, err)
+			require.NotEqual(t, without.Setup, with.Setup)
+		case c.Look != bare.Look:
+			require.NotEqual(t, bare.Options(), c.Options())
+		default:
+			return
+		}
+		parts++
+	})
+	fields := reflect.TypeFor[settings.Tune]().NumField() + reflect.TypeFor[settings.Hand]().NumField() + reflect.TypeFor[settings.Look]().NumField()
+	require.Equal(t, fields, parts)
+}

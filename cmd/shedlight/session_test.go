@@ -1,0 +1,246 @@
+package main
+
+import (
+	"context"
+	"iter"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/timebase"
+	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/display"
+	"shedlight/listen/take"
+)
+
+// endless is a source that plays the same choruses again and again, with no pause
+// between two events, for as many events as a benchmark asks for.
+type endless struct {
+	b       *testing.B
+	opening []analyse.Event
+	chorus  []analyse.Event
+	length  int64 // ticks
+}
+
+func (s *endless) Events(context.Context, <-chan struct{}) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		for _, e := range s.opening {
+			if !yield(e, nil) {
+				return
+			}
+		}
+		start, i := int64(0), 0
+		for s.b.Loop() {
+			e := s.chorus[i]
+			e.Tick += start
+			if !yield(e, nil) {
+				return
+			}
+			if i++; i == len(s.chorus) {
+				start, i = start+s.length, 0
+			}
+		}
+	}
+}
+
+func (s *endless) Close() error { return nil }
+
+// burst is a source that yields its events at once and then waits; in every turn
+// that it is woken for it yields an Advance that goes nowhere.
+type burst []analyse.Event
+
+func (s burst) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		last := int64(0)
+		for _, e := range s {
+			if last = e.Tick; !yield(e, nil) {
+				return
+			}
+		}
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-wake:
+				if !yield(analyse.Event{Tick: last, Kind: analyse.Advance}, nil) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func (s burst) Close() error { return nil }
+
+// shownScreen is a terminal that tells what stands in a row after each picture.
+type shownScreen struct {
+	tcell.SimulationScreen
+	rows chan string
+}
+
+func (s *shownScreen) Show() {
+	s.SimulationScreen.Show()
+	s.tell()
+}
+
+func (s *shownScreen) Sync() {
+	s.SimulationScreen.Sync()
+	s.tell()
+}
+
+func (s *shownScreen) tell() {
+	cells, w, h := s.GetContents()
+	for y := range h {
+		var row strings.Builder
+		for _, c := range cells[y*w : (y+1)*w] {
+			row.Write(c.Bytes)
+		}
+		if text := row.String(); counted(text) > 0 {
+			s.rows <- text
+		}
+	}
+}
+
+// Notes that come faster than pictures are all on the last one, though nothing is
+// played behind them, and few pictures are made.
+func TestTheLastNoteIsShown(t *testing.T) {
+	const notes = 20_000
+	var events burst
+	for n := range int64(notes) {
+		events = append(events, analyse.Event{Tick: n, Kind: analyse.NoteOn, Key: uint8(n % 88), Velocity: 80},
+			analyse.Event{Tick: n + 1, Kind: analyse.NoteOff, Key: uint8(n % 88)})
+	}
+	analyser, err := analyse.New(analyse.Setup{})
+	require.NoError(t, err)
+	terminal := &shownScreen{SimulationScreen: tcell.NewSimulationScreen(""), rows: make(chan string, notes)}
+	s := &session{analyser: analyser, source: events, slips: reviews.NewSlips(), screen: display.NewScreen(terminal, display.Options{})}
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	drawn, played := make(chan error, 1), make(chan error, 1)
+	go func() { drawn <- s.screen.Run(ctx) }()
+	go func() { played <- s.play(ctx) }()
+	pictures := 0
+	for shown := 0; shown < notes; pictures++ {
+		select {
+		case row := <-terminal.rows:
+			shown = counted(row)
+		case <-time.After(stateLimit):
+			require.FailNow(t, "the last note is not shown")
+		}
+	}
+	require.Less(t, pictures, notes/10)
+	stop()
+	require.NoError(t, <-drawn)
+	require.NoError(t, <-played)
+}
+
+// In the last chorus nothing comes behind the last chord; before that the form,
+// or the bars of it that are played over and over, goes on with its first.
+func TestNothingComesBehindTheLastChord(t *testing.T) {
+	const bar = 4 * timebase.Quarter
+	for _, test := range []struct {
+		name  string
+		flags settings.Tune
+		last  int64 // where the last chord of the form starts
+	}{
+		{"two bars of the last chord", settings.Tune{Chart: "two-five-one"}, 2 * bar},
+		{"a loop", settings.Tune{Chart: "two-five-one", Bars: "1-2"}, bar},
+		{"a loop of one chord", settings.Tune{Chart: "two-five-one", Bars: "3-4"}, 0},
+	} {
+		tune, err := tunes.Of(test.flags, settings.Hand{}, nil)
+		require.NoError(t, err)
+		opening := tune.Opening(0, 1)
+		analyser, err := analyse.New(tune.Setup)
+		require.NoError(t, err)
+		s := &session{analyser: analyser}
+		s.lastChord, s.until = tune.End(opening, 2)
+		for _, e := range opening {
+			analyser.Add(e)
+		}
+		length := tune.Setup.Timeline.Length
+		require.Equal(t, bar+2*length, s.until, test.name)
+		for _, at := range []struct {
+			song int64 // ticks behind bar 1
+			want bool
+		}{{-bar, false}, {length - 1, false}, {length + test.last - 1, false}, {length + test.last, true}, {2*length - 1, true}} {
+			analyser.AdvanceTo(bar + at.song)
+			require.Equal(t, at.want, s.frame().Ending, "%s, %d ticks behind bar 1", test.name, at.song)
+		}
+		s.until = 0
+		require.False(t, s.frame().Ending, "%s: without --choruses it goes on", test.name)
+	}
+}
+
+// BenchmarkSessionEvent is the work of a session for each event. Judged is what
+// it cannot do without: the analyser alone, in the same run; the others add the
+// recorder, and what shows it.
+func BenchmarkSessionEvent(b *testing.B) {
+	tune, err := tunes.Of(settings.Tune{Chart: reviewChart}, settings.Hand{}, nil)
+	require.NoError(b, err)
+	const choruses = 8
+	notes := linegen.Line(tune.Setup.Timeline, tune.Setup.View, 1, choruses)
+	source := func(b *testing.B) *endless {
+		return &endless{
+			b: b, opening: tune.Opening(0, 0), chorus: linegen.Events(notes),
+			length: choruses * tune.Setup.Timeline.Length,
+		}
+	}
+	start := func(b *testing.B) *session {
+		analyser, err := analyse.New(tune.Setup)
+		require.NoError(b, err)
+		b.ReportAllocs()
+		return &session{analyser: analyser, source: source(b), slips: reviews.NewSlips()}
+	}
+	record := func(b *testing.B, s *session) {
+		s.recorder, err = take.Start(b.TempDir(), tune.Settings(), time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
+		require.NoError(b, err)
+	}
+	b.Run("judged", func(b *testing.B) {
+		s := start(b)
+		for e := range s.source.Events(b.Context(), nil) {
+			s.analyser.Add(e)
+		}
+	})
+	b.Run("bare", func(b *testing.B) {
+		require.NoError(b, start(b).play(b.Context()))
+	})
+	b.Run("recorded", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		require.NoError(b, s.play(b.Context()))
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+	b.Run("screen", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		terminal := tcell.NewSimulationScreen("")
+		s.screen = display.NewScreen(terminal, display.Options{})
+		ctx, stop := context.WithCancel(b.Context())
+		ended := make(chan error)
+		go func() { ended <- s.screen.Run(ctx) }()
+		require.NoError(b, s.play(ctx))
+		stop()
+		require.NoError(b, <-ended)
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+	b.Run("plain", func(b *testing.B) {
+		s := start(b)
+		record(b, s)
+		s.lines, s.plain = &lines{queue: make(chan line, linesQueue), done: make(chan struct{})}, true
+		go func() {
+			defer close(s.lines.done)
+			for range s.lines.queue {
+			}
+		}()
+		require.NoError(b, s.play(b.Context()))
+		s.lines.close()
+		require.NoError(b, s.closeTake(s.now+timebase.Quarter))
+	})
+}

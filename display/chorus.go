@@ -1,0 +1,129 @@
+package display
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shedlight/analyse"
+	"shedlight/analyse/timebase"
+)
+
+// chorusOver holds the chorus that is over against the one before it, as the
+// summary does, while the first bar of the next one lasts.
+func chorusOver(s *analyse.Snapshot) string {
+	over, before := &s.Choruses[0], &s.Choruses[1]
+	switch {
+	case over.Chorus == 0 || s.Scale.None():
+		return ""
+	case before.Chorus == 0:
+		return fmt.Sprintf("chorus %d: unresolved %s, outside %s", over.Chorus,
+			share(over.Unresolved, over.Notes), share(over.Outside, over.Notes))
+	}
+	return chorusAgainst(before, over)
+}
+
+// readBeats is how many beats a line must have stood to have been read by
+// somebody who looks up from the instrument.
+const readBeats = 2
+
+// chorusNews is what a quiet screen has still to say of the chorus that is over.
+type chorusNews struct {
+	chorus  int    // the one that is over
+	text    string // empty once it has been said
+	left    int64  // for how many ticks
+	since   int64  // the tick since when it stands
+	showing bool
+}
+
+// news is the line on the chorus that is over, in the first bar of the next. On a
+// quiet screen it stands for a bar in all, while no phrase is being played. Where
+// one begins before the line can have been read, it comes back in the next rest.
+func (c *chorusNews) news(f *Frame) string {
+	s := &f.Snapshot
+	text := chorusOver(s)
+	if !f.Status.Quiet {
+		return text
+	}
+	meter := meterAt(&s.Page, s.Tick)
+	if text != "" {
+		if c.chorus != s.Choruses[0].Chorus {
+			*c = chorusNews{chorus: s.Choruses[0].Chorus, text: text, left: meter.Bar()}
+		}
+		if c.text != "" {
+			c.text = text // what was open then may be settled now
+		}
+	}
+	switch {
+	case c.text == "":
+	case s.InPhrase && c.showing:
+		c.left -= s.Tick - c.since
+		c.showing = false
+		if meter.Bar()-c.left >= readBeats*meter.Beat() {
+			c.text = ""
+		}
+	case s.InPhrase:
+	case !c.showing:
+		c.since, c.showing = s.Tick, true
+	case s.Tick >= c.since+c.left:
+		c.text, c.showing = "", false
+	}
+	if c.showing {
+		return c.text
+	}
+	return ""
+}
+
+// meterAt is the meter of the page at a tick.
+func meterAt(p *analyse.Page, tick int64) (m timebase.Meter) {
+	for _, b := range p.Bars {
+		if b.Start <= tick {
+			m = b.Meter
+		}
+	}
+	return m
+}
+
+// lastChorus is the last chorus with at least half as many notes as the first:
+// one that was broken off says little.
+func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
+	for i := len(all) - 1; i > 0; i-- {
+		if 2*all[i].Notes >= all[0].Notes {
+			return &all[i]
+		}
+	}
+	return &all[0]
+}
+
+// chorusAgainst holds one chorus against another, on the live screen as in the
+// summary.
+func chorusAgainst(before, after *analyse.ChorusCount) string {
+	return fmt.Sprintf("chorus %d to %d: unresolved %s, outside %s", before.Chorus, after.Chorus,
+		fromTo(before.Unresolved, before.Notes, after.Unresolved, after.Notes),
+		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
+}
+
+func fromTo(part, whole, partNow, wholeNow int64) string {
+	return share(part, whole) + " -> " + share(partNow, wholeNow)
+}
+
+// choruses lists what stayed unresolved in each chorus, the last ones if there
+// are too many for a row.
+func choruses(all []analyse.ChorusCount) string {
+	label := "unresolved by chorus:"
+	var texts []string
+	used := labelCells + len(label) + len(" "+ellipsis)
+	for i := len(all) - 1; i >= 0; i-- {
+		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Unresolved)
+		if i > 0 {
+			text = "," + text
+		}
+		if used += len(text); used > pageWidth {
+			texts = append(texts, " "+ellipsis)
+			break
+		}
+		texts = append(texts, text)
+	}
+	slices.Reverse(texts)
+	return label + strings.Join(texts, "")
+}

@@ -1,0 +1,90 @@
+package display
+
+import "fmt"
+
+// warnings says what has gone wrong, the most urgent first.
+func (s speller) warnings(st *Status) []string {
+	var out []string
+	if st.Gone {
+		out = append(out, "instrument gone: "+s.text(st.Source)+", plug it in again")
+	}
+	switch {
+	case st.SaveError != "" && st.Unsaved > 0:
+		out = append(out, fmt.Sprintf("not saved: %s, %d events", s.text(st.SaveError), st.Unsaved))
+	case st.SaveError != "":
+		out = append(out, "not saved: "+s.text(st.SaveError))
+	case st.Unsaved > 0:
+		out = append(out, fmt.Sprintf("not saved: %d events", st.Unsaved))
+	}
+	if st.Lost > 0 {
+		out = append(out, fmt.Sprintf("lost notes: %d messages", st.Lost))
+	}
+	return out
+}
+
+// keysHint says which keys there are.
+const keysHint = "q leave  ? help"
+
+// minNews is the room below which news is not worth its cells.
+const minNews = 12
+
+// paintFoot writes the last line: news or where the take goes, and the help
+// line. Warnings take its place, and where they need more that of the lines
+// above the counts: the player must know of them before all else.
+func (p *painter) paintFoot(st *Status) {
+	if p.at[foot].n == 0 {
+		return
+	}
+	x, limit, y := p.margin(), p.right(), p.at[foot].y
+	hint := head(keysHint, limit-x)
+	warnings := p.speller.warnings(st)
+	if len(warnings) == 0 {
+		p.c.putRight(limit, y, hint, faint)
+		if room := limit - x - gap - width(hint); room >= minNews {
+			p.c.put(x, y, p.news(st, room), faint)
+		}
+		return
+	}
+	free := []part{foot, fit, held}
+	for _, text := range warnings {
+		text = " " + cut(text, limit-p.margin()-2) + " "
+		if x > p.margin() && x+width(text) > limit {
+			free, x = free[1:], p.margin()
+		}
+		if len(free) == 0 || p.at[free[0]].n == 0 {
+			return
+		}
+		y = p.at[free[0]].y
+		if x == p.margin() {
+			p.c.put(0, y, pad("", p.c.w), plain)
+		}
+		x = p.c.put(x, y, text, plain|bold|reverse) + gap
+	}
+	if y == p.at[foot].y && x+width(hint) <= limit {
+		p.c.putRight(limit, y, hint, faint)
+	}
+}
+
+// recovered says that takes were, up to where they are.
+func recovered(st *Status) string {
+	if st.Recovered == 1 {
+		return "recovered "
+	}
+	return fmt.Sprintf("recovered %d takes in ", st.Recovered)
+}
+
+// news is the quiet half of the foot, cut to its room.
+func (p *painter) news(st *Status, room int) string {
+	room = max(room, 0)
+	switch {
+	case st.Recovered > 0:
+		before := recovered(st)
+		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)
+	case st.TakePath != "":
+		before := "take: "
+		return before + p.speller.path(st.TakePath, max(room-len(before), 0))
+	case st.Source != "":
+		return cut(p.speller.text(st.Source)+", no take", room)
+	}
+	return ""
+}

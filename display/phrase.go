@@ -1,0 +1,74 @@
+package display
+
+import (
+	"fmt"
+
+	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
+)
+
+// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6". The bar
+// is the one it ends in.
+func (s speller) phrase(p *phrase.Phrase) string {
+	text := s.ended(p)
+	if p.End.Bar > 0 {
+		text += fmt.Sprintf(", bar %d", p.End.Bar)
+	}
+	if p.Open > 0 {
+		text += fmt.Sprintf(", %d still open", p.Open)
+	}
+	return text
+}
+
+// ended says what a phrase ended on and how it lay on the scale.
+func (s speller) ended(p *phrase.Phrase) string { return s.landing(p) + " - " + outsideOf(p) }
+
+// landing says what a phrase ended on.
+func (s speller) landing(p *phrase.Phrase) string {
+	half, _ := halfOf(&p.End)
+	switch {
+	case p.Landing == phrase.LandedOnChord:
+		return "landed on " + s.degreeWords(p.End.ChordDegree)
+	case p.Landing == phrase.EndedAtHome:
+		return "ended on " + s.degreeWords(p.End.ChordDegree)
+	case p.Landing == phrase.LeftHanging && half == song.Outside:
+		return "ended outside, on " + s.name(p.End.Name)
+	case p.Landing == phrase.LeftHanging:
+		return "left hanging on " + s.degreeWords(p.End.ChordDegree)
+	}
+	return "ended on " + s.name(p.End.Name)
+}
+
+// outsideOf says how many notes of a phrase were outside: "2 outside, 1 unresolved".
+// Where there was no scale it says how many there were.
+func outsideOf(p *phrase.Phrase) string {
+	_, began := halfOf(&p.Start)
+	_, ended := halfOf(&p.End)
+	switch {
+	case p.Outside == 0 && !began && !ended:
+		return fmt.Sprintf("%d notes", p.Notes)
+	case p.Outside == 0:
+		return "none outside"
+	case p.Unresolved == 0:
+		return fmt.Sprintf("%d outside", p.Outside)
+	}
+	return fmt.Sprintf("%d outside, %d unresolved", p.Outside, p.Unresolved)
+}
+
+// degreeWords writes a degree of a chord as it is said: "the 3rd", "the root",
+// "the ♭9".
+func (s speller) degreeWords(degree string) string {
+	switch degree {
+	case "1":
+		return "the root"
+	case "3":
+		return "the 3rd"
+	case "maj3":
+		return "the major 3rd"
+	case "maj7":
+		return "the major 7th"
+	case "4", "5", "6", "7", "9", "11", "13":
+		return "the " + degree + "th"
+	}
+	return "the " + s.degree(degree)
+}
