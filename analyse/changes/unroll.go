@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
@@ -126,19 +127,19 @@ func (c *Chart) Unroll() (Timeline, error) {
 // setCentres finds the key centres, puts the player's overrides on top, and
 // tells every slot its centre. The key spells them.
 func (t *Timeline) setCentres(key tone.Name, keyGiven bool, forced []override) {
-	chords := make([]Change, len(t.Slots))
+	tune := centre.Tune{Chords: make([]centre.Chord, len(t.Slots)), Length: t.Length, Key: key, HasKey: keyGiven}
 	for i := range t.Slots {
 		s := &t.Slots[i]
-		chords[i] = Change{Start: s.Start, End: s.End, Bar: s.Bar, Chord: s.Chord}
+		tune.Chords[i] = centre.Chord{Start: s.Start, End: s.End, Bar: s.Bar, Chord: s.Chord}
 	}
-	found := FindCentres(chords, t.Length, key, keyGiven)
+	found := centre.Find(tune)
 	at := 0
 	for i := range t.Slots {
 		s := &t.Slots[i]
 		for at+1 < len(found) && found[at+1].Start <= s.Start {
 			at++
 		}
-		here := Stretch{Start: s.Start, End: s.End, Centre: found[at].Centre, Why: found[at].Why}
+		here := centre.Stretch{Start: s.Start, End: s.End, Centre: found[at].Centre, Why: found[at].Why}
 		if forced[i].on {
 			here.Centre, here.Why = forced[i].centre, "the chart says so"
 		}

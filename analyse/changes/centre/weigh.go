@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import "shedlight/analyse/tone"
 

@@ -1,4 +1,4 @@
-package changes
+package centre_test
 
 import (
 	"bufio"
@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -22,16 +23,16 @@ type progression struct {
 	name   string
 	where  string // file and line
 	meter  timebase.Meter
-	chords []Change
+	chords []centre.Chord
 	length int64
-	want   []Stretch // Why is not used; gaps are not judged
+	want   []centre.Stretch // Why is not used; gaps are not judged
 }
 
 // loadProgressions reads testdata/centres/*.txt, whose README says how they
 // are written.
 func loadProgressions(t testing.TB) []progression {
 	t.Helper()
-	files, err := filepath.Glob("../../testdata/centres/*.txt")
+	files, err := filepath.Glob("../../../testdata/centres/*.txt")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
 	var out []progression
@@ -80,7 +81,7 @@ func (p *progression) addBars(t testing.TB, where, line string) {
 		}
 		each := bar / int64(len(symbols))
 		for _, s := range symbols {
-			p.chords = append(p.chords, Change{Start: p.length, End: p.length + each, Bar: number, Chord: chordOf(t, where, s)})
+			p.chords = append(p.chords, centre.Chord{Start: p.length, End: p.length + each, Bar: number, Chord: chordOf(t, where, s)})
 			p.length += each
 		}
 	}
@@ -96,7 +97,7 @@ func (p *progression) addWant(t testing.TB, where, line string) {
 	require.NoError(t, err, where)
 	to, err := strconv.Atoi(last)
 	require.NoError(t, err, where)
-	p.want = append(p.want, Stretch{
+	p.want = append(p.want, centre.Stretch{
 		Start:  int64(from-1) * p.meter.Bar(),
 		End:    int64(to) * p.meter.Bar(),
 		Centre: centreOf(t, where, name),
@@ -104,7 +105,7 @@ func (p *progression) addWant(t testing.TB, where, line string) {
 }
 
 // show prints stretches as the data files write them.
-func (p progression) show(stretches []Stretch) string {
+func (p progression) show(stretches []centre.Stretch) string {
 	var b strings.Builder
 	place := func(tick int64) string {
 		bar, rest := tick/p.meter.Bar(), tick%p.meter.Bar()
@@ -123,31 +124,33 @@ func chordOf(t testing.TB, where, text string) harmony.Chord {
 	return s.Chord
 }
 
-func centreOf(t testing.TB, where, text string) Centre {
+func centreOf(t testing.TB, where, text string) centre.Centre {
 	t.Helper()
 	name, modeName, _ := strings.Cut(text, " ")
 	tonic, err := tone.ParseName(name)
 	require.NoError(t, err, where)
-	for mode := Major; mode <= Blues; mode++ {
+	for mode := centre.Major; mode <= centre.Blues; mode++ {
 		if mode.String() == modeName {
-			return Centre{Tonic: tonic, Mode: mode}
+			return centre.Centre{Tonic: tonic, Mode: mode}
 		}
 	}
 	require.Fail(t, "unknown centre", "%s: %q", where, text)
-	return Centre{}
+	return centre.Centre{}
 }
 
-// chordsOf makes 4/4 bars of symbols.
-func chordsOf(t testing.TB, bars ...string) (chords []Change, length int64) {
+// tuneOf makes a tune of 4/4 bars of symbols.
+func tuneOf(t testing.TB, bars ...string) centre.Tune {
 	t.Helper()
 	p := progression{meter: timebase.Common}
 	p.addBars(t, "test", strings.Join(bars, "|"))
-	return p.chords, p.length
+	return p.tune()
 }
 
-func (p progression) find() []Stretch { return FindCentres(p.chords, p.length, tone.Name{}, false) }
+func (p progression) tune() centre.Tune { return centre.Tune{Chords: p.chords, Length: p.length} }
 
-func centreAt(t testing.TB, stretches []Stretch, tick int64) Centre {
+func (p progression) find() []centre.Stretch { return centre.Find(p.tune()) }
+
+func centreAt(t testing.TB, stretches []centre.Stretch, tick int64) centre.Centre {
 	t.Helper()
 	for _, s := range stretches {
 		if s.Start <= tick && tick < s.End {
@@ -155,7 +158,7 @@ func centreAt(t testing.TB, stretches []Stretch, tick int64) Centre {
 		}
 	}
 	require.Fail(t, "no stretch", "tick %d", tick)
-	return Centre{}
+	return centre.Centre{}
 }
 
 // transposed moves a chord, spelling its root with the plainest name.
@@ -164,8 +167,7 @@ func transposed(c harmony.Chord, n int) harmony.Chord {
 		return c
 	}
 	move := func(name tone.Name) tone.Name {
-		moved, _ := tone.ParseName(usualTonics[Major][tone.ClassOf(int(name.Class())+n)])
-		return moved
+		return tone.ClassOf(int(name.Class()) + n).Name()
 	}
 	return harmony.Chord{Root: move(c.Root), Bass: move(c.Bass), Formula: c.Formula}
 }
@@ -202,9 +204,9 @@ func randomOfBars(random *rand.Rand, bars int) progression {
 			} else {
 				root += random.Intn(12)
 			}
-			name, _ := tone.ParseName(usualTonics[Major][tone.ClassOf(root)])
+			name := tone.ClassOf(root).Name()
 			long := bar / int64(parts)
-			p.chords = append(p.chords, Change{Start: p.length, End: p.length + long, Bar: b + 1, Chord: harmony.Chord{
+			p.chords = append(p.chords, centre.Chord{Start: p.length, End: p.length + long, Bar: b + 1, Chord: harmony.Chord{
 				Root: name, Bass: name, Formula: formulas[random.Intn(len(formulas))],
 			}})
 			p.length += long

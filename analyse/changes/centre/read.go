@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import (
 	"shedlight/analyse/harmony"
@@ -112,7 +112,7 @@ func mod12(n int) int { return ((n % octave) + octave) % octave }
 
 // readLoop gives each chord of the loop its function. Each pass needs the one
 // before it for the whole loop.
-func readLoop(chords []Change, length int64) reading {
+func readLoop(chords []Chord, length int64) reading {
 	r := reading{place: make([]int, len(chords)), bar: barTicks(chords, length)}
 	r.gather(chords)
 	for _, pass := range [...]func(int){r.prepare, r.resolve, r.follow, r.land} {
@@ -126,7 +126,7 @@ func readLoop(chords []Change, length int64) reading {
 // barTicks returns the length of a bar as the chords tell it: no chord of bar b
 // starts before its bar line, and the first one nearly always on it. Only the
 // later half of the form is asked, so that one short bar weighs little.
-func barTicks(chords []Change, length int64) int64 {
+func barTicks(chords []Chord, length int64) int64 {
 	bar := int64(0)
 	for i := len(chords) - 1; i >= 0 && chords[i].Bar > 1; i-- {
 		if before := int64(chords[i].Bar - 1); 2*chords[i].Bar > chords[len(chords)-1].Bar {
@@ -142,7 +142,7 @@ func barTicks(chords []Change, length int64) int64 {
 }
 
 // gather makes the loop of the changes, the end of the loop joined to its start.
-func (r *reading) gather(chords []Change) {
+func (r *reading) gather(chords []Chord) {
 	r.loop = make([]loopChord, 0, len(chords))
 	var lead int64 // ticks of N.C. before the first chord: they lengthen the last
 	for i, c := range chords {
