@@ -178,7 +178,7 @@ func (t *Timeline) setScales() {
 }
 
 // following returns for each slot the next chord that differs from its own,
-// past the end of the chorus into the next, and no chord where there is none.
+// past the end of the chorus into the next; its own where none does.
 func (t *Timeline) following() []harmony.Chord {
 	n := len(t.Slots)
 	out := make([]harmony.Chord, n)
@@ -193,6 +193,9 @@ func (t *Timeline) following() []harmony.Chord {
 		}
 		if i < n {
 			out[i] = next
+			if next.None() {
+				out[i] = here
+			}
 		}
 	}
 	return out
