@@ -18,7 +18,9 @@ type Slot struct {
 	Symbol     string
 	Chord      harmony.Chord // no chord for N.C.
 	Centre     Centre
-	Key        harmony.Scale   // the scale of the key view; the zero Scale for N.C.
+	Passing    Centre          // where Passes: the tonic of the finer layer, a visit inside the centre
+	Passes     bool            // false for most
+	Key        harmony.Scale   // the scale of the key view: the centre's in most places; the zero Scale for N.C.
 	Own        harmony.Scale   // the scale of the chord view; the zero Scale for N.C.
 	Admitted   []harmony.Scale // the other scales this chord admits, in table order
 }
@@ -40,6 +42,7 @@ type Timeline struct {
 	Slots   []Slot           // in order, without gaps, from 0 to Length
 	Bars    []Bar            // in order
 	Centres []centre.Stretch // in order, without gaps; neighbours differ
+	Moves   []centre.Move    // in order: where tonics move too fast to be centres
 	Length  int64            // ticks in one chorus
 	Pickup  int64            // ticks before bar 1 that belong to the tune
 	Tempo   int64            // microseconds a quarter note; 0 where the chart says none

@@ -20,12 +20,22 @@ import (
 
 // progression is one entry of testdata/centres.
 type progression struct {
-	name   string
-	where  string // file and line
-	meter  timebase.Meter
-	chords []centre.Chord
-	length int64
-	want   []centre.Stretch // Why is not used; gaps are not judged
+	name     string
+	where    string // file and line
+	text     string // as a chart file has it, each section under a name of its own
+	meter    timebase.Meter
+	chords   []centre.Chord
+	length   int64
+	want     []centre.Stretch // Why is not used; gaps are not judged
+	sections []centre.Section
+	below    []below
+}
+
+// below is what is wanted of the finer layer in some bars.
+type below struct {
+	from, to int    // bars
+	what     string // passing, moves or scale
+	want     string
 }
 
 // loadProgressions reads testdata/centres/*.txt, whose README says how they
@@ -49,8 +59,12 @@ func loadProgressions(t testing.TB) []progression {
 				out = append(out, progression{name: name, where: where, meter: timebase.Common})
 				p = &out[len(out)-1]
 			case strings.HasPrefix(line, "meter: "):
+				p.text = line + "\n"
 				_, err := fmt.Sscanf(line, "meter: %d/%d", &p.meter.Num, &p.meter.Den)
 				require.NoError(t, err, where)
+			case strings.HasPrefix(line, "["):
+				p.text += fmt.Sprintf("[S%d]\n", len(p.sections))
+				p.sections = append(p.sections, centre.Section{Name: strings.Trim(line, "[]"), Start: p.length})
 			case strings.HasPrefix(line, "|"):
 				p.addBars(t, where, line)
 			default:
@@ -65,6 +79,7 @@ func loadProgressions(t testing.TB) []progression {
 
 func (p *progression) addBars(t testing.TB, where, line string) {
 	t.Helper()
+	p.text += line + "\n"
 	bar := p.meter.Bar()
 	for _, text := range strings.Split(strings.Trim(line, "| "), "|") {
 		number := int(p.length/bar) + 1
@@ -89,14 +104,20 @@ func (p *progression) addBars(t testing.TB, where, line string) {
 
 func (p *progression) addWant(t testing.TB, where, line string) {
 	t.Helper()
-	bars, name, ok := strings.Cut(line, " -> ")
-	require.True(t, ok, "%s: %q is neither bars nor an expected centre", where, line)
+	bars, rest, _ := strings.Cut(line, " ")
+	what, name, ok := strings.Cut(rest, " ")
+	require.True(t, ok, "%s: %q is neither bars nor an expectation", where, line)
 	first, last, ok := strings.Cut(bars, "-")
 	require.True(t, ok, "%s: expected bars like 1-4, found %q", where, bars)
 	from, err := strconv.Atoi(first)
 	require.NoError(t, err, where)
 	to, err := strconv.Atoi(last)
 	require.NoError(t, err, where)
+	if what != "->" {
+		require.Contains(t, []string{"passing", "moves", "scale"}, what, where)
+		p.below = append(p.below, below{from: from, to: to, what: what, want: name})
+		return
+	}
 	p.want = append(p.want, centre.Stretch{
 		Start:  int64(from-1) * p.meter.Bar(),
 		End:    int64(to) * p.meter.Bar(),
@@ -146,9 +167,11 @@ func tuneOf(t testing.TB, bars ...string) centre.Tune {
 	return p.tune()
 }
 
-func (p progression) tune() centre.Tune { return centre.Tune{Chords: p.chords, Length: p.length} }
+func (p progression) tune() centre.Tune {
+	return centre.Tune{Chords: p.chords, Sections: p.sections, Length: p.length}
+}
 
-func (p progression) find() []centre.Stretch { return centre.Find(p.tune()) }
+func (p progression) find() []centre.Stretch { return centre.Find(p.tune()).Stretches }
 
 func centreAt(t testing.TB, stretches []centre.Stretch, tick int64) centre.Centre {
 	t.Helper()

@@ -4,6 +4,6 @@ package centre
 // what the textbook search finds.
 func SearchCosts(t Tune) (found, plain int64) {
 	r := readLoop(t.Chords, t.Length)
-	g := r.ringFrom(r.canonicalStart())
+	g := r.ringFrom(r.canonicalStart(), ending{})
 	return int64(g.total(g.solve())), int64(g.plain())
 }

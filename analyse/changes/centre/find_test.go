@@ -3,8 +3,11 @@ package centre_test
 import (
 	"fmt"
 	"math/rand"
+	"slices"
+	"strings"
 	"testing"
 
+	"shedlight/analyse/changes"
 	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
@@ -22,7 +25,7 @@ func TestCentresOfGenericForms(t *testing.T) {
 	tonics := map[tone.Class]bool{}
 	for _, p := range all {
 		t.Run(p.name, func(t *testing.T) {
-			require.NotEmpty(t, p.want, p.where)
+			require.NotEmpty(t, len(p.want)+len(p.below), p.where)
 			got := p.find()
 			for _, w := range p.want {
 				tonics[w.Centre.Tonic.Class()] = true
@@ -38,6 +41,55 @@ func TestCentresOfGenericForms(t *testing.T) {
 		})
 	}
 	assert.Len(t, tonics, 12, "the set is in all twelve keys")
+}
+
+// What lies under the centres: visits and tonics that move too fast.
+func TestTheFinerLayerOfGenericForms(t *testing.T) {
+	for _, p := range loadProgressions(t) {
+		found := centre.Find(p.tune())
+		for _, b := range p.below {
+			name := fmt.Sprintf("%s: %s, bars %d-%d", p.where, p.name, b.from, b.to)
+			switch b.what {
+			case "passing":
+				for i, c := range p.chords {
+					if s := found.Senses[i]; c.Bar >= b.from && c.Bar <= b.to && c.Start%p.meter.Bar() == 0 {
+						assert.True(t, s.Passes, "%s: bar %d passes nothing", name, c.Bar)
+						assert.Equal(t, b.want, s.Passing.String(), name)
+					}
+				}
+			case "moves":
+				var moves []string
+				for _, m := range found.Moves {
+					var tonics []string
+					for _, c := range m.Tonics {
+						tonics = append(tonics, c.Tonic.String())
+					}
+					moves = append(moves, fmt.Sprintf("%d-%d %s", m.Start/p.meter.Bar()+1, (m.End-1)/p.meter.Bar()+1, strings.Join(tonics, ", ")))
+				}
+				assert.Contains(t, moves, fmt.Sprintf("%d-%d %s", b.from, b.to, b.want), name)
+			}
+		}
+	}
+}
+
+// The scale of the key view goes by the landing, and some chords take their own.
+func TestTheScalesOfGenericForms(t *testing.T) {
+	for _, p := range loadProgressions(t) {
+		if !slices.ContainsFunc(p.below, func(b below) bool { return b.what == "scale" }) {
+			continue
+		}
+		chart, err := changes.Parse(strings.NewReader(p.text))
+		require.NoError(t, err, p.where)
+		line, err := chart.Unroll()
+		require.NoError(t, err, p.where)
+		for _, b := range p.below {
+			for _, s := range line.Slots {
+				if b.what == "scale" && s.Bar >= b.from && s.Bar <= b.to {
+					assert.Equal(t, b.want, s.Key.Short(), "%s: %s, bar %d", p.where, p.name, s.Bar)
+				}
+			}
+		}
+	}
 }
 
 // Stretches cover the form in order, without gaps, neighbours differ, and each
@@ -65,6 +117,7 @@ func TestStretchesCoverTheForm(t *testing.T) {
 // Any chart moved by n semitones gives the same stretches moved by n.
 func TestTransposingMovesTheStretches(t *testing.T) {
 	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for n := 1; n < 12; n++ {
 			moved := p
@@ -88,6 +141,7 @@ func TestTransposingMovesTheStretches(t *testing.T) {
 // A looped chart begun at another bar has its stretches begun there.
 func TestRotatingRotatesTheStretches(t *testing.T) {
 	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for first, from := range p.chords {
 			if from.Start%p.meter.Bar() != 0 {
@@ -116,6 +170,7 @@ func TestRotatingRotatesTheStretches(t *testing.T) {
 // of a bar, say the same thing.
 func TestHeldChordsAndMetersDoNotMatter(t *testing.T) {
 	for _, p := range loadProgressions(t) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		held, slow := p, p
 		held.chords, slow.chords = nil, nil
@@ -144,11 +199,12 @@ func TestHeldChordsAndMetersDoNotMatter(t *testing.T) {
 func TestKeyOnlySpells(t *testing.T) {
 	keys := []string{"C", "Db", "C#", "F#", "Gb", "A", "Eb"}
 	for _, p := range loadProgressions(t) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for _, key := range keys {
 			name, err := tone.ParseName(key)
 			require.NoError(t, err)
-			got := centre.Find(centre.Tune{Chords: p.chords, Length: p.length, Key: name, HasKey: true})
+			got := centre.Find(centre.Tune{Chords: p.chords, Length: p.length, Key: name, HasKey: true}).Stretches
 			require.Len(t, got, len(want), p.name)
 			for i, s := range got {
 				require.Equal(t, want[i].End, s.End, p.name)
@@ -162,7 +218,7 @@ func TestKeyOnlySpells(t *testing.T) {
 		name, err := tone.ParseName(key)
 		require.NoError(t, err)
 		tune.Key, tune.HasKey = name, true
-		assert.Equal(t, want, centre.Find(tune)[0].Centre.String(), "key %s", key)
+		assert.Equal(t, want, centre.Find(tune).Stretches[0].Centre.String(), "key %s", key)
 	}
 }
 
@@ -170,10 +226,10 @@ func TestKeyOnlySpells(t *testing.T) {
 func TestCentresAreSpelledAsWritten(t *testing.T) {
 	for _, written := range []string{"F#maj7", "Gbmaj7"} {
 		tune := tuneOf(t, written, written)
-		assert.Equal(t, written[:2]+" major", centre.Find(tune)[0].Centre.String())
+		assert.Equal(t, written[:2]+" major", centre.Find(tune).Stretches[0].Centre.String())
 	}
 	tune := tuneOf(t, "Cbmaj7", "Cbmaj7")
-	assert.Equal(t, "B major", centre.Find(tune)[0].Centre.String())
+	assert.Equal(t, "B major", centre.Find(tune).Stretches[0].Centre.String())
 }
 
 // The thresholds of the rules, each inside a song in C major. Source: common
@@ -209,7 +265,7 @@ func TestVisitsAndStretches(t *testing.T) {
 		bars := append(append(append([]string(nil), home...), c.bars...), "Dm7", "G7")
 		tune := tuneOf(t, bars...)
 		at := int64(len(home)+len(c.bars))*timebase.Common.Bar() - 1
-		got := centre.Find(tune)
+		got := centre.Find(tune).Stretches
 		assert.Equal(t, c.want, centreAt(t, got, at).String(), "%v", c.bars)
 		assert.Equal(t, "C major", got[0].Centre.String(), "%v", c.bars)
 	}
@@ -223,7 +279,7 @@ func TestSubstitutesKeepTheCentre(t *testing.T) {
 	for _, five := range []string{"G7", "G7b9", "Bdim7", "Db7", "G9sus4", "F/G", "G7#5"} {
 		for tonic, want := range map[string]string{"Cmaj7": "C major", "C6": "C major", "Cm6": "C minor", "Cm7": "C minor"} {
 			tune := tuneOf(t, tonic, tonic, five, five, tonic, tonic, five, five)
-			got := centre.Find(tune)
+			got := centre.Find(tune).Stretches
 			require.Len(t, got, 1, "%s %s", five, tonic)
 			assert.Equal(t, want, got[0].Centre.String(), "%s %s", five, tonic)
 		}
@@ -245,11 +301,11 @@ func TestWhy(t *testing.T) {
 		{[]string{"N.C.", "N.C."}, "C major: no chords"},
 	} {
 		tune := tuneOf(t, c.bars...)
-		got := centre.Find(tune)
+		got := centre.Find(tune).Stretches
 		require.Len(t, got, 1, c.bars)
 		assert.Equal(t, c.want, fmt.Sprintf("%s: %s", got[0].Centre, got[0].Why))
 	}
-	assert.Nil(t, centre.Find(centre.Tune{}))
+	assert.Zero(t, centre.Find(centre.Tune{}))
 }
 
 // The search finds the cheapest path on the weights of real charts.
@@ -281,7 +337,7 @@ func ExampleFind() {
 		}
 		chords = append(chords, centre.Chord{Start: int64(i) * bar, End: int64(i+1) * bar, Bar: i + 1, Chord: s.Chord})
 	}
-	for _, s := range centre.Find(centre.Tune{Chords: chords, Length: 8 * bar}) {
+	for _, s := range centre.Find(centre.Tune{Chords: chords, Length: 8 * bar}).Stretches {
 		fmt.Printf("bars %d-%d: %s (%s)\n", s.Start/bar+1, s.End/bar, s.Centre, s.Why)
 	}
 	// Output:

@@ -42,7 +42,11 @@ const (
 	changeCost = 12
 	// modeChangeCost, in points, changes the mode on one tonic: less, because
 	// home remains home, and yet more than one bar in the other mode is worth.
-	modeChangeCost = 9
+	modeChangeCost = 8
+	// endBonus, in points, is half a change: what the tonic earns on which the
+	// last bars come to rest. It decides between two readings of the loop that
+	// are about as good.
+	endBonus = 6
 	// staticBars, in bars: a chord that stands this long and leads nowhere is a
 	// centre (common practice: the modal stretch).
 	staticBars = 4
@@ -104,8 +108,8 @@ var standingIn = [...][diminished]degreeWeights{
 		dominant:       "scxxxcxwcxcx",
 	},
 	Blues: {
-		majorTriad:     "cbxbxcxdbxbx",
-		majorTonic:     "cbxbxcxrbxbx",
+		majorTriad:     "sbxbxcxdbxbx",
+		majorTonic:     "sbxbxcxrbxbx",
 		minorTriad:     "rxdxdcxsxdxx",
 		minorTonic:     "rxsxscxcxsxx",
 		minorSeventh:   "rxdxdcxsxdxx",
@@ -117,14 +121,17 @@ var standingIn = [...][diminished]degreeWeights{
 // leadingTo is what a dominant and its two cost by the degree on which they
 // land, and whether a major or a minor chord stands there.
 var leadingTo = [...]struct{ major, minor degreeWeights }{
-	Major: {major: "-xxxxvxvxxxx", minor: "cxvxvvxvxvxx"},
-	Minor: {major: "sxxxxvxvvxxx", minor: "-xxxxdxvxxxx"},
-	Blues: {major: "-xxxxvxvxxxx", minor: "cxvxvvxvxvxx"},
+	Major: {major: "-xxxxvxvxxxx", minor: "-xvxvvxvxvxx"},
+	Minor: {major: "-xxvxvxvvxxx", minor: "-xxxxdxvxxxx"},
+	Blues: {major: "-xxxxvxvxxxx", minor: "-xvxvvxvxvxx"},
 }
 
 // weight returns what a chord costs in a centre, in points times ticks. It is
 // negative where a landing earns more.
 func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
+	if mode == Blues && !r.twelve && !r.rests.Has(tone.Class(tonic)) {
+		return foreign * e.ticks // a blues needs its I7 at rest
+	}
 	degree := mod12(e.root - tonic)
 	switch e.does {
 	case passing:
@@ -134,7 +141,7 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	case leading:
 		w := r.led(e, degree, tonic, mode) * e.ticks
 		if degree == 0 && mode == Blues {
-			w -= landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+			w -= r.landing(e)
 		}
 		return w
 	}
@@ -142,19 +149,28 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	switch {
 	case e.static && !r.home(e, degree, mode):
 		w = foreign
-	case w == borrowed && e.ticks < r.bar:
-		w = colour // a turnaround of borrowed major chords
+	case w == borrowed && (e.ticks < r.bar || e.reached == noCadence && (degree == semitone || degree == minorSixth)):
+		w = colour // a turnaround of borrowed major chords; bII and bVI without their dominant
 	}
 	w *= e.ticks
 	switch {
 	case degree == 0 && e.kind.isMinor() == (mode == Minor):
-		w -= landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+		w -= r.landing(e)
 	case !e.again && visits(degree, e.kind, mode):
 		// The first bar of a visit is home's colour as much as a landing; one
 		// that comes twice is no visit.
-		w -= landingBonus[e.reached] / 2 * min(e.stays, r.bar)
+		w -= r.landing(e) * min(e.stays, r.bar) / e.stays / 2
 	}
 	return w
+}
+
+// landing returns what a landing earns: half where it does not stay.
+func (r *reading) landing(e *loopChord) int64 {
+	all := landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+	if e.settles {
+		return all
+	}
+	return all / 2
 }
 
 // visits reports whether a landing on a degree is at first a visit from home:
@@ -209,8 +225,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 	// fifth below is no dominant there.
 	lands := e.resolved && e.links == 1
 	switch {
-	case !e.leads && e.static && !r.home(e, degree, mode):
-		return foreign
+	case e.whole > staticBars*r.bar && degree != 0 && !(degree == fourth && mode == Blues):
+		return max(w, strange) // so long a dominant is a place, not a way
 	case degree == 0 && mode == Blues && !lands && e.ticks >= r.bar:
 		return atHome
 	case degree == 0 && mode == Blues && !lands:
@@ -219,8 +235,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 		return min(w, colour)
 	case degree == fourth && mode == Blues && !e.toMinor && (!e.resolved || e.target == tonic):
 		return atHome
-	case degree == fourth && mode == Major && e.ticks >= r.bar && !e.down:
-		return max(w, rival)
+	case degree == fourth && mode == Major && r.twelve && e.ticks >= r.bar && !e.down:
+		return foreign
 	case degree == fourth && mode == Minor && (e.vamps || e.toMinor):
 		return atHome
 	case !e.resolved:
@@ -241,7 +257,10 @@ func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 		if e.landing.isMinor() {
 			w = to.minor.at(degree)
 		}
-		if w == atHome && e.links > 1 {
+		switch {
+		case degree == 0 && mode != Minor && (e.landing.isMinor() && e.announces || e.kind == halfDiminished):
+			w = colour
+		case w == atHome && e.links > 1:
 			w = onTheWay
 		}
 	} else if e.links == 1 {

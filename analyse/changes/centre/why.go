@@ -1,91 +1,95 @@
 package centre
 
-import (
-	"fmt"
-	"strings"
-)
+import "fmt"
 
 // why says in a player's words what a stretch rests on: its best cadence, then
-// its tonic, or what stands in for them.
-func (r *reading) why(chords []Chord, p part) string {
+// its tonic, or what stands in for them. Only what sounds in the stretch is
+// said, or leads into it in the bars before; nothing over the end of the loop.
+func (h *hearing) why(p part) string {
 	var cadence, tonic string
 	best := noCadence
 	var longest int64
-	n := len(chords)
 	for i := p.from; i < p.to; i++ {
-		at := r.place[i%n]
-		e := &r.loop[at]
-		if chords[i%n].Chord.None() || e.root != p.tonic || e.does != standing && p.mode != Blues {
+		e := h.at(i)
+		if h.tune.Chords[i].Chord.None() || e.root != p.tonic || e.does != standing && p.mode != Blues {
 			continue
 		}
 		if e.does == standing && e.reached > best {
-			best, cadence = e.reached, r.cadenceAt(chords, at)
+			if said := h.cadence(p, i); said != "" {
+				best, cadence = e.reached, said
+			}
 		}
-		to := i
-		var length int64
-		for to < p.to && r.loop[r.place[to%n]].root == p.tonic {
-			length += chords[to%n].End - chords[to%n].Start
-			to++
+		to, length := i, int64(0)
+		for ; to < p.to && h.at(to).root == p.tonic; to++ {
+			length += h.tune.Chords[to].End - h.tune.Chords[to].Start
 		}
-		if to--; length > longest {
+		if length > longest {
 			longest = length
-			tonic = "tonic in " + r.bars(chords, i, to)
-			if e.static && p.mode != Blues {
-				tonic = "the tonic stays in " + r.bars(chords, i, to)
+			tonic = "tonic in " + h.bars(i, to-1)
+			if length >= staticBars*h.bar && p.mode != Blues {
+				tonic = "the tonic stays in " + h.bars(i, to-1)
 			}
 		}
 	}
 	if cadence == "" {
-		cadence = r.subdominant(chords, p)
+		cadence = h.subdominant(p)
 	}
-	said := make([]string, 0, 2)
-	for _, s := range [...]string{cadence, tonic} {
-		if s != "" {
-			said = append(said, s)
-		}
+	switch {
+	case cadence != "" && tonic != "":
+		return cadence + ", " + tonic
+	case cadence+tonic != "":
+		return cadence + tonic
 	}
-	if len(said) == 0 {
-		return r.without(chords, p)
-	}
-	return strings.Join(said, ", ")
+	return h.without(p)
 }
 
 // subdominant names the IV7 of a blues.
-func (r *reading) subdominant(chords []Chord, p part) string {
+func (h *hearing) subdominant(p part) string {
 	for i := p.from; i < p.to && p.mode == Blues; i++ {
-		if e := &r.loop[r.place[i%len(chords)]]; e.kind == dominant && mod12(e.root-p.tonic) == fourth {
-			return "IV7 in " + r.bars(chords, i, i)
+		if e := h.at(i); e.kind == dominant && mod12(e.root-p.tonic) == fourth {
+			return "IV7 in " + h.bars(i, h.run(i, p.to)-1)
 		}
 	}
 	return ""
 }
 
 // without names what a stretch rests on that never has its tonic.
-func (r *reading) without(chords []Chord, p part) string {
+func (h *hearing) without(p part) string {
 	for i := p.from; i < p.to; i++ {
-		if e := &r.loop[r.place[i%len(chords)]]; e.does == leading && e.target == p.tonic {
-			return r.dominantName(e, p.tonic) + " in " + r.bars(chords, i, i) + ", no landing"
+		if e := h.at(i); e.does == leading && e.target == p.tonic {
+			if name := h.dominantName(e, p.tonic); name != "" {
+				return name + " in " + h.bars(i, h.run(i, p.to)-1) + ", no landing"
+			}
 		}
 	}
-	return "the chords of the key in " + r.bars(chords, p.from, p.to-1)
+	return "the chords of the key in " + h.bars(p.from, p.to-1)
 }
 
-// cadenceAt names the cadence that lands on a standing chord, with its bars.
-func (r *reading) cadenceAt(chords []Chord, landing int) string {
-	tonic := r.loop[landing].root
-	five := r.before(landing)
-	for r.loop[five].does == passing {
-		five = r.before(five)
+// run returns the end, exclusive, of the chords from i on that are one to the
+// search, at most to.
+func (h *hearing) run(i, to int) int {
+	j := i
+	for j < to && h.place[j] == h.place[i] {
+		j++
 	}
-	name := r.dominantName(&r.loop[five], tonic)
-	from, last := r.loop[five].first, r.lastChange(chords, five)
-	if r.loop[landing].reached == twoFiveCadence {
-		two := r.before(five)
-		for r.loop[two].does == leading {
-			two = r.before(two)
+	return j
+}
+
+// cadence names what lands on a standing chord of a stretch, with its bars.
+// Over the end of the loop it is said only where it sounds in the stretch.
+func (h *hearing) cadence(p part, landing int) string {
+	five := h.runStart(landing)
+	for ok := true; ok; ok = h.at(five).does == passing {
+		five = h.last(five)
+	}
+	tonic := h.at(landing).root
+	name, from, last := h.dominantName(h.at(five), tonic), h.runStart(five), five
+	if h.at(landing).reached == twoFiveCadence {
+		two := h.last(from)
+		for h.at(two).does == leading {
+			two = h.last(two)
 		}
-		e := &r.loop[two]
-		from = e.first
+		e := h.at(two)
 		degree := map[int]string{wholeStep: "ii", fourth: "iv"}[mod12(e.root-tonic)]
 		switch {
 		case degree == "":
@@ -93,48 +97,53 @@ func (r *reading) cadenceAt(chords []Chord, landing int) string {
 		case e.kind == halfDiminished:
 			degree += "ø"
 		}
-		name = degree + "-" + name
+		name, from = degree+"-"+name, h.runStart(two)
 	}
-	return name + " in " + r.bars(chords, from, last)
+	if from > last || last > landing && (from < p.from || last >= p.to) {
+		return ""
+	}
+	return name + " in " + h.bars(from, last)
 }
 
-// lastChange returns the last change of the run that starts a chord of the loop.
-func (r *reading) lastChange(chords []Chord, at int) int {
-	last := r.loop[at].first
-	for range chords {
-		next := (last + 1) % len(chords)
-		if r.place[next] != at || next == r.loop[at].first {
-			break
-		}
-		last = next
+// last returns the chord before one, around the loop.
+func (h *hearing) last(i int) int { return (i + len(h.place) - 1) % len(h.place) }
+
+// runStart returns the first of the chords up to i that are one to the search,
+// around the loop.
+func (h *hearing) runStart(i int) int {
+	for from := i; h.place[h.last(i)] == h.place[i] && h.last(i) != from; {
+		i = h.last(i)
 	}
-	return last
+	return i
 }
 
 // dominantName names a dominant by how it leads to the tonic: "V7b9", "subV7",
-// "bVII7".
+// "bVII7"; nothing where it is further back in a chain.
 func (r *reading) dominantName(e *loopChord, tonic int) string {
 	if e.kind == diminished {
 		return "vii°7"
 	}
-	degree := map[int]string{fourth: "V7", semitoneBelow: "subV7", wholeStep: "bVII7"}[mod12(tonic-e.five)]
-	if e.flat9 {
+	degree, direct := map[int]string{fourth: "V7", semitoneBelow: "subV7", wholeStep: "bVII7"}[mod12(tonic-e.five)]
+	if e.flat9 && direct {
 		return degree + "b9"
 	}
 	return degree
 }
 
-// bars names the bars that the changes from to last touch: "bar 4", "bars 5-6",
-// and over the end of the loop "bars 12-1".
-func (r *reading) bars(chords []Chord, from, last int) string {
-	from, last = from%len(chords), last%len(chords)
-	first, end := chords[from].Bar, int((chords[last].End-1)/r.bar)+1
-	end = max(end, chords[last].Bar)
+// bars names the bars that the chords from first to last touch: "bar 4",
+// "bars 5-6".
+func (h *hearing) bars(first, last int) string {
+	chords := h.tune.Chords
+	from, to := chords[first].Bar, max(chords[last].Bar, int((chords[last].End-1)/h.bar)+1)
 	if last+1 < len(chords) {
-		end = min(end, chords[last+1].Bar)
+		// In a form of several meters the bar's length is a guess.
+		to = min(to, max(chords[last].Bar, chords[last+1].Bar-1))
+		if chords[last+1].Bar == chords[last].Bar {
+			to = chords[last].Bar
+		}
 	}
-	if first == end {
-		return fmt.Sprintf("bar %d", first)
+	if from == to {
+		return fmt.Sprintf("bar %d", from)
 	}
-	return fmt.Sprintf("bars %d-%d", first, end)
+	return fmt.Sprintf("bars %d-%d", from, to)
 }
