@@ -14,6 +14,7 @@ func (r *reading) prepare(i int) {
 	up := mod12(n.root - e.root)
 	switch {
 	case e.kind == dominant:
+		r.dominants |= tone.SetOf(tone.Class(e.root))
 		e.does, e.five = leading, e.root
 		e.back, e.down = r.soundingUp(i) == fifth, up == semitoneBelow
 		e.toMinor = up == fifth && n.kind.isMinor()
@@ -292,7 +293,10 @@ func (r *reading) bluesCadence(i, from int) cadence {
 		return plagalCadence
 	case up == wholeStep && d.afterTwo:
 		return backdoorCadence
-	case up == fourth && !r.leadsOn(i):
+	case up == fourth && !r.leadsOn(i) && d.afterTwo:
+		r.arrivals |= tone.SetOf(tone.Class(e.root))
+		return dominantCadence
+	case up == fourth && !r.leadsOn(i) && r.dominants.Has(tone.ClassOf(e.root+fourth)):
 		return dominantCadence
 	}
 	return noCadence

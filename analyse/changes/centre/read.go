@@ -107,12 +107,14 @@ type loopChord struct {
 
 // reading is the loop with what each chord does.
 type reading struct {
-	loop     []loopChord
-	place    []int    // for each change its index in loop
-	bar      int64    // ticks in a bar; the mean one where meters change
-	twelve   bool     // the loop is twelve bars long, or twice twelve
-	sevenths tone.Set // roots of dominants that somewhere stand a bar or more
-	rests    tone.Set // and of those that lead nowhere there, or to IV7 and come back
+	loop      []loopChord
+	place     []int    // for each change its index in loop
+	bar       int64    // ticks in a bar; the mean one where meters change
+	twelve    bool     // the loop is twelve bars long, or twice twelve
+	dominants tone.Set // roots of all dominants
+	arrivals  tone.Set // roots of dominants on which a two-five lands
+	sevenths  tone.Set // roots of dominants that somewhere stand a bar or more
+	rests     tone.Set // and of those that lead nowhere there, or to IV7 and come back
 }
 
 func mod12(n int) int { return ((n % octave) + octave) % octave }

@@ -96,7 +96,7 @@ var standingIn = [...][diminished]degreeWeights{
 		minorTonic:     "rxsxscxcxsxx",
 		minorSeventh:   "rxdxdcxsxdxx",
 		halfDiminished: "xxcxcxcxxcxd",
-		dominant:       "ccsxxdxwxxcx",
+		dominant:       "ccsxxdxwsxcx",
 	},
 	Minor: {
 		majorTriad:     "rsxrxcxwcxsx",
@@ -129,8 +129,8 @@ var leadingTo = [...]struct{ major, minor degreeWeights }{
 // weight returns what a chord costs in a centre, in points times ticks. It is
 // negative where a landing earns more.
 func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
-	if mode == Blues && !r.twelve && !r.rests.Has(tone.Class(tonic)) {
-		return foreign * e.ticks // a blues needs its I7 at rest
+	if mode == Blues && !r.blues(tonic) {
+		return foreign * e.ticks
 	}
 	degree := mod12(e.root - tonic)
 	switch e.does {
@@ -164,6 +164,20 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	return w
 }
 
+// blues reports whether the loop can hold a blues on a tonic: it needs I7 at
+// rest, and IV7 or a two-five that lands on I7. Twelve bars with IV7 say it by
+// themselves, and so does one seventh chord alone.
+func (r *reading) blues(tonic int) bool {
+	one, four := tone.Class(tonic), tone.ClassOf(tonic+fourth)
+	switch {
+	case len(r.loop) == 1:
+		return r.dominants.Has(one)
+	case r.twelve && r.dominants.Has(four):
+		return true
+	}
+	return r.rests.Has(one) && (r.dominants.Has(four) || r.arrivals.Has(one))
+}
+
 // landing returns what a landing earns: half where it does not stay.
 func (r *reading) landing(e *loopChord) int64 {
 	all := landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
@@ -174,7 +188,8 @@ func (r *reading) landing(e *loopChord) int64 {
 }
 
 // visits reports whether a landing on a degree is at first a visit from home:
-// IV, ii, iii or vi of a major key or a blues, iv of a minor one.
+// IV, ii, iii or vi of a major key or a blues, iv of a minor one. A minor sixth
+// or minor with the major seventh says that it is a tonic and no ii, iii or vi.
 func visits(degree int, kind chordKind, mode Mode) bool {
 	switch {
 	case mode == Minor:
@@ -182,18 +197,21 @@ func visits(degree int, kind chordKind, mode Mode) bool {
 	case kind.isMajor():
 		return degree == fourth
 	}
-	return kind.isMinor() && (degree == wholeStep || degree == majorThird || degree == sixth)
+	return kind.isMinor() && kind != minorTonic && (degree == wholeStep || degree == majorThird || degree == sixth)
 }
 
 // home reports whether a chord may stand for four bars without being a centre
 // of its own: a tonic, or up to those four bars the IV7 of a blues and the iv of
-// a minor one (common practice: the twelve bars written as twenty-four).
+// a minor one (common practice: the twelve bars written as twenty-four), II7 in
+// major, and bVI in minor that no dominant of its own leads to.
 func (r *reading) home(e *loopChord, degree int, mode Mode) bool {
 	if e.whole <= staticBars*r.bar {
 		switch {
 		case degree == fourth && (mode == Blues && e.kind == dominant && e.back && !e.toMinor || mode == Minor && e.kind.isMinor()):
 			return true
 		case degree == wholeStep && mode == Major && e.kind == dominant:
+			return true
+		case degree == minorSixth && mode == Minor && e.kind.isMajor() && e.reached == noCadence:
 			return true
 		}
 	}
