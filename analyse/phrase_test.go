@@ -393,7 +393,7 @@ func TestProperLinesLand(t *testing.T) {
 // it; a seventeenth pushes the first out.
 func TestPhrasesThatWaitAreBounded(t *testing.T) {
 	good := func(after int) int {
-		s := inChords(t, "{meter 32/4} | G7 |")
+		s := inChords(t, "{meter 32/4} | G7 | C6 |")
 		a := analyser(t, s)
 		a.Add(startsAt(0))
 		// Eb and C lie in C minor sixth-diminished, which G7 admits.

@@ -35,9 +35,10 @@ func KeyName(key changes.Centre) string {
 // WriteChart writes a chorus as a player reads it, at most 80 columns wide:
 // four bars a row, each section on a row of its own; the key centres above, over
 // the bars they hold; the chords at their beats; below them the scale, where it
-// changes. A chord that does not fit into its bar is cut and written out below
-// the row. At the end stands what the scales lack of the chords and what each
-// centre rests on. The error is the writer's.
+// changes, and the tonics that only pass. A chord that does not fit into its bar
+// is cut and written out below the row. At the end stands what the scales lack
+// of the chords, what each centre rests on, and where tonics move too fast for
+// one. The error is the writer's.
 func WriteChart(w io.Writer, sheet ChartSheet, o Options) error {
 	starts, err := sectionStarts(sheet.Chart)
 	if err != nil {
@@ -146,12 +147,13 @@ func (p *chartPage) scale(s *changes.Slot) harmony.Scale {
 
 // row writes the bars from to to, exclusive.
 func (p *chartPage) row(from, to int) {
-	var chords, scales textRow
+	var chords, scales, visits textRow
 	var whole []string
 	var shown harmony.Scale
+	visiting := ""
 	for i := from; i < to; i++ {
 		bar := &p.line.Bars[i]
-		var symbols, names []barText
+		var symbols, names, passing []barText
 		var written []string
 		slots := p.slotsOf(bar)
 		for j := range slots {
@@ -165,6 +167,11 @@ func (p *chartPage) row(from, to int) {
 				names = append(names, barText{at: at, forms: []string{name, strings.TrimSuffix(name, " dim")}})
 				shown = sc
 			}
+			if to := p.passing(s); to != visiting {
+				if visiting = to; to != "" {
+					passing = append(passing, barText{at: at, forms: []string{"in " + to}})
+				}
+			}
 		}
 		edge := (i - from) * rowBar
 		chords.put(edge, "|")
@@ -175,12 +182,35 @@ func (p *chartPage) row(from, to int) {
 		chords.pieces(edge+1, texts)
 		texts, _ = fitTexts(names, insideBar, p.cutMark)
 		scales.pieces(edge+1, texts)
+		texts, _ = fitTexts(passing, insideBar, p.cutMark)
+		visits.pieces(edge+1, texts)
 	}
 	chords.put((to-from)*rowBar, "|")
 	p.out = append(p.out, "", p.above(from, to), p.centres(from, to), chords.text(), scales.text())
+	if text := visits.text(); text != "" {
+		p.out = append(p.out, text)
+	}
 	for _, text := range whole {
 		p.out = append(p.out, wrapWords("  ", text)...)
 	}
+}
+
+// passing returns the tonic that passes at a chord, as players write it: "F",
+// "Dm"; empty for most.
+func (p *chartPage) passing(s *changes.Slot) string {
+	if !s.Passes {
+		return ""
+	}
+	return p.tonic(s.Passing)
+}
+
+// tonic writes a centre as short as it goes: "F", "Dm".
+func (p *chartPage) tonic(c changes.Centre) string {
+	name, mode, _ := strings.Cut(p.sp.centre(c.String()), " ")
+	if mode == changes.Minor.String() {
+		return name + "m"
+	}
+	return name
 }
 
 // slotsOf returns the chords of a bar.
@@ -290,17 +320,29 @@ const (
 	whereCells  = 14
 )
 
-// reasons says what each centre rests on.
+// reasons says what each centre rests on, and where none holds.
 func (p *chartPage) reasons() {
 	p.out = append(p.out, "", "Why these centres")
 	for _, c := range p.line.Centres {
-		first, _ := p.line.Position(c.Start)
-		last := p.line.Bars[p.line.BarAt(c.End-1, 0)].Number
-		where := fmt.Sprintf("bars %d-%d", first, last)
-		if first == last {
-			where = fmt.Sprintf("bar %d", first)
-		}
-		label := "  " + pad(p.sp.centre(c.Centre.String()), centreCells) + pad(where, whereCells)
+		label := "  " + pad(p.sp.centre(c.Centre.String()), centreCells) + pad(p.where(c.Start, c.End), whereCells)
 		p.out = append(p.out, wrapWords(label, p.sp.text(p.sp.alterations(c.Why)))...)
 	}
+	for _, m := range p.line.Moves {
+		var tonics []string
+		for _, c := range m.Tonics {
+			tonics = append(tonics, p.tonic(c))
+		}
+		label := "  " + pad("moves", centreCells) + pad(p.where(m.Start, m.End), whereCells)
+		p.out = append(p.out, wrapWords(label, strings.Join(tonics, ", ")+": too fast for one scale; take each chord's own (--view chord)")...)
+	}
+}
+
+// where names the bars from a song tick to another, exclusive.
+func (p *chartPage) where(from, to int64) string {
+	first, _ := p.line.Position(from)
+	last := p.line.Bars[p.line.BarAt(to-1, 0)].Number
+	if first == last {
+		return fmt.Sprintf("bar %d", first)
+	}
+	return fmt.Sprintf("bars %d-%d", first, last)
 }

@@ -234,7 +234,7 @@ func (p *sheetPart) toConcert(s *Stay) {
 }
 
 func (p *sheetPart) concertKey() Centre {
-	return Centre{Tonic: p.key.Tonic.Transpose(p.letters, p.semitones), Mode: p.key.Mode}.spelled()
+	return spelled(Centre{Tonic: p.key.Tonic.Transpose(p.letters, p.semitones), Mode: p.key.Mode})
 }
 
 // closeSection puts the stretch played so far into the chart: as the section it

@@ -232,7 +232,7 @@ func (m *measureReader) key(fifthsText, mode string) {
 	if strings.TrimSpace(mode) == "minor" {
 		c.Mode = Minor
 	}
-	m.part.key, m.part.hasKey = c.withSignature(int(n)), true
+	m.part.key, m.part.hasKey = withSignature(c, int(n)), true
 }
 
 func (m *measureReader) time(beats, beatTypes []string) {

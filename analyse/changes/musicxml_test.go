@@ -230,14 +230,14 @@ func TestALeadSheetFromAnotherProgram(t *testing.T) {
 	for _, file := range []string{"harbour-rehearsal.musicxml", "harbour-rehearsal.mxl"} {
 		c := fileSheet(t, file)
 		assert.Equal(t, "Harbour Rehearsal", c.Title)
-		assert.Equal(t, "F", c.Key.short())
+		assert.Equal(t, "F", short(c.Key))
 		assert.Equal(t, 132, c.Tempo)
 		body := "F6 D7 Gm7 C7 Am7 D7 Gm7 C7/E"
 		assert.Equal(t, body+" Cm7 F7 Bbmaj7 Bbm7 Eb7 Am7 D7 "+body+" Gm7 C9 F6 Gm7 C7", symbols(c))
 		assert.Equal(t, "Am7:3 D7:1", inBeats(c.Sections[0].Bars[2]))
 	}
 	c := fileSheet(t, "landing-stage.musicxml")
-	assert.Equal(t, "G minor", c.Key.short())
+	assert.Equal(t, "G minor", short(c.Key))
 	assert.Equal(t, "3/4", c.Meter.String())
 	assert.Equal(t, int64(960), c.Pickup, "the short first measure without a chord")
 	once := "Gm Cm7 F7 Bbmaj7 Am7 D7 Gm6 C#dim7 D7"
@@ -279,7 +279,7 @@ func TestTransposingParts(t *testing.T) {
 		harmonyOf("G", "minor-seventh", "") + "</measure><measure number='2'>" + harmonyOf("C", "dominant", "") + "</measure>")))
 	require.NoError(t, err)
 	assert.Equal(t, "Fm7 Bb7", symbols(chart))
-	assert.Equal(t, "Eb", chart.Key.short())
+	assert.Equal(t, "Eb", short(chart.Key))
 }
 
 func TestMetersOfLeadSheets(t *testing.T) {

@@ -35,7 +35,7 @@ func (p *printer) header(c *Chart) {
 		p.line("title: " + c.Title)
 	}
 	if c.HasKey {
-		p.line("key: " + c.Key.short())
+		p.line("key: " + short(c.Key))
 	}
 	p.line("meter: " + c.Meter.String())
 	if c.Tempo != 0 {
@@ -49,8 +49,8 @@ func (p *printer) header(c *Chart) {
 	}
 }
 
-// short prints the centre as a header does: a major key by its tonic alone.
-func (c Centre) short() string {
+// short prints a centre as a header does: a major key by its tonic alone.
+func short(c Centre) string {
 	if c.Mode == Major {
 		return c.Tonic.String()
 	}

@@ -5,40 +5,11 @@ package changes
 import (
 	"sort"
 
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
-
-// Mode is the kind of a key centre.
-type Mode uint8
-
-const (
-	Major Mode = iota
-	Minor
-	Blues
-)
-
-// String prints the mode as in "Bb major".
-func (m Mode) String() string { return [...]string{"major", "minor", "blues"}[m] }
-
-// Centre is a key centre: a tonic and a mode.
-type Centre struct {
-	Tonic tone.Name
-	Mode  Mode
-}
-
-// String prints the centre: "Bb major", "C minor", "F blues".
-func (c Centre) String() string { return c.Tonic.String() + " " + c.Mode.String() }
-
-// Scale returns the scale of the key view: major sixth-diminished on a major
-// or blues tonic, minor sixth-diminished on a minor one.
-func (c Centre) Scale() harmony.Scale {
-	if c.Mode == Minor {
-		return harmony.NewScale(harmony.MinorSixth, c.Tonic)
-	}
-	return harmony.NewScale(harmony.MajorSixth, c.Tonic)
-}
 
 // Slot is the stay of one chord in the unrolled form.
 type Slot struct {
@@ -47,7 +18,9 @@ type Slot struct {
 	Symbol     string
 	Chord      harmony.Chord // no chord for N.C.
 	Centre     Centre
-	Key        harmony.Scale   // the scale of the key view; the zero Scale for N.C.
+	Passing    Centre          // where Passes: the tonic of the finer layer, a visit inside the centre
+	Passes     bool            // false for most
+	Key        harmony.Scale   // the scale of the key view: the centre's in most places; the zero Scale for N.C.
 	Own        harmony.Scale   // the scale of the chord view; the zero Scale for N.C.
 	Admitted   []harmony.Scale // the other scales this chord admits, in table order
 }
@@ -66,12 +39,13 @@ type Bar struct {
 // may be shared.
 type Timeline struct {
 	Title   string
-	Slots   []Slot    // in order, without gaps, from 0 to Length
-	Bars    []Bar     // in order
-	Centres []Stretch // in order, without gaps; neighbours differ
-	Length  int64     // ticks in one chorus
-	Pickup  int64     // ticks before bar 1 that belong to the tune
-	Tempo   int64     // microseconds a quarter note; 0 where the chart says none
+	Slots   []Slot           // in order, without gaps, from 0 to Length
+	Bars    []Bar            // in order
+	Centres []centre.Stretch // in order, without gaps; neighbours differ
+	Moves   []centre.Move    // in order: where tonics move too fast to be centres
+	Length  int64            // ticks in one chorus
+	Pickup  int64            // ticks before bar 1 that belong to the tune
+	Tempo   int64            // microseconds a quarter note; 0 where the chart says none
 }
 
 // SlotAt returns the index of the slot that holds a song tick of one chorus,

@@ -21,7 +21,7 @@ func (c *Chart) Transpose(to tone.Name) *Chart {
 		from = c.home()
 	}
 	out := c.clone()
-	out.Key, out.HasKey = Centre{Tonic: to, Mode: from.Mode}.spelled(), true
+	out.Key, out.HasKey = spelled(Centre{Tonic: to, Mode: from.Mode}), true
 	m := mover{
 		key:       out.Key,
 		letters:   int(out.Key.Tonic.Letter) - int(from.Tonic.Letter),
@@ -68,7 +68,7 @@ type mover struct {
 
 func (m mover) stay(s *Stay) {
 	if s.Forced {
-		s.Centre = Centre{Tonic: s.Centre.Tonic.Transpose(m.letters, m.semitones), Mode: s.Centre.Mode}.spelled()
+		s.Centre = spelled(Centre{Tonic: s.Centre.Tonic.Transpose(m.letters, m.semitones), Mode: s.Centre.Mode})
 	}
 	if s.Chord.None() {
 		return
@@ -80,7 +80,7 @@ func (m mover) stay(s *Stay) {
 // name moves one name and spells it for the key.
 func (m mover) name(n tone.Name) tone.Name {
 	moved := n.Transpose(m.letters, m.semitones)
-	if m.key.has(moved) {
+	if inKey(m.key, moved) {
 		return moved
 	}
 	return moved.Easy()
@@ -111,48 +111,48 @@ func fifths(n tone.Name) int {
 // lies below that of the major key on its tonic.
 const minorShift = 3
 
-// signature returns the centre's key signature: sharps, or flats if negative.
+// signature returns a centre's key signature: sharps, or flats if negative.
 // A blues is written as major.
-func (c Centre) signature() int {
+func signature(c Centre) int {
 	if c.Mode == Minor {
 		return fifths(c.Tonic) - minorShift
 	}
 	return fifths(c.Tonic)
 }
 
-// spelled returns the centre on a tonic that a key signature writes, the same
+// spelled returns a centre on a tonic that a key signature writes, the same
 // one if it is.
-func (c Centre) spelled() Centre {
+func spelled(c Centre) Centre {
 	best := c
 	for _, letters := range [...]int{1, 6} {
 		n, ok := tone.NameOn(tone.Letter((int(c.Tonic.Letter)+letters)%7), c.Tonic.Class())
 		other := Centre{Tonic: n, Mode: c.Mode}
-		if ok && abs(best.signature()) > maxSignature && abs(other.signature()) < abs(best.signature()) {
+		if ok && abs(signature(best)) > maxSignature && abs(signature(other)) < abs(signature(best)) {
 			best = other
 		}
 	}
 	return best
 }
 
-// has reports whether the key has a name: the seven tones of its signature,
+// inKey reports whether a key has a name: the seven tones of its signature,
 // and in minor the leading tone.
-func (c Centre) has(n tone.Name) bool {
+func inKey(c Centre, n tone.Name) bool {
 	const below, above = 1, 5 // the signature's tones around a major tonic
 	at := fifths(n)
 	if c.Mode == Minor && at == fifths(c.Tonic)+above {
 		return true
 	}
-	return at >= c.signature()-below && at <= c.signature()+above
+	return at >= signature(c)-below && at <= signature(c)+above
 }
 
 func abs(n int) int { return max(n, -n) }
 
-// withSignature returns the centre of this mode that has a key signature.
-func (c Centre) withSignature(sharps int) Centre {
+// withSignature returns the centre of a mode that has a key signature.
+func withSignature(c Centre, sharps int) Centre {
 	for letter := tone.Letter(0); letter < 7; letter++ {
 		for alter := int8(-1); alter <= 1; alter++ {
 			c.Tonic = tone.Name{Letter: letter, Alter: alter}
-			if c.signature() == sharps {
+			if signature(c) == sharps {
 				return c
 			}
 		}

@@ -4,8 +4,8 @@ import (
 	"errors"
 	"fmt"
 
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
-	"shedlight/analyse/tone"
 )
 
 // ErrTooLong says that a form unrolls to more than MaxBars bars.
@@ -15,6 +15,7 @@ var ErrTooLong = fmt.Errorf("the unrolled form has more than %d bars", MaxBars)
 type playedBar struct {
 	*WrittenBar
 	section string
+	begins  bool // a pass of the section begins with it
 }
 
 // order returns the bars of one chorus as they are played.
@@ -55,7 +56,7 @@ func (s *Section) play(out []playedBar) ([]playedBar, error) {
 				if len(out) == MaxBars {
 					return nil, ErrTooLong
 				}
-				out = append(out, playedBar{&s.Bars[j], s.Name})
+				out = append(out, playedBar{WrittenBar: &s.Bars[j], section: s.Name, begins: j == 0})
 			}
 		}
 		i = next
@@ -107,8 +108,12 @@ func (c *Chart) Unroll() (Timeline, error) {
 		return Timeline{}, err
 	}
 	t := Timeline{Title: c.Title, Pickup: c.Pickup, Tempo: c.MicrosPerQuarter()}
+	tune := centre.Tune{Key: c.Key.Tonic, HasKey: c.HasKey}
 	forced := make([]override, 0, len(played))
 	for i, bar := range played {
+		if bar.begins {
+			tune.Sections = append(tune.Sections, centre.Section{Name: bar.section, Start: t.Length})
+		}
 		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section})
 		for _, stay := range bar.Stays {
 			t.Slots = append(t.Slots, Slot{
@@ -118,43 +123,53 @@ func (c *Chart) Unroll() (Timeline, error) {
 			t.Length += stay.Ticks
 		}
 	}
-	t.setCentres(c.Key.Tonic, c.HasKey, forced)
-	t.setScales()
+	own := t.setCentres(tune, forced)
+	t.setScales(own)
 	return t, nil
 }
 
 // setCentres finds the key centres, puts the player's overrides on top, and
-// tells every slot its centre. The key spells them.
-func (t *Timeline) setCentres(key tone.Name, keyGiven bool, forced []override) {
-	chords := make([]Change, len(t.Slots))
+// tells every slot its centre, what passes there, and the scale of the key view;
+// own says which slots take their own scale there instead.
+func (t *Timeline) setCentres(tune centre.Tune, forced []override) (own []bool) {
+	tune.Chords, tune.Length = make([]centre.Chord, len(t.Slots)), t.Length
 	for i := range t.Slots {
 		s := &t.Slots[i]
-		chords[i] = Change{Start: s.Start, End: s.End, Bar: s.Bar, Chord: s.Chord}
+		tune.Chords[i] = centre.Chord{Start: s.Start, End: s.End, Bar: s.Bar, Chord: s.Chord}
 	}
-	found := FindCentres(chords, t.Length, key, keyGiven)
+	found := centre.Find(tune)
+	t.Moves = found.Moves
+	own = make([]bool, len(t.Slots))
 	at := 0
 	for i := range t.Slots {
 		s := &t.Slots[i]
-		for at+1 < len(found) && found[at+1].Start <= s.Start {
+		for at+1 < len(found.Stretches) && found.Stretches[at+1].Start <= s.Start {
 			at++
 		}
-		here := Stretch{Start: s.Start, End: s.End, Centre: found[at].Centre, Why: found[at].Why}
+		here := centre.Stretch{Start: s.Start, End: s.End, Centre: found.Stretches[at].Centre, Why: found.Stretches[at].Why}
+		sense := found.Senses[i]
 		if forced[i].on {
 			here.Centre, here.Why = forced[i].centre, "the chart says so"
+			sense = centre.Sense{Scale: here.Centre}
 		}
-		s.Centre = here.Centre
+		s.Centre, s.Passing, s.Passes = here.Centre, sense.Passing, sense.Passes
+		if !s.Chord.None() {
+			s.Key, own[i] = sense.Scale.Scale(), sense.Own
+		}
 		if n := len(t.Centres); n > 0 && t.Centres[n-1].Centre == here.Centre {
 			t.Centres[n-1].End = here.End
 			continue
 		}
 		t.Centres = append(t.Centres, here)
 	}
+	return own
 }
 
-// setScales fills in the scales of both views. The scale of a chord can depend
+// setScales fills in the scale of each chord, for the chord view and where own
+// says so for the key view as well. The scale of a chord can depend
 // on the chord it leads to, the next one that differs: after the last comes
 // the first. Each pair is looked up once; slots share the admitted scales.
-func (t *Timeline) setScales() {
+func (t *Timeline) setScales(own []bool) {
 	type pair struct{ chord, next harmony.Chord }
 	known := map[pair][]harmony.Scale{}
 	next := t.following()
@@ -163,7 +178,6 @@ func (t *Timeline) setScales() {
 		if s.Chord.None() {
 			continue
 		}
-		s.Key = s.Centre.Scale()
 		at := pair{s.Chord, next[i]}
 		scales, ok := known[at]
 		if !ok {
@@ -173,11 +187,14 @@ func (t *Timeline) setScales() {
 			known[at] = scales
 		}
 		s.Own, s.Admitted = scales[0], scales[1:]
+		if own[i] {
+			s.Key = s.Own
+		}
 	}
 }
 
 // following returns for each slot the next chord that differs from its own,
-// past the end of the chorus into the next, and no chord where there is none.
+// past the end of the chorus into the next; its own where none does.
 func (t *Timeline) following() []harmony.Chord {
 	n := len(t.Slots)
 	out := make([]harmony.Chord, n)
@@ -192,6 +209,9 @@ func (t *Timeline) following() []harmony.Chord {
 		}
 		if i < n {
 			out[i] = next
+			if next.None() {
+				out[i] = here
+			}
 		}
 	}
 	return out
@@ -228,6 +248,12 @@ func (t *Timeline) Loop(from, to int) (Timeline, error) {
 		if c.Start < end && c.End > start {
 			c.Start, c.End = max(c.Start, start)-start, min(c.End, end)-start
 			out.Centres = append(out.Centres, c)
+		}
+	}
+	for _, m := range t.Moves {
+		if m.Start < end && m.End > start {
+			m.Start, m.End = max(m.Start, start)-start, min(m.End, end)-start
+			out.Moves = append(out.Moves, m)
 		}
 	}
 	return out, nil

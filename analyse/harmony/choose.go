@@ -16,9 +16,11 @@ type Choice struct {
 
 // ScalesFor returns the scales that go with a chord: first the default, then
 // the others it admits in table order, none twice. next is the chord that
-// follows, or the zero Chord where that is not known; it decides the scale of a
-// diminished seventh and of a dominant with a flat nine. No chord (N.C.) has no
-// scale; every other chord has one at least.
+// follows, the chord itself where nothing else does, or the zero Chord where
+// that is not known; it decides the scale of a diminished seventh and of a
+// dominant that may lead to a minor chord. A dominant that does not resolve
+// admits its default alone. No chord (N.C.) has no scale; every other chord has
+// one at least.
 //
 // The rules are chordRules, read from the top; the chord's formula decides, with
 // a slash bass that is no tone of the chord counted as a tension. A chord that
@@ -39,6 +41,9 @@ func ScalesFor(c, next Chord) []Choice {
 		rules := r.scales
 		if r.toMinor != nil && leadsToMinor(c, next) {
 			rules = r.toMinor
+		}
+		if r.has.Has(Three) && r.has.Has(FlatSeven) && !resolves(c, next) {
+			rules = rules[:1]
 		}
 		for _, rule := range rules {
 			out = admit(out, c, rule)
@@ -83,11 +88,23 @@ func (f Formula) diminished() bool {
 	return f.Has(FlatThree) && f.Has(FlatFive) && !f.hasAny(Three, Five, FlatSeven)
 }
 
-// leadsToMinor reports whether the next chord stands a fourth above and has a
+// leadsToMinor reports whether the next chord stands a fifth below and has a
 // minor third.
 func leadsToMinor(c, next Chord) bool {
-	return next.Formula.Has(FlatThree) &&
-		int(tone.ClassOf(int(next.Root.Class())-int(c.Root.Class()))) == fourth.semitones
+	return next.Formula.Has(FlatThree) && rootsUp(c, next) == fourth.semitones
+}
+
+// resolves reports whether a dominant goes where dominants go: a fifth or a
+// semitone down. Where the next chord is not known it may.
+func resolves(c, next Chord) bool {
+	const semitoneBelow = 11
+	up := rootsUp(c, next)
+	return next.None() || up == fourth.semitones || up == semitoneBelow
+}
+
+// rootsUp returns the semitones from one root up to the next, 0 to 11.
+func rootsUp(c, next Chord) int {
+	return int(tone.ClassOf(int(next.Root.Class()) - int(c.Root.Class())))
 }
 
 // admit appends the scale of a rule over a chord, unless it is there already.
@@ -143,7 +160,7 @@ func diminishedChoices(c, next Chord) []Choice {
 	}
 	at, chosen := 0, all[0]
 	chosen.Reason = "the diminished seventh as leading tone chord: a semitone below the root"
-	if !next.None() {
+	if !next.None() && next != c {
 		at, chosen = followed(all, next)
 	}
 	chosen.Status = commonPractice

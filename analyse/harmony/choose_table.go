@@ -38,9 +38,9 @@ type scaleRule struct {
 	status string
 }
 
-// The scales that dominants admit besides their default, in order (common
-// practice). All hold the third and the seventh; on the natural fifth, and on
-// tensions that the symbol does not name, they differ.
+// The scales that dominants admit besides their default where they resolve, in
+// order (common practice). All hold the third and the seventh; on the natural
+// fifth, and on tensions that the symbol does not name, they differ.
 var (
 	onFifth = scaleRule{MinorSixth, fifth,
 		"the minor sixth on the fifth: the dominant as ninth or thirteenth", commonPractice}
@@ -106,7 +106,9 @@ var chordRules = []chordRule{
 		"the dominant seventh scale on the root: it holds the nine and the flat thirteen", commonPractice})},
 	{kind: "7b13", has: dominantChord | FormulaOf(FlatThirteen), scales: dominant(onMinorTonic)},
 	{kind: "11 with its third", has: dominantChord | FormulaOf(Four), scales: dominant(onTonic)},
-	{kind: "7, 9, 13, 7#11, 7#9", has: dominantChord, scales: dominant(onFifth)},
+	{kind: "13, 7#11", has: dominantChord, any: FormulaOf(Six, SharpEleven), scales: dominant(onFifth)},
+	{kind: "7#9", has: dominantChord | FormulaOf(SharpNine), scales: dominant(onFifth), toMinor: dominant(alteredAnyway)},
+	{kind: "7, 9", has: dominantChord, scales: dominant(onFifth), toMinor: dominant(onMinorTonic)},
 
 	// Major chords.
 	{kind: "maj7#5#11", has: FormulaOf(Three, SharpFive), any: FormulaOf(SharpEleven, FlatFive), not: FormulaOf(FlatNine, SharpNine),

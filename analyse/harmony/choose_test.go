@@ -130,6 +130,34 @@ func TestAFlatNineTakesTheModeOfWhereItLeads(t *testing.T) {
 	}
 }
 
+// Common practice: a plain seventh or ninth that leads to a minor chord a fifth
+// below takes that minor's scale, with a sharp nine the minor sixth a semitone
+// above; a thirteenth or a sharp eleven has said what it is.
+func TestAPlainSeventhTakesTheMinorItLeadsTo(t *testing.T) {
+	minor, major := chord(t, "C", "m6"), chord(t, "C", "6")
+	for quality, want := range map[string]string{"7": "Cm6 dim", "9": "Cm6 dim", "7#9": "Abm6 dim", "13": "Dm6 dim", "7#11": "Dm6 dim", "13#9": "Dm6 dim"} {
+		assert.Equal(t, want, harmony.ScalesFor(chord(t, "G", quality), minor)[0].Scale.Short(), quality)
+		assert.Equal(t, "Dm6 dim", harmony.ScalesFor(chord(t, "G", quality), major)[0].Scale.Short(), quality)
+	}
+	assert.Equal(t, "Cm6 dim", harmony.ScalesFor(chord(t, "G", "7"), chord(t, "C", "m7"))[0].Scale.Short(), "a two is minor too")
+	assert.Equal(t, "Dm6 dim", harmony.ScalesFor(chord(t, "G", "7"), chord(t, "F#", "m7"))[0].Scale.Short(), "a semitone below is no fifth")
+}
+
+// Common practice: only a dominant that resolves, by a fifth or a semitone down,
+// lends itself to the scales of where it goes. Where the next chord is not known
+// it may.
+func TestADominantAdmitsMoreOnlyWhereItResolves(t *testing.T) {
+	for _, quality := range []string{"7", "13", "7b9", "7alt", "9b5"} {
+		g := chord(t, "G", quality)
+		for _, next := range []harmony.Chord{unknown, chord(t, "C", "6"), chord(t, "C", "7"), chord(t, "F#", "maj7")} {
+			assert.GreaterOrEqual(t, len(harmony.ScalesFor(g, next)), 4, "%s to %v", quality, next)
+		}
+		for _, next := range []harmony.Chord{g, chord(t, "A", "m7"), chord(t, "F", "7"), chord(t, "Ab", "maj7")} {
+			assert.Len(t, harmony.ScalesFor(g, next), 1, "%s to %v", quality, next)
+		}
+	}
+}
+
 // Common practice: a bass that is no tone of the chord counts as a tension.
 func TestSlashChords(t *testing.T) {
 	for _, c := range []struct {

@@ -54,6 +54,7 @@ type chordJSON struct {
 	Symbol     string  `json:"symbol"`
 	Pcs        []int   `json:"pcs"`
 	Centre     string  `json:"centre"`
+	Passing    string  `json:"passing"` // the finer layer's tonic where it differs
 	Scale      string  `json:"scale"`
 	ChordScale string  `json:"chord_scale"`
 }
@@ -79,6 +80,9 @@ func chartObject(chart *changes.Chart, line *changes.Timeline) chartJSON {
 		chord := chordJSON{
 			Bar: bar, Beat: thousandths(beat), Beats: thousandths(float64(s.End-s.Start) / float64(meter.Beat())),
 			Symbol: s.Symbol, Pcs: []int{}, Centre: s.Centre.String(), Scale: s.Key.String(), ChordScale: s.Own.String(),
+		}
+		if s.Passes {
+			chord.Passing = s.Passing.String()
 		}
 		for class := range s.Chord.Set().Each() {
 			chord.Pcs = append(chord.Pcs, int(class))

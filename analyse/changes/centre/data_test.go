@@ -1,4 +1,4 @@
-package changes
+package centre_test
 
 import (
 	"bufio"
@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -19,19 +20,29 @@ import (
 
 // progression is one entry of testdata/centres.
 type progression struct {
-	name   string
-	where  string // file and line
-	meter  timebase.Meter
-	chords []Change
-	length int64
-	want   []Stretch // Why is not used; gaps are not judged
+	name     string
+	where    string // file and line
+	text     string // as a chart file has it, each section under a name of its own
+	meter    timebase.Meter
+	chords   []centre.Chord
+	length   int64
+	want     []centre.Stretch // Why is not used; gaps are not judged
+	sections []centre.Section
+	below    []below
+}
+
+// below is what is wanted of the finer layer in some bars.
+type below struct {
+	from, to int    // bars
+	what     string // passing, moves or scale
+	want     string
 }
 
 // loadProgressions reads testdata/centres/*.txt, whose README says how they
 // are written.
 func loadProgressions(t testing.TB) []progression {
 	t.Helper()
-	files, err := filepath.Glob("../../testdata/centres/*.txt")
+	files, err := filepath.Glob("../../../testdata/centres/*.txt")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
 	var out []progression
@@ -48,8 +59,12 @@ func loadProgressions(t testing.TB) []progression {
 				out = append(out, progression{name: name, where: where, meter: timebase.Common})
 				p = &out[len(out)-1]
 			case strings.HasPrefix(line, "meter: "):
+				p.text = line + "\n"
 				_, err := fmt.Sscanf(line, "meter: %d/%d", &p.meter.Num, &p.meter.Den)
 				require.NoError(t, err, where)
+			case strings.HasPrefix(line, "["):
+				p.text += fmt.Sprintf("[S%d]\n", len(p.sections))
+				p.sections = append(p.sections, centre.Section{Name: strings.Trim(line, "[]"), Start: p.length})
 			case strings.HasPrefix(line, "|"):
 				p.addBars(t, where, line)
 			default:
@@ -64,6 +79,7 @@ func loadProgressions(t testing.TB) []progression {
 
 func (p *progression) addBars(t testing.TB, where, line string) {
 	t.Helper()
+	p.text += line + "\n"
 	bar := p.meter.Bar()
 	for _, text := range strings.Split(strings.Trim(line, "| "), "|") {
 		number := int(p.length/bar) + 1
@@ -80,7 +96,7 @@ func (p *progression) addBars(t testing.TB, where, line string) {
 		}
 		each := bar / int64(len(symbols))
 		for _, s := range symbols {
-			p.chords = append(p.chords, Change{Start: p.length, End: p.length + each, Bar: number, Chord: chordOf(t, where, s)})
+			p.chords = append(p.chords, centre.Chord{Start: p.length, End: p.length + each, Bar: number, Chord: chordOf(t, where, s)})
 			p.length += each
 		}
 	}
@@ -88,15 +104,21 @@ func (p *progression) addBars(t testing.TB, where, line string) {
 
 func (p *progression) addWant(t testing.TB, where, line string) {
 	t.Helper()
-	bars, name, ok := strings.Cut(line, " -> ")
-	require.True(t, ok, "%s: %q is neither bars nor an expected centre", where, line)
+	bars, rest, _ := strings.Cut(line, " ")
+	what, name, ok := strings.Cut(rest, " ")
+	require.True(t, ok, "%s: %q is neither bars nor an expectation", where, line)
 	first, last, ok := strings.Cut(bars, "-")
 	require.True(t, ok, "%s: expected bars like 1-4, found %q", where, bars)
 	from, err := strconv.Atoi(first)
 	require.NoError(t, err, where)
 	to, err := strconv.Atoi(last)
 	require.NoError(t, err, where)
-	p.want = append(p.want, Stretch{
+	if what != "->" {
+		require.Contains(t, []string{"passing", "moves", "scale"}, what, where)
+		p.below = append(p.below, below{from: from, to: to, what: what, want: name})
+		return
+	}
+	p.want = append(p.want, centre.Stretch{
 		Start:  int64(from-1) * p.meter.Bar(),
 		End:    int64(to) * p.meter.Bar(),
 		Centre: centreOf(t, where, name),
@@ -104,7 +126,7 @@ func (p *progression) addWant(t testing.TB, where, line string) {
 }
 
 // show prints stretches as the data files write them.
-func (p progression) show(stretches []Stretch) string {
+func (p progression) show(stretches []centre.Stretch) string {
 	var b strings.Builder
 	place := func(tick int64) string {
 		bar, rest := tick/p.meter.Bar(), tick%p.meter.Bar()
@@ -123,31 +145,35 @@ func chordOf(t testing.TB, where, text string) harmony.Chord {
 	return s.Chord
 }
 
-func centreOf(t testing.TB, where, text string) Centre {
+func centreOf(t testing.TB, where, text string) centre.Centre {
 	t.Helper()
 	name, modeName, _ := strings.Cut(text, " ")
 	tonic, err := tone.ParseName(name)
 	require.NoError(t, err, where)
-	for mode := Major; mode <= Blues; mode++ {
+	for mode := centre.Major; mode <= centre.Blues; mode++ {
 		if mode.String() == modeName {
-			return Centre{Tonic: tonic, Mode: mode}
+			return centre.Centre{Tonic: tonic, Mode: mode}
 		}
 	}
 	require.Fail(t, "unknown centre", "%s: %q", where, text)
-	return Centre{}
+	return centre.Centre{}
 }
 
-// chordsOf makes 4/4 bars of symbols.
-func chordsOf(t testing.TB, bars ...string) (chords []Change, length int64) {
+// tuneOf makes a tune of 4/4 bars of symbols.
+func tuneOf(t testing.TB, bars ...string) centre.Tune {
 	t.Helper()
 	p := progression{meter: timebase.Common}
 	p.addBars(t, "test", strings.Join(bars, "|"))
-	return p.chords, p.length
+	return p.tune()
 }
 
-func (p progression) find() []Stretch { return FindCentres(p.chords, p.length, tone.Name{}, false) }
+func (p progression) tune() centre.Tune {
+	return centre.Tune{Chords: p.chords, Sections: p.sections, Length: p.length}
+}
 
-func centreAt(t testing.TB, stretches []Stretch, tick int64) Centre {
+func (p progression) find() []centre.Stretch { return centre.Find(p.tune()).Stretches }
+
+func centreAt(t testing.TB, stretches []centre.Stretch, tick int64) centre.Centre {
 	t.Helper()
 	for _, s := range stretches {
 		if s.Start <= tick && tick < s.End {
@@ -155,7 +181,7 @@ func centreAt(t testing.TB, stretches []Stretch, tick int64) Centre {
 		}
 	}
 	require.Fail(t, "no stretch", "tick %d", tick)
-	return Centre{}
+	return centre.Centre{}
 }
 
 // transposed moves a chord, spelling its root with the plainest name.
@@ -164,8 +190,7 @@ func transposed(c harmony.Chord, n int) harmony.Chord {
 		return c
 	}
 	move := func(name tone.Name) tone.Name {
-		moved, _ := tone.ParseName(usualTonics[Major][tone.ClassOf(int(name.Class())+n)])
-		return moved
+		return tone.ClassOf(int(name.Class()) + n).Name()
 	}
 	return harmony.Chord{Root: move(c.Root), Bass: move(c.Bass), Formula: c.Formula}
 }
@@ -202,9 +227,9 @@ func randomOfBars(random *rand.Rand, bars int) progression {
 			} else {
 				root += random.Intn(12)
 			}
-			name, _ := tone.ParseName(usualTonics[Major][tone.ClassOf(root)])
+			name := tone.ClassOf(root).Name()
 			long := bar / int64(parts)
-			p.chords = append(p.chords, Change{Start: p.length, End: p.length + long, Bar: b + 1, Chord: harmony.Chord{
+			p.chords = append(p.chords, centre.Chord{Start: p.length, End: p.length + long, Bar: b + 1, Chord: harmony.Chord{
 				Root: name, Bass: name, Formula: formulas[random.Intn(len(formulas))],
 			}})
 			p.length += long

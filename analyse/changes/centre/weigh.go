@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import "shedlight/analyse/tone"
 
@@ -42,7 +42,11 @@ const (
 	changeCost = 12
 	// modeChangeCost, in points, changes the mode on one tonic: less, because
 	// home remains home, and yet more than one bar in the other mode is worth.
-	modeChangeCost = 9
+	modeChangeCost = 8
+	// endBonus, in points, is half a change: what the tonic earns on which the
+	// last bars come to rest. It decides between two readings of the loop that
+	// are about as good.
+	endBonus = 6
 	// staticBars, in bars: a chord that stands this long and leads nowhere is a
 	// centre (common practice: the modal stretch).
 	staticBars = 4
@@ -92,7 +96,7 @@ var standingIn = [...][diminished]degreeWeights{
 		minorTonic:     "rxsxscxcxsxx",
 		minorSeventh:   "rxdxdcxsxdxx",
 		halfDiminished: "xxcxcxcxxcxd",
-		dominant:       "ccsxxdxwxxcx",
+		dominant:       "ccsxxdxwsxcx",
 	},
 	Minor: {
 		majorTriad:     "rsxrxcxwcxsx",
@@ -104,8 +108,8 @@ var standingIn = [...][diminished]degreeWeights{
 		dominant:       "scxxxcxwcxcx",
 	},
 	Blues: {
-		majorTriad:     "cbxbxcxdbxbx",
-		majorTonic:     "cbxbxcxrbxbx",
+		majorTriad:     "sbxbxcxdbxbx",
+		majorTonic:     "sbxbxcxrbxbx",
 		minorTriad:     "rxdxdcxsxdxx",
 		minorTonic:     "rxsxscxcxsxx",
 		minorSeventh:   "rxdxdcxsxdxx",
@@ -117,14 +121,17 @@ var standingIn = [...][diminished]degreeWeights{
 // leadingTo is what a dominant and its two cost by the degree on which they
 // land, and whether a major or a minor chord stands there.
 var leadingTo = [...]struct{ major, minor degreeWeights }{
-	Major: {major: "-xxxxvxvxxxx", minor: "cxvxvvxvxvxx"},
-	Minor: {major: "sxxxxvxvvxxx", minor: "-xxxxdxvxxxx"},
-	Blues: {major: "-xxxxvxvxxxx", minor: "cxvxvvxvxvxx"},
+	Major: {major: "-xxxxvxvxxxx", minor: "-xvxvvxvxvxx"},
+	Minor: {major: "-xxvxvxvvxxx", minor: "-xxxxdxvxxxx"},
+	Blues: {major: "-xxxxvxvxxxx", minor: "-xvxvvxvxvxx"},
 }
 
 // weight returns what a chord costs in a centre, in points times ticks. It is
 // negative where a landing earns more.
 func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
+	if mode == Blues && !r.blues(tonic) {
+		return foreign * e.ticks
+	}
 	degree := mod12(e.root - tonic)
 	switch e.does {
 	case passing:
@@ -134,7 +141,7 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	case leading:
 		w := r.led(e, degree, tonic, mode) * e.ticks
 		if degree == 0 && mode == Blues {
-			w -= landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+			w -= r.landing(e)
 		}
 		return w
 	}
@@ -142,23 +149,47 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	switch {
 	case e.static && !r.home(e, degree, mode):
 		w = foreign
-	case w == borrowed && e.ticks < r.bar:
-		w = colour // a turnaround of borrowed major chords
+	case w == borrowed && (e.ticks < r.bar || e.reached == noCadence && (degree == semitone || degree == minorSixth)):
+		w = colour // a turnaround of borrowed major chords; bII and bVI without their dominant
 	}
 	w *= e.ticks
 	switch {
 	case degree == 0 && e.kind.isMinor() == (mode == Minor):
-		w -= landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+		w -= r.landing(e)
 	case !e.again && visits(degree, e.kind, mode):
 		// The first bar of a visit is home's colour as much as a landing; one
 		// that comes twice is no visit.
-		w -= landingBonus[e.reached] / 2 * min(e.stays, r.bar)
+		w -= r.landing(e) * min(e.stays, r.bar) / e.stays / 2
 	}
 	return w
 }
 
+// blues reports whether the loop can hold a blues on a tonic: it needs I7 at
+// rest, and IV7 or a two-five that lands on I7. Twelve bars with IV7 say it by
+// themselves, and so does one seventh chord alone.
+func (r *reading) blues(tonic int) bool {
+	one, four := tone.Class(tonic), tone.ClassOf(tonic+fourth)
+	switch {
+	case len(r.loop) == 1:
+		return r.dominants.Has(one)
+	case r.twelve && r.dominants.Has(four):
+		return true
+	}
+	return r.rests.Has(one) && (r.dominants.Has(four) || r.arrivals.Has(one))
+}
+
+// landing returns what a landing earns: half where it does not stay.
+func (r *reading) landing(e *loopChord) int64 {
+	all := landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+	if e.settles {
+		return all
+	}
+	return all / 2
+}
+
 // visits reports whether a landing on a degree is at first a visit from home:
-// IV, ii, iii or vi of a major key or a blues, iv of a minor one.
+// IV, ii, iii or vi of a major key or a blues, iv of a minor one. A minor sixth
+// or minor with the major seventh says that it is a tonic and no ii, iii or vi.
 func visits(degree int, kind chordKind, mode Mode) bool {
 	switch {
 	case mode == Minor:
@@ -166,18 +197,21 @@ func visits(degree int, kind chordKind, mode Mode) bool {
 	case kind.isMajor():
 		return degree == fourth
 	}
-	return kind.isMinor() && (degree == wholeStep || degree == majorThird || degree == sixth)
+	return kind.isMinor() && kind != minorTonic && (degree == wholeStep || degree == majorThird || degree == sixth)
 }
 
 // home reports whether a chord may stand for four bars without being a centre
 // of its own: a tonic, or up to those four bars the IV7 of a blues and the iv of
-// a minor one (common practice: the twelve bars written as twenty-four).
+// a minor one (common practice: the twelve bars written as twenty-four), II7 in
+// major, and bVI in minor that no dominant of its own leads to.
 func (r *reading) home(e *loopChord, degree int, mode Mode) bool {
 	if e.whole <= staticBars*r.bar {
 		switch {
 		case degree == fourth && (mode == Blues && e.kind == dominant && e.back && !e.toMinor || mode == Minor && e.kind.isMinor()):
 			return true
 		case degree == wholeStep && mode == Major && e.kind == dominant:
+			return true
+		case degree == minorSixth && mode == Minor && e.kind.isMajor() && e.reached == noCadence:
 			return true
 		}
 	}
@@ -209,8 +243,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 	// fifth below is no dominant there.
 	lands := e.resolved && e.links == 1
 	switch {
-	case !e.leads && e.static && !r.home(e, degree, mode):
-		return foreign
+	case e.whole > staticBars*r.bar && degree != 0 && !(degree == fourth && mode == Blues):
+		return max(w, strange) // so long a dominant is a place, not a way
 	case degree == 0 && mode == Blues && !lands && e.ticks >= r.bar:
 		return atHome
 	case degree == 0 && mode == Blues && !lands:
@@ -219,8 +253,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 		return min(w, colour)
 	case degree == fourth && mode == Blues && !e.toMinor && (!e.resolved || e.target == tonic):
 		return atHome
-	case degree == fourth && mode == Major && e.ticks >= r.bar && !e.down:
-		return max(w, rival)
+	case degree == fourth && mode == Major && r.twelve && e.ticks >= r.bar && !e.down:
+		return foreign
 	case degree == fourth && mode == Minor && (e.vamps || e.toMinor):
 		return atHome
 	case !e.resolved:
@@ -241,7 +275,10 @@ func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 		if e.landing.isMinor() {
 			w = to.minor.at(degree)
 		}
-		if w == atHome && e.links > 1 {
+		switch {
+		case degree == 0 && mode != Minor && (e.landing.isMinor() && e.announces || e.kind == halfDiminished):
+			w = colour
+		case w == atHome && e.links > 1:
 			w = onTheWay
 		}
 	} else if e.links == 1 {

@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import "slices"
 
@@ -117,9 +117,10 @@ func (g *ring) walk(start int, limit cost, toGo [][states]cost, from [][states]u
 			return 0, never
 		}
 	}
-	end, total = start, last[start] // no change at the seam wins a tie
+	end, total = start, last[start]
 	for s, c := range last {
-		if c += g.change[s][start]; c < total {
+		// A change at the seam is the latest there is, and wins a tie.
+		if c += g.change[s][start]; c < total || c == total && end == start {
 			end, total = s, c
 		}
 	}
@@ -157,14 +158,18 @@ func (g *ring) solve() []int {
 }
 
 // ringFrom weighs the chords of the loop from one of them on, tonics counted from
-// its root.
-func (r *reading) ringFrom(first int) *ring {
+// its root. Where the tune has an end, its tonic earns the end's bonus.
+func (r *reading) ringFrom(first int, last ending) *ring {
 	g := newRing(len(r.loop), r.bar)
 	base := r.loop[first].root
 	for i := range g.node {
-		e := &r.loop[(first+i)%len(r.loop)]
+		at := (first + i) % len(r.loop)
+		e := &r.loop[at]
 		for s := range g.node[i] {
 			g.node[i][s] = cost(r.weight(e, mod12(base+s), Mode(s/octave))) * onePoint
+			if last.known && at == last.at && mod12(base+s) == last.tonic {
+				g.node[i][s] -= endBonus * cost(r.bar) * onePoint
+			}
 		}
 	}
 	return g
@@ -172,10 +177,10 @@ func (r *reading) ringFrom(first int) *ring {
 
 // choose returns the state of each chord of the loop, as tonic + 12*mode with
 // the tonic a pitch class.
-func (r *reading) choose() []int {
+func (r *reading) choose(last ending) []int {
 	first := r.canonicalStart()
 	base := r.loop[first].root
-	g := r.ringFrom(first)
+	g := r.ringFrom(first, last)
 	out := make([]int, len(r.loop))
 	for i, s := range g.solve() {
 		out[(first+i)%len(out)] = mod12(base+s) + s/octave*octave

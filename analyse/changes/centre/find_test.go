@@ -1,10 +1,14 @@
-package changes
+package centre_test
 
 import (
 	"fmt"
 	"math/rand"
+	"slices"
+	"strings"
 	"testing"
 
+	"shedlight/analyse/changes"
+	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -21,7 +25,7 @@ func TestCentresOfGenericForms(t *testing.T) {
 	tonics := map[tone.Class]bool{}
 	for _, p := range all {
 		t.Run(p.name, func(t *testing.T) {
-			require.NotEmpty(t, p.want, p.where)
+			require.NotEmpty(t, len(p.want)+len(p.below), p.where)
 			got := p.find()
 			for _, w := range p.want {
 				tonics[w.Centre.Tonic.Class()] = true
@@ -37,6 +41,55 @@ func TestCentresOfGenericForms(t *testing.T) {
 		})
 	}
 	assert.Len(t, tonics, 12, "the set is in all twelve keys")
+}
+
+// What lies under the centres: visits and tonics that move too fast.
+func TestTheFinerLayerOfGenericForms(t *testing.T) {
+	for _, p := range loadProgressions(t) {
+		found := centre.Find(p.tune())
+		for _, b := range p.below {
+			name := fmt.Sprintf("%s: %s, bars %d-%d", p.where, p.name, b.from, b.to)
+			switch b.what {
+			case "passing":
+				for i, c := range p.chords {
+					if s := found.Senses[i]; c.Bar >= b.from && c.Bar <= b.to && c.Start%p.meter.Bar() == 0 {
+						assert.True(t, s.Passes, "%s: bar %d passes nothing", name, c.Bar)
+						assert.Equal(t, b.want, s.Passing.String(), name)
+					}
+				}
+			case "moves":
+				var moves []string
+				for _, m := range found.Moves {
+					var tonics []string
+					for _, c := range m.Tonics {
+						tonics = append(tonics, c.Tonic.String())
+					}
+					moves = append(moves, fmt.Sprintf("%d-%d %s", m.Start/p.meter.Bar()+1, (m.End-1)/p.meter.Bar()+1, strings.Join(tonics, ", ")))
+				}
+				assert.Contains(t, moves, fmt.Sprintf("%d-%d %s", b.from, b.to, b.want), name)
+			}
+		}
+	}
+}
+
+// The scale of the key view goes by the landing, and some chords take their own.
+func TestTheScalesOfGenericForms(t *testing.T) {
+	for _, p := range loadProgressions(t) {
+		if !slices.ContainsFunc(p.below, func(b below) bool { return b.what == "scale" }) {
+			continue
+		}
+		chart, err := changes.Parse(strings.NewReader(p.text))
+		require.NoError(t, err, p.where)
+		line, err := chart.Unroll()
+		require.NoError(t, err, p.where)
+		for _, b := range p.below {
+			for _, s := range line.Slots {
+				if b.what == "scale" && s.Bar >= b.from && s.Bar <= b.to {
+					assert.Equal(t, b.want, s.Key.Short(), "%s: %s, bar %d", p.where, p.name, s.Bar)
+				}
+			}
+		}
+	}
 }
 
 // Stretches cover the form in order, without gaps, neighbours differ, and each
@@ -64,6 +117,7 @@ func TestStretchesCoverTheForm(t *testing.T) {
 // Any chart moved by n semitones gives the same stretches moved by n.
 func TestTransposingMovesTheStretches(t *testing.T) {
 	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for n := 1; n < 12; n++ {
 			moved := p
@@ -87,6 +141,7 @@ func TestTransposingMovesTheStretches(t *testing.T) {
 // A looped chart begun at another bar has its stretches begun there.
 func TestRotatingRotatesTheStretches(t *testing.T) {
 	for _, p := range append(loadProgressions(t), randomProgressions(200)...) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for first, from := range p.chords {
 			if from.Start%p.meter.Bar() != 0 {
@@ -115,6 +170,7 @@ func TestRotatingRotatesTheStretches(t *testing.T) {
 // of a bar, say the same thing.
 func TestHeldChordsAndMetersDoNotMatter(t *testing.T) {
 	for _, p := range loadProgressions(t) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		held, slow := p, p
 		held.chords, slow.chords = nil, nil
@@ -143,11 +199,12 @@ func TestHeldChordsAndMetersDoNotMatter(t *testing.T) {
 func TestKeyOnlySpells(t *testing.T) {
 	keys := []string{"C", "Db", "C#", "F#", "Gb", "A", "Eb"}
 	for _, p := range loadProgressions(t) {
+		p.sections = nil // a bare loop
 		want := p.find()
 		for _, key := range keys {
 			name, err := tone.ParseName(key)
 			require.NoError(t, err)
-			got := FindCentres(p.chords, p.length, name, true)
+			got := centre.Find(centre.Tune{Chords: p.chords, Length: p.length, Key: name, HasKey: true}).Stretches
 			require.Len(t, got, len(want), p.name)
 			for i, s := range got {
 				require.Equal(t, want[i].End, s.End, p.name)
@@ -156,38 +213,23 @@ func TestKeyOnlySpells(t *testing.T) {
 			}
 		}
 	}
-	chords, length := chordsOf(t, "Abm7 Db7", "Gbmaj7", "Gbmaj7", "Gbmaj7")
+	tune := tuneOf(t, "Abm7 Db7", "Gbmaj7", "Gbmaj7", "Gbmaj7")
 	for key, want := range map[string]string{"F#": "F# major", "Gb": "Gb major", "D": "Gb major"} {
 		name, err := tone.ParseName(key)
 		require.NoError(t, err)
-		assert.Equal(t, want, FindCentres(chords, length, name, true)[0].Centre.String(), "key %s", key)
+		tune.Key, tune.HasKey = name, true
+		assert.Equal(t, want, centre.Find(tune).Stretches[0].Centre.String(), "key %s", key)
 	}
 }
 
-// A centre is spelled as its tonic chord is written; without one on the side of
-// the key, where players use both names, else under its usual name.
-func TestSpellingOfCentres(t *testing.T) {
-	for _, c := range []struct {
-		tonic     int
-		mode      Mode
-		key, want string
-	}{
-		{6, Major, "", "Gb"}, {6, Major, "D", "F#"}, {6, Major, "Eb", "Gb"}, {6, Major, "F#", "F#"},
-		{6, Minor, "", "F#"}, {6, Minor, "F", "Gb"}, {6, Minor, "C", "F#"},
-		{1, Major, "A", "C#"}, {1, Major, "Ab", "Db"}, {1, Blues, "B", "C#"},
-		{8, Minor, "E", "G#"}, {8, Minor, "Db", "Ab"},
-		{10, Major, "E", "Bb"}, {3, Major, "A", "Eb"}, {0, Major, "F#", "C"},
-	} {
-		key, err := tone.ParseName(c.key)
-		got := spell(nil, part{tonic: c.tonic, mode: c.mode}, key, err == nil)
-		assert.Equal(t, c.want, got.String(), "%d %s in %q", c.tonic, c.mode, c.key)
-	}
+// A centre is spelled as its tonic chord is written.
+func TestCentresAreSpelledAsWritten(t *testing.T) {
 	for _, written := range []string{"F#maj7", "Gbmaj7"} {
-		chords, length := chordsOf(t, written, written)
-		assert.Equal(t, written[:2]+" major", FindCentres(chords, length, tone.Name{}, false)[0].Centre.String())
+		tune := tuneOf(t, written, written)
+		assert.Equal(t, written[:2]+" major", centre.Find(tune).Stretches[0].Centre.String())
 	}
-	chords, length := chordsOf(t, "Cbmaj7", "Cbmaj7")
-	assert.Equal(t, "B major", FindCentres(chords, length, tone.Name{}, false)[0].Centre.String())
+	tune := tuneOf(t, "Cbmaj7", "Cbmaj7")
+	assert.Equal(t, "B major", centre.Find(tune).Stretches[0].Centre.String())
 }
 
 // The thresholds of the rules, each inside a song in C major. Source: common
@@ -221,9 +263,9 @@ func TestVisitsAndStretches(t *testing.T) {
 		{[]string{"E7", "E7", "A7", "A7", "D7", "D7", "G7", "G7"}, "C major"},
 	} {
 		bars := append(append(append([]string(nil), home...), c.bars...), "Dm7", "G7")
-		chords, length := chordsOf(t, bars...)
+		tune := tuneOf(t, bars...)
 		at := int64(len(home)+len(c.bars))*timebase.Common.Bar() - 1
-		got := FindCentres(chords, length, tone.Name{}, false)
+		got := centre.Find(tune).Stretches
 		assert.Equal(t, c.want, centreAt(t, got, at).String(), "%v", c.bars)
 		assert.Equal(t, "C major", got[0].Centre.String(), "%v", c.bars)
 	}
@@ -236,8 +278,8 @@ func TestVisitsAndStretches(t *testing.T) {
 func TestSubstitutesKeepTheCentre(t *testing.T) {
 	for _, five := range []string{"G7", "G7b9", "Bdim7", "Db7", "G9sus4", "F/G", "G7#5"} {
 		for tonic, want := range map[string]string{"Cmaj7": "C major", "C6": "C major", "Cm6": "C minor", "Cm7": "C minor"} {
-			chords, length := chordsOf(t, tonic, tonic, five, five, tonic, tonic, five, five)
-			got := FindCentres(chords, length, tone.Name{}, false)
+			tune := tuneOf(t, tonic, tonic, five, five, tonic, tonic, five, five)
+			got := centre.Find(tune).Stretches
 			require.Len(t, got, 1, "%s %s", five, tonic)
 			assert.Equal(t, want, got[0].Centre.String(), "%s %s", five, tonic)
 		}
@@ -258,36 +300,44 @@ func TestWhy(t *testing.T) {
 		{[]string{"Dm7", "Dm7", "Dm7", "Dm7"}, "D minor: the tonic stays in bars 1-4"},
 		{[]string{"N.C.", "N.C."}, "C major: no chords"},
 	} {
-		chords, length := chordsOf(t, c.bars...)
-		got := FindCentres(chords, length, tone.Name{}, false)
+		tune := tuneOf(t, c.bars...)
+		got := centre.Find(tune).Stretches
 		require.Len(t, got, 1, c.bars)
 		assert.Equal(t, c.want, fmt.Sprintf("%s: %s", got[0].Centre, got[0].Why))
 	}
-	assert.Nil(t, FindCentres(nil, 0, tone.Name{}, false))
+	assert.Zero(t, centre.Find(centre.Tune{}))
+}
+
+// The search finds the cheapest path on the weights of real charts.
+func TestSearchIsExactOnCharts(t *testing.T) {
+	for _, p := range append(loadProgressions(t), randomProgressions(40)...) {
+		found, plain := centre.SearchCosts(p.tune())
+		require.Equal(t, plain, found, p.name)
+	}
 }
 
 // A loop is its own transposition where two dominants a tritone apart go round
 // for ever: no answer could move with the key and stand still in the loop.
 // Whatever it is, it must be the same each time.
 func TestSymmetricLoopIsStable(t *testing.T) {
-	chords, length := chordsOf(t, "C7", "Gb7")
-	first := FindCentres(chords, length, tone.Name{}, false)
+	tune := tuneOf(t, "C7", "Gb7")
+	first := centre.Find(tune)
 	for range 10 {
-		assert.Equal(t, first, FindCentres(chords, length, tone.Name{}, false))
+		assert.Equal(t, first, centre.Find(tune))
 	}
 }
 
-func ExampleFindCentres() {
-	var chords []Change
+func ExampleFind() {
+	var chords []centre.Chord
 	bar := timebase.Common.Bar()
 	for i, text := range []string{"Cm7", "F7", "Bbmaj7", "Ebmaj7", "Am7b5", "D7b9", "Gm6", "Gm6"} {
 		s, err := harmony.ParseSymbol(text)
 		if err != nil {
 			panic(err)
 		}
-		chords = append(chords, Change{Start: int64(i) * bar, End: int64(i+1) * bar, Bar: i + 1, Chord: s.Chord})
+		chords = append(chords, centre.Chord{Start: int64(i) * bar, End: int64(i+1) * bar, Bar: i + 1, Chord: s.Chord})
 	}
-	for _, s := range FindCentres(chords, 8*bar, tone.Name{}, false) {
+	for _, s := range centre.Find(centre.Tune{Chords: chords, Length: 8 * bar}).Stretches {
 		fmt.Printf("bars %d-%d: %s (%s)\n", s.Start/bar+1, s.End/bar, s.Centre, s.Why)
 	}
 	// Output:
@@ -295,9 +345,9 @@ func ExampleFindCentres() {
 	// bars 5-8: G minor (iiø-V7b9 in bars 5-6, tonic in bars 7-8)
 }
 
-// BenchmarkFindCentres analyses a chart of sixty-four bars, a chord or two in
+// BenchmarkFind analyses a chart of sixty-four bars, a chord or two in
 // each; the target is one millisecond.
-func BenchmarkFindCentres(b *testing.B) {
+func BenchmarkFind(b *testing.B) {
 	p := randomProgressions(1)[0]
 	for _, q := range loadProgressions(b) {
 		if q.length/q.meter.Bar() == 64 {

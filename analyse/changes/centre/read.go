@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import (
 	"shedlight/analyse/harmony"
@@ -54,6 +54,7 @@ const (
 	fourth        = 5
 	tritone       = 6
 	fifth         = 7
+	minorSixth    = 8
 	sixth         = 9
 	semitoneBelow = 11
 	octave        = 12
@@ -65,8 +66,10 @@ type loopChord struct {
 	root  int // pitch class
 	kind  chordKind
 	flat9 bool
-	ticks int64
-	first int // index of its first change
+	// suspended is a seventh with a fourth in place of its third.
+	suspended bool
+	ticks     int64
+	first     int // index of its first change
 
 	does function
 	five int // leading, preparing: the root of the dominant that it is, stands for or prepares
@@ -75,15 +78,16 @@ type loopChord struct {
 	next int
 
 	// The chain of dominants that starts here (leading, preparing):
-	leads    bool      // the next step is a resolution, wherever the chain ends
-	resolved bool      // the chain lands on a standing chord
-	target   int       // the root on which it lands, or would land
-	landing  chordKind // what stands there, where it lands
-	links    int       // how many dominants it has from here
-	passes   tone.Set  // the dominants further on that elsewhere stand as a seventh
-	twos     tone.Set  // the minor chords that one of its dominants reaches by a fifth
-	aside    int       // where it would land if it ended where it first goes sideways; else target
-	vamps    bool      // a two and five that go round and never land
+	leads     bool      // the next step is a resolution, wherever the chain ends
+	resolved  bool      // the chain lands on a standing chord
+	target    int       // the root on which it lands, or would land
+	landing   chordKind // what stands there, where it lands
+	links     int       // how many dominants it has from here
+	passes    tone.Set  // the dominants further on that elsewhere stand as a seventh
+	twos      tone.Set  // the minor chords that one of its dominants reaches by a fifth
+	aside     int       // where it would land if it ended where it first goes sideways; else target
+	announces bool      // a flat five or a flat nine on the way announces a minor landing
+	vamps     bool      // a two and five that go round and never land
 
 	// What a dominant does next to its neighbours:
 	afterTwo bool // its two comes before it
@@ -98,22 +102,29 @@ type loopChord struct {
 	stays   int64 // ticks on this root, through changes of its sixth and seventh
 	whole   int64 // the same, counted from the first chord on this root
 	static  bool  // whole is staticBars or more
+	settles bool  // it stays tonicBars, or what follows leads back to it
 }
 
 // reading is the loop with what each chord does.
 type reading struct {
-	loop     []loopChord
-	place    []int    // for each change its index in loop
-	bar      int64    // ticks in a bar; the mean one where meters change
-	sevenths tone.Set // roots of dominants that somewhere stand a bar or more
+	loop      []loopChord
+	place     []int    // for each change its index in loop
+	bar       int64    // ticks in a bar; the mean one where meters change
+	twelve    bool     // the loop is twelve bars long, or twice twelve
+	dominants tone.Set // roots of all dominants
+	arrivals  tone.Set // roots of dominants on which a two-five lands
+	sevenths  tone.Set // roots of dominants that somewhere stand a bar or more
+	rests     tone.Set // and of those that lead nowhere there, or to IV7 and come back
 }
 
 func mod12(n int) int { return ((n % octave) + octave) % octave }
 
 // readLoop gives each chord of the loop its function. Each pass needs the one
 // before it for the whole loop.
-func readLoop(chords []Change, length int64) reading {
+func readLoop(chords []Chord, length int64) reading {
 	r := reading{place: make([]int, len(chords)), bar: barTicks(chords, length)}
+	bars := length / r.bar
+	r.twelve = length%r.bar == 0 && (bars == 12 || bars == 24)
 	r.gather(chords)
 	for _, pass := range [...]func(int){r.prepare, r.resolve, r.follow, r.land} {
 		for i := range r.loop {
@@ -126,7 +137,7 @@ func readLoop(chords []Change, length int64) reading {
 // barTicks returns the length of a bar as the chords tell it: no chord of bar b
 // starts before its bar line, and the first one nearly always on it. Only the
 // later half of the form is asked, so that one short bar weighs little.
-func barTicks(chords []Change, length int64) int64 {
+func barTicks(chords []Chord, length int64) int64 {
 	bar := int64(0)
 	for i := len(chords) - 1; i >= 0 && chords[i].Bar > 1; i-- {
 		if before := int64(chords[i].Bar - 1); 2*chords[i].Bar > chords[len(chords)-1].Bar {
@@ -142,7 +153,7 @@ func barTicks(chords []Change, length int64) int64 {
 }
 
 // gather makes the loop of the changes, the end of the loop joined to its start.
-func (r *reading) gather(chords []Change) {
+func (r *reading) gather(chords []Chord) {
 	r.loop = make([]loopChord, 0, len(chords))
 	var lead int64 // ticks of N.C. before the first chord: they lengthen the last
 	for i, c := range chords {
@@ -214,14 +225,14 @@ func chordFrom(c harmony.Chord) loopChord {
 	case flatThird:
 		e.kind = minorTriad
 	case f.Has(harmony.FlatSeven):
-		e.kind = dominant
+		e.kind, e.suspended = dominant, f.Has(harmony.Four)
 	default:
 		e.kind = majorTriad // suspended triads and bare fifths
 	}
 	// F/G, Fmaj7/G and Dm7/G are ways to write G9sus4 (common practice).
 	over := mod12(int(c.Bass.Class()) - e.root)
 	if over == wholeStep && e.kind.isMajor() || over == fourth && (e.kind == minorSeventh || e.kind == halfDiminished) {
-		e = loopChord{root: int(c.Bass.Class()), kind: dominant}
+		e = loopChord{root: int(c.Bass.Class()), kind: dominant, suspended: true}
 	}
 	return e
 }

@@ -1,4 +1,4 @@
-package changes
+package centre
 
 import "shedlight/analyse/tone"
 
@@ -14,6 +14,7 @@ func (r *reading) prepare(i int) {
 	up := mod12(n.root - e.root)
 	switch {
 	case e.kind == dominant:
+		r.dominants |= tone.SetOf(tone.Class(e.root))
 		e.does, e.five = leading, e.root
 		e.back, e.down = r.soundingUp(i) == fifth, up == semitoneBelow
 		e.toMinor = up == fifth && n.kind.isMinor()
@@ -110,9 +111,27 @@ func (r *reading) resolve(i int) {
 	case standing:
 		e.leads = down(n.root) || mod12(n.root-e.five) == wholeStep && n.kind.isMajor()
 	}
-	if e.kind == dominant && e.ticks >= r.bar && !e.back {
-		r.sevenths |= tone.SetOf(tone.Class(e.root))
+	if e.kind == dominant && e.ticks >= r.bar {
+		if !e.back {
+			r.sevenths |= tone.SetOf(tone.Class(e.root))
+		}
+		if r.atRest(i) {
+			r.rests |= tone.SetOf(tone.Class(e.root))
+		}
 	}
+}
+
+// atRest reports whether a dominant leads nowhere: to no chord a fourth above,
+// unless that is its IV7 and comes back to it.
+func (r *reading) atRest(i int) bool {
+	e, at := &r.loop[i], r.after(i)
+	if mod12(r.loop[at].root-e.root) != fourth {
+		return true
+	}
+	four := &r.loop[at]
+	for at = r.after(at); at != i && r.loop[at].kind == diminished; at = r.after(at) {
+	}
+	return four.kind == dominant && r.loop[at].kind == dominant && r.loop[at].root == e.root
 }
 
 // follow goes along the chain of dominants to where it lands.
@@ -132,6 +151,7 @@ func (r *reading) follow(i int) {
 		if here.sideways && aside == nowhere {
 			aside = mod12(here.five + fourth)
 		}
+		e.announces = e.announces || here.kind == halfDiminished || here.flat9
 		if here.does == leading {
 			e.links++
 			if class := tone.Class(here.five); at != i && r.sevenths.Has(class) {
@@ -153,7 +173,7 @@ func (r *reading) follow(i int) {
 		e.target = mod12(r.loop[at].five + fourth)
 		five := &r.loop[r.fiveOf(i)]
 		after := &r.loop[five.next]
-		e.vamps = after.does == leading && after.five == five.five
+		e.vamps = after != five && after.does == leading && after.five == five.five
 		if aside == nowhere {
 			aside = two
 		}
@@ -190,13 +210,14 @@ func (r *reading) land(i int) {
 		from = r.before(from)
 	}
 	d := &r.loop[from]
-	if e.does != standing {
-		e.reached = r.bluesCadence(i, d)
-		return
-	}
 	// I and IV: the landing goes on.
 	if four := &r.loop[at]; four.does == standing && e.kind.isMajor() && four.kind.isMajor() && mod12(four.root-e.root) == fourth {
 		e.stays += four.ticks
+	}
+	e.settles = e.settles || e.stays >= tonicBars*r.bar
+	if e.does != standing {
+		e.reached = r.bluesCadence(i, from)
+		return
 	}
 	if d.does != leading || !d.leads || r.loop[d.next].root != e.root {
 		return
@@ -216,6 +237,36 @@ func (r *reading) land(i int) {
 	default:
 		e.reached = dominantCadence
 	}
+	if back, ok := r.leadsBack(i, at); ok {
+		e.settles, r.loop[back].settles = true, true
+	}
+}
+
+// leadsBack follows a landing's own material from the chord after it: chords of
+// its key and what leads to it, back to it within a line of four bars.
+func (r *reading) leadsBack(i, at int) (back int, ok bool) {
+	e := &r.loop[i]
+	mode := Major
+	if e.kind.isMinor() {
+		mode = Minor
+	}
+	led, minor, bars := false, false, int64(0)
+	for ; at != i && bars < landingBars*r.bar; at = r.after(at) {
+		n := &r.loop[at]
+		switch {
+		case n.does == leading || n.does == preparing:
+			if !n.resolved || n.target != e.root {
+				return 0, false
+			}
+			led, minor = true, minor || n.announces
+		case n.does == standing && n.root == e.root:
+			return at, led && (n.kind.isMinor() == e.kind.isMinor() || mode == Minor && minor)
+		case n.does == standing && standingIn[mode][n.kind].at(mod12(n.root-e.root)) > diatonic:
+			return 0, false
+		}
+		bars += n.ticks
+	}
+	return 0, false
 }
 
 // alone reports whether the whole loop stands on the root of i.
@@ -229,10 +280,11 @@ func (r *reading) alone(i int) bool {
 }
 
 // bluesCadence tells how the dominant i, as the tonic seventh of a blues, is
-// reached from the chord d: from IV7, or by the backdoor with its two. A
-// dominant that goes on down a whole step is V7 before IV7, not the tonic.
-func (r *reading) bluesCadence(i int, d *loopChord) cadence {
-	e, n := &r.loop[i], &r.loop[r.after(i)]
+// reached from the dominant before it: from IV7, by its own V7, or by the
+// backdoor with its two. A dominant that leads on is no tonic, unless it goes to
+// IV7 and comes back; one that goes down a whole step is V7 before IV7.
+func (r *reading) bluesCadence(i, from int) cadence {
+	e, n, d := &r.loop[i], &r.loop[r.after(i)], &r.loop[from]
 	if d.kind != dominant || n.kind == dominant && mod12(e.root-n.root) == wholeStep {
 		return noCadence
 	}
@@ -241,6 +293,19 @@ func (r *reading) bluesCadence(i int, d *loopChord) cadence {
 		return plagalCadence
 	case up == wholeStep && d.afterTwo:
 		return backdoorCadence
+	case up == fourth && !r.leadsOn(i) && d.afterTwo:
+		r.arrivals |= tone.SetOf(tone.Class(e.root))
+		return dominantCadence
+	case up == fourth && !r.leadsOn(i) && r.dominants.Has(tone.ClassOf(e.root+fourth)):
+		return dominantCadence
 	}
 	return noCadence
+}
+
+// leadsOn reports whether the dominant i goes on down by fifths: to a chord that
+// stands, or to a dominant that does the same.
+func (r *reading) leadsOn(i int) bool {
+	e, n := &r.loop[i], &r.loop[r.after(i)]
+	next := &r.loop[r.after(r.after(i))]
+	return mod12(n.root-e.root) == fourth && (n.does != leading || mod12(next.root-n.root) == fourth)
 }
