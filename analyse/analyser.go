@@ -62,7 +62,7 @@ func New(s Setup) (*Analyser, error) {
 	for ch := range a.bends {
 		a.bends[ch] = instrument.NewBend()
 	}
-	a.docket.Settled = a.settleOpen
+	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
 	return a, nil

@@ -17,7 +17,7 @@ func (a *Analyser) bend(ch, low, high uint8) {
 	}
 	p := a.song.Find(a.now, a.meter)
 	c := &a.song.Contexts[a.song.Judged(&p)]
-	targets := c.Set | c.ChordTone
+	targets := c.Either | c.ChordTone
 	a.arrivals.bend(ch, b.Steps(), a.now, targets)
 	a.docket.Bend(ch, b.Steps(), a.now, targets)
 }

@@ -16,8 +16,12 @@ type Counts struct {
 	Outside    int64
 	ChordTones int64
 	Ghosts     int64             // notes below the gate: in none of the others
+	Against    int64             // notes held against their chord, and not unresolved
 	Fates      [fate.Kinds]int64 // by fate; fate.Pending and fate.None stay 0
 }
+
+// Slips returns how many notes count against the player.
+func (c Counts) Slips() int64 { return c.Of(fate.Unresolved) + c.Against }
 
 // Of returns how many notes met a fate.
 func (c Counts) Of(f fate.Fate) int64 { return c.Fates[f] }
@@ -28,7 +32,11 @@ type BarCount struct {
 	Notes      int64 `json:"notes"`
 	Outside    int64 `json:"outside"`
 	Unresolved int64 `json:"unresolved"`
+	Against    int64 `json:"against"` // held against their chord, and not unresolved
 }
+
+// Slips returns how many notes count against the player.
+func (c BarCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // ChordCount counts the notes judged by one chord of the unrolled form, over
 // all choruses. A chord that is written again in the next bar goes on.
@@ -41,7 +49,11 @@ type ChordCount struct {
 	Notes      int64  `json:"notes"`
 	Outside    int64  `json:"outside"`
 	Unresolved int64  `json:"unresolved"`
+	Against    int64  `json:"against"` // held against their chord, and not unresolved
 }
+
+// Slips returns how many notes count against the player.
+func (c ChordCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // CentreCount counts the notes over one key centre.
 type CentreCount struct {
@@ -49,7 +61,11 @@ type CentreCount struct {
 	Notes      int64  `json:"notes"`
 	Outside    int64  `json:"outside"`
 	Unresolved int64  `json:"unresolved"`
+	Against    int64  `json:"against"` // held against their chord, and not unresolved
 }
+
+// Slips returns how many notes count against the player.
+func (c CentreCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // ChorusCount counts the notes of one chorus.
 type ChorusCount struct {
@@ -57,7 +73,11 @@ type ChorusCount struct {
 	Notes      int64 `json:"notes"`
 	Outside    int64 `json:"outside"`
 	Unresolved int64 `json:"unresolved"`
+	Against    int64 `json:"against"` // held against their chord, and not unresolved
 }
+
+// Slips returns how many notes count against the player.
+func (c ChorusCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // SubUse says how often a substitute scale was heard over a kind of chord.
 type SubUse struct {
@@ -78,8 +98,8 @@ type counts struct {
 	rows            map[int]int // chorus number to its row in choruses
 	chordRows       []int       // slot of the timeline to its row in the chords of a sheet
 
-	heardCentres     []HeardCentre
-	unresolvedBefore int64 // notes that were unresolved when the latest phrase began
+	heardCentres []HeardCentre
+	slipsBefore  int64 // slips, as far as they were known when the latest phrase began
 }
 
 // sheet is what is counted in one chorus, or in the session.
@@ -235,10 +255,7 @@ func (c *counts) struck(above, below bool) {
 
 // settled counts what became of a note, in its own chorus.
 func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
-	s := &c.session
-	if rows.Chorus == c.row {
-		s = &c.chorus
-	}
+	s := c.sheetOf(rows)
 	s.Fates[v.Fate]++
 	switch v.Fate {
 	case fate.Sub:
@@ -255,6 +272,30 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 	}
 }
 
+// sheetOf returns the sheet on which a note is counted.
+func (c *counts) sheetOf(rows *song.Rows) *sheet {
+	if rows.Chorus == c.row {
+		return &c.chorus
+	}
+	return &c.session
+}
+
+// against counts a note that is held against its chord, and not unresolved.
+func (c *counts) against(rows *song.Rows) {
+	s := c.sheetOf(rows)
+	s.Against++
+	if rows.Centre < len(s.centres) {
+		s.centres[rows.Centre].Against++
+	}
+	if rows.Bar >= 0 {
+		s.bars[rows.Bar].Against++
+		s.over[c.chordRows[rows.Slot]].Against++
+	}
+	if rows.Chorus >= 0 {
+		c.choruses[rows.Chorus].Against++
+	}
+}
+
 // countSub adds to how often a scale was heard over a kind of chord.
 func countSub(subs *[]SubUse, use SubUse) {
 	i := slices.IndexFunc(*subs, func(s SubUse) bool { return s.ChordKind == use.ChordKind && s.Scale == use.Scale })
@@ -265,10 +306,8 @@ func countSub(subs *[]SubUse, use SubUse) {
 	(*subs)[i].Times += use.Times
 }
 
-// phraseBegins remembers how many notes are unresolved so far.
-func (c *counts) phraseBegins() {
-	c.unresolvedBefore = c.chorus.Of(fate.Unresolved) + c.session.Of(fate.Unresolved)
-}
+// phraseBegins remembers how many slips there are so far.
+func (c *counts) phraseBegins() { c.slipsBefore = c.chorus.Slips() + c.session.Slips() }
 
 // endChorus adds what this chorus counted to the session.
 func (c *counts) endChorus() {
@@ -284,6 +323,7 @@ func (s *sheet) include(other *sheet) {
 	s.Outside += other.Outside
 	s.ChordTones += other.ChordTones
 	s.Ghosts += other.Ghosts
+	s.Against += other.Against
 	for i := range s.Fates {
 		s.Fates[i] += other.Fates[i]
 	}
@@ -292,16 +332,19 @@ func (s *sheet) include(other *sheet) {
 		s.centres[i].Notes += other.centres[i].Notes
 		s.centres[i].Outside += other.centres[i].Outside
 		s.centres[i].Unresolved += other.centres[i].Unresolved
+		s.centres[i].Against += other.centres[i].Against
 	}
 	for i := range s.bars {
 		s.bars[i].Notes += other.bars[i].Notes
 		s.bars[i].Outside += other.bars[i].Outside
 		s.bars[i].Unresolved += other.bars[i].Unresolved
+		s.bars[i].Against += other.bars[i].Against
 	}
 	for i := range s.over {
 		s.over[i].Notes += other.over[i].Notes
 		s.over[i].Outside += other.over[i].Outside
 		s.over[i].Unresolved += other.over[i].Unresolved
+		s.over[i].Against += other.over[i].Against
 	}
 	for _, use := range other.subs {
 		countSub(&s.subs, use)
@@ -319,7 +362,7 @@ func (s *sheet) reset() {
 	}
 	for i := range s.over {
 		o := &s.over[i]
-		o.Notes, o.Outside, o.Unresolved = 0, 0, 0
+		o.Notes, o.Outside, o.Unresolved, o.Against = 0, 0, 0, 0
 	}
 	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0]}
 }

@@ -30,11 +30,15 @@ const (
 	Sorted
 	// Settled gives the fate of a note that was heard as Pending.
 	Settled
+	// Fought says that a note of the line, outside the scale or in it, is held
+	// against its chord: it counts as a slip.
+	Fought
 )
 
 // Finding is what the analyser says of a note. For each note-on there is one
-// Heard, in the order of N; then one Sorted; and one Settled if the fate was
-// Pending. It is a value with no memory of its own; its strings are constants
+// Heard, in the order of N; then one Sorted; one Settled if the fate was
+// Pending; and before that, or without it, one Fought where the note fights its
+// chord. It is a value with no memory of its own; its strings are constants
 // or belong to the Setup.
 type Finding struct {
 	Stage      Stage
@@ -58,6 +62,8 @@ type Finding struct {
 	Fate       fate.Fate
 	By         int64  // Settled: the note that settled the fate, -1 for none
 	HeardScale string // Settled with Sub: the scale that holds the note
+	Colour     string // Settled with Colour: what it is over its chord: "13"
+	Against    string // Fought: what it is over its chord: "maj7"
 
 	told     song.Spot // Heard
 	chordRow int       // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
@@ -88,11 +94,17 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 		}{f.N, f.Role.String()})
 	case Settled:
 		return json.Marshal(struct {
-			N     int64  `json:"n"`
-			Fate  string `json:"fate"`
-			By    int64  `json:"by"`
-			Scale string `json:"scale,omitempty"`
-		}{f.N, f.Fate.String(), f.By, f.HeardScale})
+			N      int64  `json:"n"`
+			Fate   string `json:"fate"`
+			By     int64  `json:"by"`
+			Scale  string `json:"scale,omitempty"`
+			Colour string `json:"colour,omitempty"`
+		}{f.N, f.Fate.String(), f.By, f.HeardScale, f.Colour})
+	case Fought:
+		return json.Marshal(struct {
+			N       int64  `json:"n"`
+			Against string `json:"against"`
+		}{f.N, f.Against})
 	}
 	return json.Marshal(heardJSON(f))
 }
@@ -117,6 +129,8 @@ type wholeJSON struct {
 	Centre    string  `json:"centre"`
 	Scale     string  `json:"scale"`
 	Fate      string  `json:"fate"`
+	Against   string  `json:"against"`
+	Colour    string  `json:"colour,omitempty"`
 	Role      string  `json:"role,omitempty"`
 }
 
@@ -125,6 +139,10 @@ func heardJSON(f Finding) wholeJSON {
 		N: f.N, Tick: f.Tick, MS: f.MS, Channel: f.Channel, Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat,
 		Key: f.Key, Velocity: f.Velocity, Name: f.Name, Place: f.Place.String(), Degree: f.Degree,
 		Chord: f.Chord, ChordTone: f.ChordTone, Centre: f.Centre, Scale: f.Scale,
-		Fate: f.Fate.String(), Role: f.Role.String(),
+		Fate: f.Fate.String(), Against: f.Against, Colour: f.Colour, Role: f.Role.String(),
 	}
 }
+
+// Slip reports whether a note whose findings were put together counts against the
+// player: its fate is unresolved, or it is held against its chord.
+func (f *Finding) Slip() bool { return f.Fate == fate.Unresolved || f.Against != "" }

@@ -2,6 +2,7 @@ package analyse
 
 import (
 	"shedlight/analyse/fate"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -43,7 +44,7 @@ func (a *Analyser) locate(e Event) arrival {
 	slot := a.song.Judged(&p)
 	c := &a.song.Contexts[slot]
 	class := tone.Class(e.Key % 12)
-	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Set | c.ChordTone).Has(class)}
+	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
 		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: c,
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
@@ -52,7 +53,16 @@ func (a *Analyser) locate(e Event) arrival {
 	if i, ok := c.Scale.Index(class); ok {
 		w.Index = i
 	}
-	w.Claim = fate.Claim{Class: class, Beat: p.BeatTicks, Blue: c.Blue.Has(class)}
+	w.Claim = fate.Claim{
+		Class: class, Beat: p.BeatTicks, Inside: w.Place != song.Outside, Either: c.Either.Has(class),
+		Blue: c.Blue.Has(class),
+	}
+	if c.Colours.Has(class) {
+		w.Colour = harmony.DegreeOver(c.Chord, class)
+	}
+	if c.Against.Has(class) && w.Pulse.Beat() == song.OnTheBeat {
+		w.Fights = harmony.DegreeOver(c.Chord, class)
+	}
 	w.Change = p.Pushes(w.Next, class, a.now)
 	if w.Change != 0 && !c.ChordTone.Has(class) && w.Next.ChordTone.Has(class) {
 		w.Named = w.Next // it takes the spelling of the chord that it is ahead of

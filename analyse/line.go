@@ -3,6 +3,7 @@ package analyse
 import (
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -84,7 +85,9 @@ func (a *Analyser) enter(n *arrival, glitch bool) {
 	}
 	if !n.open() {
 		a.docket.Count(&n.Claim)
-		return
+		if n.Fights == "" || n.Place == song.Outside {
+			return
+		}
 	}
 	o := fate.NewOpen(n.asNote(), &n.Claim, voice, line, n.nextAny)
 	o.Rows = n.Rows

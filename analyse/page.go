@@ -44,7 +44,8 @@ type PageNote struct {
 	ChordTone bool
 	Role      Role
 	Fate      fate.Fate
-	SettledIn int64 // the number of the phrase in which the fate was settled; 0: in none
+	Against   bool  // held against its chord
+	SettledIn int64 // the number of the phrase in which that was said; 0: in none
 }
 
 // RecentBars and recentShare bound Recent: so many bars or notes, whichever are
@@ -83,6 +84,16 @@ func (p *page) recent(n int64) *PageNote {
 func (p *page) sorted(n int64, role Role) {
 	if note := p.recent(n); note != nil {
 		note.Role = role
+	}
+}
+
+// fought notes that a note is held against its chord.
+func (p *page) fought(n, phrase int64) {
+	if note := p.recent(n); note != nil {
+		note.Against = true
+		if phrase > 0 {
+			note.SettledIn = phrase
+		}
 	}
 }
 

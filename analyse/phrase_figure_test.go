@@ -249,7 +249,7 @@ func TestVerdictsThatComeWhileAPhraseIsPlayed(t *testing.T) {
 		s := a.Snapshot()
 		slip := s.Page.Notes[2]
 		require.Equal(t, "Eb", slip.Name)
-		return []int64{s.Counts.Of(fate.Unresolved), s.UnresolvedBefore, slip.SettledIn}
+		return []int64{s.Counts.Of(fate.Unresolved), s.SlipsBefore, slip.SettledIn}
 	}
 	const quarter = timebase.Quarter
 	require.Equal(t, []int64{0, 0, 0}, state(3*quarter))

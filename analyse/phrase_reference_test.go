@@ -80,7 +80,7 @@ func (p *refPhrase) landing(view song.View) phrase.Landing {
 	case scale.None():
 		return phrase.NoLanding
 	case scale.Home().Has(last.class()):
-		return phrase.EndedAtHome
+		return phrase.EndedAtRest
 	}
 	return phrase.LeftHanging
 }
@@ -254,7 +254,7 @@ func TestPhrasesAgree(t *testing.T) {
 			}
 		}
 		t.Log(landings, kinds)
-		for _, l := range []phrase.Landing{phrase.LandedOnChord, phrase.EndedAtHome, phrase.LeftHanging} {
+		for _, l := range []phrase.Landing{phrase.LandedOnChord, phrase.EndedAtRest, phrase.LeftHanging} {
 			require.GreaterOrEqual(t, landings[l], fewest, l)
 		}
 		for _, kind := range []string{"held", "repeated", "step", "leap"} {

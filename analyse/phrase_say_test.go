@@ -18,7 +18,7 @@ func sayPhrase(p phrase.Phrase) string {
 	switch outside := p.End.Half == song.Outside.String(); {
 	case p.Landing == phrase.LandedOnChord:
 		fmt.Fprintf(&b, "landed on %s", degreeWords(p.End.ChordDegree))
-	case p.Landing == phrase.EndedAtHome:
+	case p.Landing == phrase.EndedAtRest:
 		fmt.Fprintf(&b, "ended on %s", degreeWords(p.End.ChordDegree))
 	case p.Landing == phrase.LeftHanging && outside:
 		fmt.Fprintf(&b, "ended outside, on %s", p.End.Name)

@@ -8,18 +8,39 @@ import (
 // settle tells what became of a note and counts it.
 func (a *Analyser) settle(n int64, rows *song.Rows, v fate.Verdict) {
 	a.counts.settled(rows, v)
-	playing, number := a.melody.phrases.Playing()
-	if !playing {
-		number = 0
-	}
-	a.page.settled(n, v.Fate, number)
-	a.out = append(a.out, Finding{Stage: Settled, N: n, Fate: v.Fate, By: v.By, HeardScale: v.Scale})
+	a.page.settled(n, v.Fate, a.phraseNow())
+	a.out = append(a.out, Finding{Stage: Settled, N: n, Fate: v.Fate, By: v.By, HeardScale: v.Scale, Colour: v.Colour})
 }
 
 // settleOpen tells what became of a note that was open, and its phrase of it.
 func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 	a.settle(o.N, &o.Rows, v)
+	if o.Against() && v.Fate != fate.Unresolved { // else it is a slip already
+		a.counts.against(&o.Rows)
+	}
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Settled(o.N, v.Fate == fate.Unresolved)
 	}
+}
+
+// fought tells that a note is held against its chord: a slip, in the scale or out of
+// it. One that is outside is counted when its fate is settled.
+func (a *Analyser) fought(o *fate.Open) {
+	if o.Inside {
+		a.counts.against(&o.Rows)
+	}
+	a.page.fought(o.N, a.phraseNow())
+	if o.Voice == fate.Melody {
+		a.melody.phrases.Fought(o.N)
+	}
+	a.out = append(a.out, Finding{Stage: Fought, N: o.N, Against: o.Fights})
+}
+
+// phraseNow is the number of the phrase that is being played; 0 for none.
+func (a *Analyser) phraseNow() int64 {
+	playing, number := a.melody.phrases.Playing()
+	if !playing {
+		return 0
+	}
+	return number
 }

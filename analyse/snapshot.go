@@ -49,9 +49,9 @@ type Snapshot struct {
 	Phrase   phrase.Phrase // the last one that is over; its Number is 0 before there is one
 	InPhrase bool          // another has begun since
 
-	// UnresolvedBefore is how many notes were left unresolved, as far as it was
-	// known when the latest phrase began.
-	UnresolvedBefore int64
+	// SlipsBefore is how many slips there were, as far as it was known when the
+	// latest phrase began.
+	SlipsBefore int64
 
 	// While the first bar of a chorus lasts, the two choruses before it, the
 	// later first. Chorus is 0 where there is none, or nothing was played in it.
@@ -72,7 +72,7 @@ func (a *Analyser) Snapshot() Snapshot {
 	s := Snapshot{
 		Tick: a.now, Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
 		Chord: c.Symbol, Centre: c.Centre, Scale: c.Scale, Scales: a.setup.View == song.ChordView,
-		Counts: a.counts.running(), UnresolvedBefore: a.counts.unresolvedBefore,
+		Counts: a.counts.running(), SlipsBefore: a.counts.slipsBefore,
 	}
 	if t := a.setup.Timeline; t != nil {
 		s.HasChart, s.Bars = true, t.Bars[len(t.Bars)-1].Number

@@ -23,7 +23,8 @@ type Summary struct {
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
 	View           string                `json:"view"`    // "key" or "chord"
 	Place          song.PlaceCounts      `json:"place"`
-	Fate           map[string]int64      `json:"fate"` // every fate that can be met, by its contract name
+	Fate           map[string]int64      `json:"fate"`    // every fate that can be met, by its contract name
+	Against        int64                 `json:"against"` // notes held against their chord: slips beside those that are unresolved
 	ChordTones     int64                 `json:"chord_tones"`
 	OnBeat         []feel.OnBeat         `json:"on_beat"`
 	LeftHanging    phrase.Hanging        `json:"left_hanging"`
@@ -68,7 +69,7 @@ func (a *Analyser) Summary() Summary {
 	total := a.counts.total()
 	m := &a.melody
 	s := Summary{
-		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones,
+		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
 		View:    a.setup.View.String(),
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
@@ -99,26 +100,38 @@ func (a *Analyser) Summary() Summary {
 	return s
 }
 
-// TakeMeant takes an unresolved note of the same session out of every count of
-// unresolved ones: the player meant it. f is its finding as it was heard.
+// Slips returns how many notes count against the player.
+func (s *Summary) Slips() int64 { return s.Fate[fate.Unresolved.String()] + s.Against }
+
+// TakeMeant takes a slip of the same session out of every count of slips: the player
+// meant it. f is its findings put together.
 func (s *Summary) TakeMeant(f Finding) {
-	s.Fate[fate.Unresolved.String()]--
 	s.Meant++
+	drop := func(unresolved, against *int64) {
+		if f.Fate == fate.Unresolved {
+			*unresolved--
+		} else {
+			*against--
+		}
+	}
+	unresolved := s.Fate[fate.Unresolved.String()]
+	drop(&unresolved, &s.Against)
+	s.Fate[fate.Unresolved.String()] = unresolved
 	for i := range s.Centres {
-		if s.Centres[i].Centre == f.Centre {
-			s.Centres[i].Unresolved--
+		if c := &s.Centres[i]; c.Centre == f.Centre {
+			drop(&c.Unresolved, &c.Against)
 		}
 	}
 	for i := range s.ChorusesDetail {
-		if s.ChorusesDetail[i].Chorus == f.Chorus {
-			s.ChorusesDetail[i].Unresolved--
+		if c := &s.ChorusesDetail[i]; c.Chorus == f.Chorus {
+			drop(&c.Unresolved, &c.Against)
 		}
 	}
 	if f.chordRow == 0 {
 		return
 	}
-	s.BarsDetail[f.barRow].Unresolved--
-	s.ChordsDetail[f.chordRow-1].Unresolved--
+	drop(&s.BarsDetail[f.barRow].Unresolved, &s.BarsDetail[f.barRow].Against)
+	drop(&s.ChordsDetail[f.chordRow-1].Unresolved, &s.ChordsDetail[f.chordRow-1].Against)
 }
 
 // PhrasesOver returns how many phrases are over.

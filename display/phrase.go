@@ -29,7 +29,7 @@ func (s speller) landing(p *phrase.Phrase) string {
 	switch {
 	case p.Landing == phrase.LandedOnChord:
 		return "landed on " + s.degreeWords(p.End.ChordDegree)
-	case p.Landing == phrase.EndedAtHome:
+	case p.Landing == phrase.EndedAtRest:
 		return "ended on " + s.degreeWords(p.End.ChordDegree)
 	case p.Landing == phrase.LeftHanging && half == song.Outside:
 		return "ended outside, on " + s.name(p.End.Name)

@@ -169,7 +169,7 @@ func quiet() Frame {
 	f := tune()
 	f.Status.Quiet = true
 	s := &f.Snapshot
-	s.InPhrase, s.UnresolvedBefore = true, 2
+	s.InPhrase, s.SlipsBefore = true, 2
 	s.Phrase = phrase.Phrase{
 		Number: 4, First: 0, Last: 7, Notes: 8, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 5, ChordDegree: "3"},
 		Figures: []figure.OfPhrase{

@@ -350,7 +350,7 @@ func TestHowAPhraseEnded(t *testing.T) {
 		want string
 	}{
 		{end(phrase.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
-		{end(phrase.EndedAtHome, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
+		{end(phrase.EndedAtRest, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
 		{end(phrase.LeftHanging, "dim", "b13"), "left hanging on the ♭13 - 1 outside, bar 2"},
 		{end(phrase.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
 		{end(phrase.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},

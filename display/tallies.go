@@ -42,7 +42,7 @@ func (p *painter) paintCounts(f *Frame) {
 	pieces := []piece{{fmt.Sprintf("%d notes", c.Notes), plain | bold}}
 	unresolved := c.Of(fate.Unresolved)
 	if f.keepsQuiet() {
-		unresolved = s.UnresolvedBefore
+		unresolved = s.SlipsBefore
 	}
 	if c.Home+c.Dim+c.Outside > 0 {
 		pieces = append(pieces,

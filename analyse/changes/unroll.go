@@ -187,6 +187,7 @@ func (t *Timeline) setScales(own []bool) {
 			known[at] = scales
 		}
 		s.Own, s.Admitted = scales[0], scales[1:]
+		s.Resolves = harmony.Resolves(s.Chord, next[i])
 		if own[i] {
 			s.Key = s.Own
 		}

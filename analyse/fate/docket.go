@@ -7,9 +7,10 @@ import (
 
 // Docket holds the notes whose fate is not settled, in their order, and the stays
 // on a chord over which it is heard in which scale the chord was played. Its zero
-// value is empty; Settled must be set.
+// value is empty; Settled and Fought must be set.
 type Docket struct {
-	Settled func(o *Open, v Verdict) // called for each note as soon as its fate is settled
+	Settled func(o *Open, v Verdict) // called for each outside note as soon as its fate is settled
+	Fought  func(o *Open)            // called for a note that fights its chord, before that
 
 	sight     Sight // kept here, so that none is allocated
 	open      []Open
@@ -85,21 +86,34 @@ func (d *Docket) Judge(s Sight) {
 		}
 		o.asked = o.nAfter
 		fate, by := o.ask(&d.sight)
-		switch {
-		case fate == Pending:
+		if fate == Pending {
 			return true
-		case fate == None && o.Stay != NoStay:
+		}
+		if fate == None && o.fights() {
+			o.against = true
+			d.Fought(o)
+		}
+		if o.Inside {
+			return false
+		}
+		switch {
+		case fate == None && o.Colour == "" && o.Stay != NoStay:
 			o.passed, o.due = true, timebase.Never
 			d.Count(&o.Claim)
 			return true
-		case fate == None:
-			fate = o.last()
-		case fate == Push:
+		case fate == Push && !o.Either:
 			d.Leave(&o.Claim)
 		default:
 			d.Count(&o.Claim)
 		}
-		d.Settled(o, Verdict{Fate: fate, By: by})
+		v := Verdict{Fate: fate, By: by}
+		switch {
+		case fate == None && o.Colour != "":
+			v.Fate, v.Colour = Colour, o.Colour
+		case fate == None:
+			v.Fate = o.last()
+		}
+		d.Settled(o, v)
 		return false
 	})
 }

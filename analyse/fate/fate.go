@@ -20,6 +20,7 @@ const (
 	Passing
 	Neighbour
 	Approach
+	Colour
 	Sub
 	Blue
 	Unresolved
@@ -28,7 +29,7 @@ const (
 
 var names = [Kinds]string{
 	"", "pending", "glitch", "ornament", "written", "pedal", "push", "late", "enclosure",
-	"double-chromatic", "passing", "neighbour", "approach", "sub", "blue", "unresolved",
+	"double-chromatic", "passing", "neighbour", "approach", "colour", "sub", "blue", "unresolved",
 }
 
 // String prints the fate as the contract names it.
@@ -40,4 +41,6 @@ type Verdict struct {
 	By    int64  // the note that settled it; -1 for none
 	Scale string // of a Sub: the scale that holds the note
 	Kind  string // of a Sub: the kind of the chord that was heard in it
+
+	Colour string // of a Colour: what it is over its chord, "13"
 }

@@ -10,7 +10,7 @@ type Note struct {
 	N, Tick int64
 	Off     int64 // tick at which it stops sounding; timebase.Never as long as it does
 	Key     int
-	Target  bool // a tone of its scale or of its written chord
+	Target  bool // a tone of the scale of either view, or of its written chord
 }
 
 // Ended notes that note n stopped sounding at a tick.
@@ -25,11 +25,15 @@ func (m *Note) Ended(n, tick int64) (changed bool) {
 // Claim is what could excuse a note, as far as it is known when it is heard.
 type Claim struct {
 	Class   tone.Class
-	Late    bool  // it lies in the scale or chord before the change
-	Blue    bool  // it is a blue note
-	Beat    int64 // ticks
-	Change  int64 // tick of the change that it may push; 0: none
-	Stay    int64 // the number of the stay on a chord that it lies in; NoStay: none
+	Inside  bool   // it lies in the active scale, and has no fate
+	Either  bool   // it lies in the scale of either view
+	Late    bool   // it lies in the scale or chord before the change
+	Colour  string // what it is as a colour of its chord, or of the scale of the other view: "13"; empty where it is none
+	Blue    bool   // it is a blue note
+	Fights  string // on the beat: what it is, where that fights its chord when it is held: "maj7"; else empty
+	Beat    int64  // ticks
+	Change  int64  // tick of the change that it may push; 0: none
+	Stay    int64  // the number of the stay on a chord that it lies in; NoStay: none
 	Channel uint8
 	Steps   int // how many semitones its channel was bent when it was struck
 

@@ -28,7 +28,8 @@ const (
 	Struck              // a struck chord
 )
 
-// Open is an outside note whose fate is not settled.
+// Open is an outside note whose fate is not settled, or one of the scale that may
+// fight its chord.
 type Open struct {
 	Note
 	Claim
@@ -46,8 +47,12 @@ type Open struct {
 	nextAny int64 // tick of the next later note-on of any kind; timebase.Never: none yet
 	asked   int   // how many notes after it there were when the rules were asked; -1: never
 	due     int64 // they are to be asked again once this tick is past
-	passed  bool  // no rule up to approach applies: it waits for its stay
+	passed  bool  // no rule up to approach applies, nor is it a colour: it waits for its stay
+	against bool  // it has been said that it fights its chord
 }
+
+// Against reports whether it has been said that it fights its chord.
+func (o *Open) Against() bool { return o.against }
 
 // NewOpen returns an outside note that has come into a line, or that is a voice of
 // a chord struck beside it. nextAny is the tick of the note-on after it,
@@ -88,6 +93,23 @@ func (o *Open) ask(s *Sight) (fate Fate, by int64) {
 
 // askAgain has the rules asked again once tick is past.
 func (o *Open) askAgain(tick int64) { o.due = min(o.due, tick) }
+
+// fights reports whether a note that no rule explains is held against its chord: on
+// the beat, for half a beat or longer, and not left by a semitone.
+func (o *Open) fights() bool {
+	if o.Fights == "" || o.Voice == Struck || o.Voice == Bass {
+		return false
+	}
+	end := o.Off
+	if o.nAfter > 0 {
+		next := &o.after[0]
+		end = min(end, next.Tick)
+		if next.Tick-o.Tick <= o.gap && tone.Apart(next.Key, o.Key) == 1 {
+			return false
+		}
+	}
+	return end-o.Tick >= o.Beat/2
+}
 
 // last is the fate of a note that nothing else explains.
 func (o *Open) last() Fate {

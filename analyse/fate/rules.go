@@ -23,6 +23,10 @@ import (
 // that nothing is searched; a fate is open for two beats, or until its chord
 // ends where it may be heard in another scale.
 //
+// A note is judged generously: it is a slip only where a good teacher would stop at
+// that one note. What is a slip does not depend on the view, which only says what is
+// outside: targets, pushes, late notes and colours look at the scales of both.
+//
 // Known wrong answers, accepted: a chromatic note that happens to lie a semitone
 // from the next one is called an approach whatever the player meant; a line that
 // resolves in another octave is unresolved.
@@ -70,7 +74,8 @@ type rule struct {
 }
 
 // rules are the fates of a line note in the order of the table, from ornament
-// on; glitch and written are settled before them.
+// on; glitch, written and pedal are settled before them. Behind them stand what the
+// note is to its chord: a colour, heard in another scale, a blue note (docket.go).
 var rules = [...]rule{
 	{Ornament, (*Open).ornament},
 	{Push, (*Open).push},
@@ -205,8 +210,8 @@ func (o *Open) trillFrom(first int, known int64) answer {
 	return applies(notes[trillNotes-1].N)
 }
 
-// push: a home tone of the scale to come, played shortly before the change and
-// held over it, or left alone around it, or struck again.
+// push: a home tone of the scale to come or a tone of its chord, played shortly
+// before the change and held over it, or left alone around it, or struck again.
 func (o *Open) push(s *Sight) answer {
 	if o.Change == 0 {
 		return answer{}
@@ -232,7 +237,21 @@ func (o *Open) push(s *Sight) answer {
 	return when(again.Key == o.Key, again.N)
 }
 
-func (o *Open) isLate(*Sight) answer { return when(o.Late, -1) }
+// isLate: it lies in the scale or the chord before, shortly after the change, and is
+// over, or left for another, within half a beat.
+func (o *Open) isLate(s *Sight) answer {
+	if !o.Late {
+		return answer{}
+	}
+	limit := o.Tick + o.Beat/2
+	switch {
+	case o.Off <= limit || o.nAfter > 0 && o.after[0].Tick <= limit:
+		return applies(-1)
+	case s.Seen <= limit || o.Voice != Struck && o.nAfter == 0 && s.Known <= limit:
+		return waits(limit)
+	}
+	return answer{}
+}
 
 // enclosure: two tones on opposite sides of a target, or two on one side and
 // one on the other, each a step from it, then the target.

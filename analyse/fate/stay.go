@@ -11,8 +11,9 @@ const (
 )
 
 // stay is the time on one chord, four bars at the most, over which the scale that
-// is heard is decided: the default one stands unless another holds strictly more
-// of the notes.
+// is heard is decided: the chord's own stands unless another holds strictly more of
+// the notes. A note that pushes the next change is not counted, unless it lies in the
+// scale of either view: so the count is the same in both.
 type stay struct {
 	number   int64 // from 1
 	start    int64 // song tick

@@ -42,7 +42,7 @@ func ScalesFor(c, next Chord) []Choice {
 		if r.toMinor != nil && leadsToMinor(c, next) {
 			rules = r.toMinor
 		}
-		if r.has.Has(Three) && r.has.Has(FlatSeven) && !resolves(c, next) {
+		if r.has.Has(Three) && r.has.Has(FlatSeven) && !Resolves(c, next) {
 			rules = rules[:1]
 		}
 		for _, rule := range rules {
@@ -94,9 +94,9 @@ func leadsToMinor(c, next Chord) bool {
 	return next.Formula.Has(FlatThree) && rootsUp(c, next) == fourth.semitones
 }
 
-// resolves reports whether a dominant goes where dominants go: a fifth or a
+// Resolves reports whether a dominant goes where dominants go: a fifth or a
 // semitone down. Where the next chord is not known it may.
-func resolves(c, next Chord) bool {
+func Resolves(c, next Chord) bool {
 	const semitoneBelow = 11
 	up := rootsUp(c, next)
 	return next.None() || up == fourth.semitones || up == semitoneBelow

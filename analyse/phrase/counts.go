@@ -22,7 +22,7 @@ type counts struct {
 	lengths        [len(lengthClasses)]int64
 	starts, ends   edgeCounts
 	landings       map[Landing]int64
-	hanging        Hanging
+	hanging        hanging
 	crossings      [crossingKinds]int64
 	steps          map[[2]string]int64 // the degrees of a crossing by step
 
@@ -42,7 +42,7 @@ func newCounts() counts {
 	edges := func() edgeCounts {
 		return edgeCounts{degrees: map[string]int64{}, chordDegrees: map[string]int64{}, beats: map[song.BeatPart]int64{}}
 	}
-	return counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}}
+	return counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}, hanging: hanging{over: map[hung]int64{}}}
 }
 
 // played counts ticks of a phrase, at the beat of the note they follow.
@@ -81,7 +81,7 @@ func (c *counts) add(p *phrase) {
 		c.landings[p.landing]++
 	}
 	if p.endsHanging() {
-		c.hanging.PhraseEnd++
+		c.hanging.atEnd(p.to.context, p.to.class())
 	}
 }
 
@@ -103,8 +103,7 @@ func (c *counts) include(other *counts) {
 	c.starts.include(&other.starts)
 	c.ends.include(&other.ends)
 	addAll(c.landings, other.landings)
-	c.hanging.Held += other.hanging.Held
-	c.hanging.PhraseEnd += other.hanging.PhraseEnd
+	c.hanging.include(&other.hanging)
 	for i := range c.crossings {
 		c.crossings[i] += other.crossings[i]
 	}
@@ -134,8 +133,11 @@ func (p *Finder) EndChorus() {
 
 // reset empties the counts; their memory is used again.
 func (c *counts) reset() {
-	starts, ends, landings, steps := c.starts, c.ends, c.landings, c.steps
-	*c = counts{starts: starts.emptied(), ends: ends.emptied(), landings: emptied(landings), steps: emptied(steps)}
+	starts, ends, landings, steps, over := c.starts, c.ends, c.landings, c.steps, c.hanging.over
+	*c = counts{
+		starts: starts.emptied(), ends: ends.emptied(), landings: emptied(landings), steps: emptied(steps),
+		hanging: hanging{over: emptied(over)},
+	}
 }
 
 func (c *edgeCounts) emptied() edgeCounts {
@@ -241,7 +243,7 @@ func (p *Finder) Report() (Report, Hanging, song.Density) {
 	for i, class := range lengthClasses {
 		r.Lengths = append(r.Lengths, Lengths{From: class.from, To: class.to, Phrases: c.lengths[i]})
 	}
-	for _, l := range [...]Landing{LandedOnChord, EndedAtHome, LeftHanging} {
+	for _, l := range [...]Landing{LandedOnChord, EndedAtRest, LeftHanging} {
 		r.Landings[string(l)] = c.landings[l]
 	}
 	for kind, name := range crossingNames {
@@ -253,5 +255,5 @@ func (p *Finder) Report() (Report, Hanging, song.Density) {
 	for i := range best.list[:best.n] {
 		r.Good = append(r.Good, best.list[i].report())
 	}
-	return r, c.hanging, c.Density
+	return r, c.hanging.report(), c.Density
 }

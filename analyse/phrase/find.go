@@ -60,6 +60,7 @@ type phrase struct {
 	notes       int
 	outside     int
 	unresolved  int
+	against     int // held against their chord, unresolved ones among them
 	open        int // outside notes that are not settled
 	over        bool
 	chorus      int64 // counts the choruses before the one in which it ended
@@ -189,7 +190,7 @@ func (p *Finder) begin(n *song.Note) {
 	p.playing, p.nSounds = true, 0
 	at := p.latest()
 	at.number, at.first, at.began, at.over = p.number, n.N, n.Tick, false
-	at.notes, at.outside, at.unresolved, at.open, at.crossings = 0, 0, 0, 0, 0
+	at.notes, at.outside, at.unresolved, at.against, at.open, at.crossings = 0, 0, 0, 0, 0, 0
 	at.from = edgeOf(n, n.Context)
 }
 
@@ -336,5 +337,16 @@ func (p *Finder) Settled(n int64, unresolved bool) {
 			p.consider(at)
 		}
 		return
+	}
+}
+
+// Fought notes that a note of the line is held against its chord. It comes before the
+// phrase is considered: while the note sounds, or its fate is open.
+func (p *Finder) Fought(n int64) {
+	for number := p.number; number > max(0, p.number-keptPhrases); number-- {
+		if at := p.at(number); n >= at.first {
+			at.against++
+			return
+		}
 	}
 }

@@ -14,7 +14,7 @@ type bestPhrases struct {
 // resolved, landed on a tone of the chord, the more notes the better, the
 // earlier one where they are even.
 func (p *Finder) consider(at *phrase) {
-	if at.open > 0 || at.unresolved > 0 || at.landing != LandedOnChord || at.notes < goodLeast {
+	if at.open > 0 || at.unresolved+at.against > 0 || at.landing != LandedOnChord || at.notes < goodLeast {
 		return
 	}
 	if at.chorus < p.choruses {

@@ -16,7 +16,8 @@ type Phrase struct {
 	Notes      int         `json:"notes"`
 	Outside    int         `json:"outside"`
 	Unresolved int         `json:"unresolved"`
-	Open       int         `json:"open"` // outside notes that are not settled yet
+	Against    int         `json:"against"` // held against their chord, unresolved ones among them
+	Open       int         `json:"open"`    // outside notes that are not settled yet
 	Start      Edge        `json:"start"`
 	End        Edge        `json:"end"`
 	Landing    Landing     `json:"landing"`
@@ -35,12 +36,12 @@ const (
 	NoLanding Landing = ""
 	// LandedOnChord: on a tone of the written chord.
 	LandedOnChord Landing = "chord"
-	// EndedAtHome: on a tone of the home half that the written chord lacks, as
-	// the sixth over a major seventh.
-	EndedAtHome Landing = "home"
-	// LeftHanging: on a tone of the dim half or outside the scale, that the
-	// written chord lacks. Only the former is called so in words. This is said
-	// without blame.
+	// EndedAtRest: on a tone that the written chord lacks and that may stand over it,
+	// as the sixth over a major seventh, or a ninth.
+	EndedAtRest Landing = "home"
+	// LeftHanging: on a tone that stays open over the chord, or outside the scale
+	// and no colour of the chord. Only the former is called so in words. This is
+	// said without blame.
 	LeftHanging Landing = "hanging"
 )
 
@@ -56,6 +57,7 @@ type Edge struct {
 	ChordDegree string  `json:"chord_degree"` // of the chord, as players say it: "3", "b9"
 	Half        string  `json:"half"`         // "home", "dim", "outside" or empty
 	Scale       string  `json:"scale"`        // that it is heard in, as in a finding
+	Wants       string  `json:"wants"`        // the tone that it wants to go to, where it stays open over the chord; else empty
 }
 
 // OverChord is the notes of a phrase under one chord.
@@ -85,15 +87,15 @@ func (e *edge) class() tone.Class { return tone.Class(e.key % 12) }
 // landing says how a phrase ends that ends here.
 func (e *edge) landing() Landing {
 	class := e.class()
-	switch place := e.context.Place[class]; {
-	case e.context.ChordTone.Has(class):
+	switch c := e.context; {
+	case c.ChordTone.Has(class):
 		return LandedOnChord
-	case place == song.Home:
-		return EndedAtHome
-	case place == song.Dim || place == song.Outside:
+	case c.Hanging.Has(class), c.Place[class] == song.Outside && !c.Colours.Has(class):
 		return LeftHanging
+	case c.Place[class] == song.NoPlace:
+		return NoLanding
 	}
-	return NoLanding
+	return EndedAtRest
 }
 
 func (e *edge) report() Edge {
@@ -101,6 +103,7 @@ func (e *edge) report() Edge {
 	return Edge{
 		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, Name: e.named.Name[class], Chord: c.Symbol,
 		Degree: c.Degree[class], ChordDegree: harmony.DegreeOver(c.Chord, class), Half: c.Place[class].String(), Scale: c.ScaleName,
+		Wants: wants(c, class),
 	}
 }
 
@@ -125,7 +128,7 @@ func (at *phrase) report() Phrase {
 	all, _ := at.figures.Count()
 	p := Phrase{
 		Number: at.number, First: at.first, Last: at.last,
-		Notes: at.notes, Outside: at.outside, Unresolved: at.unresolved, Open: at.open,
+		Notes: at.notes, Outside: at.outside, Unresolved: at.unresolved, Against: at.against, Open: at.open,
 		Start: at.from.report(), End: at.to.report(), Landing: at.landing,
 		Chords: []OverChord{}, Crossings: []Crossing{}, Figures: at.figures.Report(), FigureCount: all,
 	}

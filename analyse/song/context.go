@@ -26,8 +26,13 @@ type Context struct {
 	Name      [12]string // spelled, without octave
 	ChordTone tone.Set
 	Set, Home tone.Set  // of the scale
+	Either    tone.Set  // of the scales of both views
+	Settled   tone.Set  // the home tones of the scales of both views, and the tones of the chord: where a push may land
+	Colours   tone.Set  // what may stand over the chord outside the scale
 	Blue      tone.Set  // the blue notes that this chord allows
-	Readings  []Reading // what the chord can be heard in, the default first; none where that is certain
+	Against   tone.Set  // what fights the chord where it is held on the beat
+	Hanging   tone.Set  // what stays open where it is held or ends a phrase
+	Readings  []Reading // what the chord can be heard in, its own scale first; none where that is certain
 	From, To  int64     // song ticks of its stay: slots in a row with one chord are one
 	CentreRow int       // of the centre, in the order in which they first come
 }
@@ -38,12 +43,17 @@ type Reading struct {
 	Scale string
 }
 
-func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale harmony.Scale) Context {
+// newContext returns the context of a chord under a scale; other is the scale of the
+// other view, and resolves says that the chord goes where dominants go.
+func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale, other harmony.Scale, resolves bool) Context {
 	c := Context{
 		Symbol: symbol, Centre: centre.String(), Scale: scale,
 		ScaleName: scale.String(), Name: scale.Spelling(chord), ChordTone: chord.Set(),
 		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
+		Either: scale.Set() | other.Set(), Settled: scale.Home() | other.Home() | chord.Set(),
+		Against: chord.Against(), Hanging: chord.Hanging(),
 	}
+	c.Colours = (chord.Colours(resolves) | c.Either) &^ c.Set
 	if scale.None() {
 		c.Roots = harmony.UsualRoots()
 		return c
@@ -74,17 +84,17 @@ func contextsOf(t *changes.Timeline, view View) (contexts []Context, centres []s
 			seen[name] = len(centres)
 			centres = append(centres, name)
 		}
-		scale := slot.Key
+		scale, other := slot.Key, slot.Own
 		if view == ChordView {
-			scale = slot.Own
+			scale, other = other, scale
 		}
 		if slot.Chord.None() {
-			scale = harmony.Scale{}
+			scale, other = harmony.Scale{}, harmony.Scale{}
 		}
-		c := newContext(slot.Symbol, slot.Chord, slot.Centre, scale)
+		c := newContext(slot.Symbol, slot.Chord, slot.Centre, scale, other, slot.Resolves)
 		c.CentreRow = seen[name]
-		if view == ChordView {
-			c.Readings = readings(scale, slot.Admitted)
+		if !slot.Chord.None() {
+			c.Readings = readings(slot.Own, slot.Admitted)
 		}
 		c.From, c.To = slot.Start, slot.End
 		contexts = append(contexts, c)
@@ -125,26 +135,26 @@ func readings(own harmony.Scale, admitted []harmony.Scale) []Reading {
 // stands for the chord that sounds. Without a centre nothing has a place.
 func freeContext(centre *changes.Centre) Context {
 	if centre == nil {
-		c := newContext("", harmony.Chord{}, changes.Centre{}, harmony.Scale{})
+		c := newContext("", harmony.Chord{}, changes.Centre{}, harmony.Scale{}, harmony.Scale{}, false)
 		c.Centre = ""
 		return c
 	}
 	scale := centre.Scale()
 	chord := scale.HomeChord()
-	return newContext(chord.Symbol(), chord, *centre, scale)
+	return newContext(chord.Symbol(), chord, *centre, scale, scale, false)
 }
 
-// blueNotes are the flat third, flat fifth and flat seventh of the tonic, over
-// tonic and subdominant harmony, and over every chord of a blues (common
-// practice).
+// blueNotes are the flat third and the flat seventh of the tonic, over tonic and
+// subdominant harmony, and over every chord of a blues (common practice). The flat
+// fifth passes; it does not stand.
 func blueNotes(centre changes.Centre, chord harmony.Chord) tone.Set {
-	const flatThird, flatFifth, flatSeventh, fourth = 3, 6, 10, 5 // semitones
+	const flatThird, flatSeventh, fourth = 3, 10, 5 // semitones
 	tonic := centre.Tonic.Class()
 	root := chord.Root.Class()
 	if centre.Mode != changes.Blues && root != tonic && root != tone.ClassOf(int(tonic)+fourth) {
 		return 0
 	}
-	return tone.SetOf(flatThird, flatFifth, flatSeventh).Transpose(int(tonic))
+	return tone.SetOf(flatThird, flatSeventh).Transpose(int(tonic))
 }
 
 // BeatHalf is the half to be on the beat with: that with more tones of the chord.

@@ -15,8 +15,9 @@ const pushLeast, pushMost = 1, 6
 func (p *Position) CanPush() bool { return p.Left*timebase.Tenths <= pushMost*p.BeatTicks }
 
 // Pushes returns the tick of the change that a note of a class at p may push: it
-// is a home tone of the scale to come or a tone of the chord to come, more than a
-// tenth and up to six tenths of a beat ahead. 0: none. next is what follows at p.
+// is a home tone of the scale to come, of either view, or a tone of the chord to
+// come, more than a tenth and up to six tenths of a beat ahead. 0: none. next is what
+// follows at p.
 func (p *Position) Pushes(next *Context, class tone.Class, now int64) int64 {
 	if next == nil || p.Left*timebase.Tenths <= pushLeast*p.BeatTicks || !p.CanPush() || !next.Rests(class) {
 		return 0
@@ -24,9 +25,9 @@ func (p *Position) Pushes(next *Context, class tone.Class, now int64) int64 {
 	return now + p.Left
 }
 
-// Rests reports whether a class is at rest here: a home tone of the scale or a
-// tone of the chord.
-func (c *Context) Rests(class tone.Class) bool { return (c.Home | c.ChordTone).Has(class) }
+// Rests reports whether a class is at rest here: a home tone of the scale of either
+// view or a tone of the chord.
+func (c *Context) Rests(class tone.Class) bool { return c.Settled.Has(class) }
 
 // PushHeld returns the tick until which a note that pushes a change must be held.
 func PushHeld(change, beatTicks int64) int64 { return change + beatTicks/timebase.Tenths }

@@ -159,17 +159,21 @@ func (s *Song) Following(p *Position) *Context {
 	return next
 }
 
-// LateIn reports whether a note judged by slot lies in the scale before it, or in
-// its chord, and comes at most half a beat after the change.
+// latePart is the part of a beat after a change up to which a note of the chord
+// before is late: a quarter (this project's own).
+const latePart = 4
+
+// LateIn reports whether a note judged by slot lies in the scale before it, of either
+// view, or in its chord, and comes at most a quarter of a beat after the change.
 func (s *Song) LateIn(p *Position, slot int, class tone.Class) bool {
 	if p.BarRow < 0 || !s.running {
 		return false
 	}
 	// Where the slot is another than the one that sounds, the change is still to come.
 	since := p.Within - s.Timeline.Slots[slot].Start
-	if slot == p.Slot && (since > p.BeatTicks/2 || slot == 0 && p.Chorus <= 1) {
+	if slot == p.Slot && (since*latePart > p.BeatTicks || slot == 0 && p.Chorus <= 1) {
 		return false
 	}
 	before := &s.Contexts[(slot+len(s.Contexts)-1)%len(s.Contexts)]
-	return (before.Set | before.ChordTone).Has(class) && before.Chord != s.Contexts[slot].Chord
+	return (before.Either | before.ChordTone).Has(class) && before.Chord != s.Contexts[slot].Chord
 }
