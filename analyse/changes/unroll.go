@@ -15,6 +15,7 @@ var ErrTooLong = fmt.Errorf("the unrolled form has more than %d bars", MaxBars)
 type playedBar struct {
 	*WrittenBar
 	section string
+	opens   bool // it is the first bar of a section with a name
 }
 
 // order returns the bars of one chorus as they are played.
@@ -31,9 +32,13 @@ func (c *Chart) order() ([]playedBar, error) {
 		if !ok {
 			return nil, fmt.Errorf("the form names a section %s that the chart lacks", quote(name))
 		}
+		first := len(out)
 		var err error
 		if out, err = s.play(out); err != nil {
 			return nil, err
+		}
+		if len(out) > first {
+			out[first].opens = name != ""
 		}
 	}
 	if len(out) == 0 {
@@ -55,7 +60,7 @@ func (s *Section) play(out []playedBar) ([]playedBar, error) {
 				if len(out) == MaxBars {
 					return nil, ErrTooLong
 				}
-				out = append(out, playedBar{&s.Bars[j], s.Name})
+				out = append(out, playedBar{WrittenBar: &s.Bars[j], section: s.Name})
 			}
 		}
 		i = next
@@ -109,7 +114,7 @@ func (c *Chart) Unroll() (Timeline, error) {
 	t := Timeline{Title: c.Title, Pickup: c.Pickup, Tempo: c.MicrosPerQuarter()}
 	forced := make([]override, 0, len(played))
 	for i, bar := range played {
-		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section})
+		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section, Opens: bar.opens})
 		for _, stay := range bar.Stays {
 			t.Slots = append(t.Slots, Slot{
 				Start: t.Length, End: t.Length + stay.Ticks, Bar: i + 1, Symbol: stay.Symbol, Chord: stay.Chord,
