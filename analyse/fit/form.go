@@ -1,0 +1,231 @@
+package fit
+
+import (
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
+)
+
+// form is a chart made ready: what is over each song tick, where bars and
+// sections begin, and which places there are to compare with.
+type form struct {
+	length   int64
+	stays    []stay
+	tables   []table
+	bars     []bar
+	sections []section // none where passes are joined
+	passes   int       // how many choruses make a section; 1: sections lie within the chorus
+	grids    []grid    // the time places by meter
+	home     cursor    // the chord as written
+}
+
+// stay is the stay of one chord.
+type stay struct {
+	start, end int64
+	table      int
+	key        tone.Set // the scale of the centre; empty for N.C.
+	keySum     int64    // what its tones count for together
+}
+
+// bar is one bar of the form.
+type bar struct {
+	start, end int64
+	number     int // as the chart counts it
+	meter      timebase.Meter
+	beat       int64
+	grid       int // of its meter
+}
+
+// section is a stretch of bars, to exclusive.
+type section struct{ from, to int }
+
+// How long sections are, in bars: eight are what players hear as one thought,
+// sixteen the longest that a form names as one (common practice).
+const (
+	sectionBars     = 8
+	longestSections = 16
+)
+
+// newForm makes a chart ready.
+func newForm(t *changes.Timeline) *form {
+	f := &form{length: t.Length}
+	resolves := resolving(t.Slots)
+	type heard struct {
+		chord    harmony.Chord
+		resolves bool
+	}
+	known := map[heard]int{}
+	for i := range t.Slots {
+		s := &t.Slots[i]
+		at := heard{chord: s.Chord, resolves: resolves[i]}
+		index, ok := known[at]
+		if !ok {
+			index = len(f.tables)
+			known[at] = index
+			f.tables = append(f.tables, newTable(s.Chord, resolves[i]))
+		}
+		key := s.Key.Set()
+		f.stays = append(f.stays, stay{start: s.Start, end: s.End, table: index, key: key, keySum: f.tables[index].over(key)})
+	}
+	grids := map[timebase.Meter]int{}
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		index, ok := grids[b.Meter]
+		if !ok {
+			index = len(f.grids)
+			grids[b.Meter] = index
+			f.grids = append(f.grids, newGrid(b.Meter, t.Length))
+		}
+		f.bars = append(f.bars, bar{start: b.Start, end: b.Start + b.Meter.Bar(), number: b.Number, meter: b.Meter, beat: b.Meter.Beat(), grid: index})
+	}
+	f.passes = 1
+	if n := len(f.bars); n < sectionBars {
+		f.passes = (sectionBars + n - 1) / n
+		return f
+	}
+	f.sections = sectionsOf(t.Bars)
+	return f
+}
+
+// sectionsOf cuts a form into sections: the chart's own, one longer than
+// sixteen bars every eight; where the chart names none, every eight. What is
+// left joins the last.
+func sectionsOf(bars []changes.Bar) []section {
+	var out []section
+	for from := 0; from < len(bars); {
+		to := from + 1
+		for to < len(bars) && !bars[to].Opens && bars[to].Section == bars[from].Section {
+			to++
+		}
+		if bars[from].Section == "" || to-from > longestSections {
+			for to-from >= 2*sectionBars {
+				out = append(out, section{from: from, to: from + sectionBars})
+				from += sectionBars
+			}
+		}
+		out = append(out, section{from: from, to: to})
+		from = to
+	}
+	return out
+}
+
+// timeMoves is how many places in time there are: half a bar, a bar and two
+// bars, each played late and early.
+const timeMoves = 6
+
+// grid is the places in time of a meter, the smaller move before the larger,
+// late before early.
+type grid struct {
+	move   [timeMoves]Move
+	ahead  [timeMoves]int64  // song ticks from the note to its place, 0 to less than the form
+	cursor [timeMoves]cursor // one for each place: the next note lies near
+}
+
+// newGrid lays out the places of a meter over a form of a length. A half bar in
+// a meter of an odd number of beats is no place: it stays where the note is.
+func newGrid(m timebase.Meter, length int64) grid {
+	var g grid
+	half := m.Beats() / 2
+	if m.Beats()%2 != 0 {
+		half = 0
+	}
+	for i, beats := range [...]int{half, m.Beats(), 2 * m.Beats()} {
+		// A line played late would fit if it moved back.
+		for j, move := range [...]int{-beats, beats} {
+			g.move[2*i+j] = Move{Beats: move}
+			g.ahead[2*i+j] = mod(int64(move)*m.Beat(), length)
+		}
+	}
+	return g
+}
+
+func mod(a, b int64) int64 { return ((a % b) + b) % b }
+
+// cursor is where a look-up landed.
+type cursor struct{ stay int }
+
+// at returns the stay that holds a song tick of one chorus: at once where it is
+// the one of the look-up before or the one that follows, else by bisection.
+func (c *cursor) at(stays []stay, song int64) *stay {
+	s := &stays[c.stay]
+	if s.start <= song && song < s.end {
+		return s
+	}
+	if c.stay++; c.stay < len(stays) {
+		if s = &stays[c.stay]; s.start <= song && song < s.end {
+			return s
+		}
+	}
+	low, high := 0, len(stays)-1
+	for low < high {
+		middle := (low + high + 1) / 2
+		if stays[middle].start <= song {
+			low = middle
+		} else {
+			high = middle - 1
+		}
+	}
+	c.stay = low
+	return &stays[low]
+}
+
+// barAt returns the index of the bar that holds a song tick of one chorus.
+func (f *form) barAt(song int64) int {
+	low, high := 0, len(f.bars)-1
+	for low < high {
+		middle := (low + high + 1) / 2
+		if f.bars[middle].start <= song {
+			low = middle
+		} else {
+			high = middle - 1
+		}
+	}
+	return low
+}
+
+// sectionOf returns the index of the section that holds a bar, or 0 where
+// passes are joined.
+func (f *form) sectionOf(bar int) int {
+	for i, s := range f.sections {
+		if bar < s.to {
+			return i
+		}
+	}
+	return 0
+}
+
+// chorus returns the number of the chorus that holds a song tick, from 1.
+func (f *form) chorus(song int64) int { return int(song/f.length) + 1 }
+
+// milliBeat is how finely beats are counted: in thousandths.
+const milliBeat = 1000
+
+// position returns the bar and the beat of a song tick as a finding tells them.
+func (f *form) position(song int64) (chorus, bar int, beat float64) {
+	within := song % f.length
+	b := &f.bars[f.barAt(within)]
+	return f.chorus(song), b.number, float64(milliBeat+(within-b.start)*milliBeat/b.beat) / milliBeat
+}
+
+// end is position for the end of a stretch: the end of a chorus belongs to it.
+func (f *form) end(song int64) (chorus, bar int, beat float64) {
+	if song > 0 && song%f.length == 0 {
+		return f.chorus(song - 1), f.bars[len(f.bars)-1].number + 1, 1
+	}
+	return f.position(song)
+}
+
+// beats returns how many thousandths of a beat lie between two song ticks, each
+// bar's by its own meter. It takes a step for each bar.
+func (f *form) beats(from, to int64) int64 {
+	var sum int64
+	for from < to {
+		start := from / f.length * f.length
+		b := &f.bars[f.barAt(from-start)]
+		end := min(to, start+b.end)
+		sum += (end - from) * milliBeat / b.beat
+		from = end
+	}
+	return sum
+}
