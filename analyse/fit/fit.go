@@ -224,7 +224,7 @@ func (f *Fit) weigh(h, next *heldNote) {
 	if f.inPhrase.notes == 0 {
 		f.inPhrase = stretch{from: h.from, grid: form.bars[f.bar].grid}
 	}
-	f.inPhrase.to = h.Song + 1
+	f.inPhrase.to = h.from + 1
 	f.inPhrase.sums.add(&n.sums)
 	if f.inPhrase.grid != grid {
 		there = n.shift(form, &form.grids[f.inPhrase.grid])

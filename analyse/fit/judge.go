@@ -11,9 +11,9 @@ const (
 	// written from the same moved by a half step, a whole step, half a bar and a
 	// bar.
 	slope = 0.15
-	// claim is the evidence from which a span is said to be elsewhere, 63 to 1:
-	// so that of the real sections one in a hundred is.
-	claim = 1.8
+	// claim is the evidence from which a span is said to be elsewhere, a hundred
+	// to one: of the real sections one in a hundred is.
+	claim = 2
 )
 
 // When there is too little to say.
@@ -84,7 +84,7 @@ func (f *form) verdict(span Span, s *stretch) Verdict {
 		return v
 	}
 	v.Chorus, v.FromBar, v.FromBeat = f.position(s.from)
-	v.ToChorus, v.ToBar, v.ToBeat = f.end(s.to)
+	v.ToChorus, v.ToBar, v.ToBeat = f.end(max(s.to, s.from+1))
 	v.Score = float64(s.score) / point / float64(max(1, s.notes))
 	b := s.best(f)
 	v.Elsewhere, v.Evidence = b.move, b.evidence()
@@ -130,9 +130,9 @@ func (s *stretch) mayBe(span Span, m Move) bool {
 // would have over the same chords, and against the tones of the centre's scale
 // drawn at random. A line that lies clearly above the tones of the scale knows
 // the chords. One that stays in the scale and is no better than that goes with
-// the key. One clearly above notes at random still goes with the chords. What is
-// left lies as low as notes at random; where it lies clearly below the tones of
-// the scale too, there are notes enough to say so.
+// the key. What is left goes with the chords where it lies clearly above notes at
+// random and not clearly below the tones of the scale, and nowhere the other way
+// round. Between them nothing is said.
 func (s *stretch) fits(span Span) (Says, With) {
 	random, deviation := s.random()
 	score, key, margin := float64(s.score), float64(s.key)/scaleTones, clearly*deviation
@@ -141,9 +141,9 @@ func (s *stretch) fits(span Span) (Says, With) {
 		return Fits, Chords
 	case s.inKey*tenths >= inKeyTenths*s.notes:
 		return Fits, Key
-	case score > random+margin:
+	case score > random+margin && score >= key-margin:
 		return Fits, Chords
-	case score < key-margin && (span == Take || s.bars >= nowhereBars):
+	case score <= random+margin && score < key-margin && (span == Take || s.bars >= nowhereBars):
 		return Nowhere, Unsaid
 	}
 	return Fits, Unsaid
