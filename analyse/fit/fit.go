@@ -30,9 +30,9 @@
 // Constant for each note, without allocation: one look-up of the chord as written,
 // one in each place by time through a cursor that stays near, and eleven
 // subtractions within one row of twelve. Sums are whole numbers, so that they add
-// up to the same in any order. A note is added to the open bar and to the phrase;
-// bars are added to sections and choruses when they end, choruses to the take when
-// it does. A chorus keeps some 350 bytes, so that it can be forgotten.
+// can be taken away again: one account runs on, a span remembers what stood there
+// when it began, and is worth the difference. A chorus keeps some 500 bytes, so
+// that the take can do without it.
 //
 // # Known wrong answers, accepted
 //
@@ -83,15 +83,21 @@ type Fit struct {
 
 	chorusStart int64 // song tick at which the open chorus begins
 	bar         int   // index in the form of the open bar
+	barFrom     int64 // song tick from which it counts
 	section     int   // index of its section
-	cell        cell  // the open bar
-	inSection   stretch
-	inChorus    stretch
-	inPhrase    stretch
-	forgotten   bool // the open chorus is
-	choruses    []pass
-	joined      int // how many of the last choruses are passes of the open section
-	recent      recent
+	forgotten   bool  // the open chorus is
+
+	total     sums
+	last      int64 // N of the last note that was counted
+	inPhrase  mark
+	phraseTo  int64 // song tick behind its last note
+	inSection mark
+	inChorus  mark
+	recent    recent
+	unmarked  bool // a span has begun since the last note
+
+	choruses []pass
+	joined   int // how many of the last are passes of the open section
 
 	out []Verdict
 }
@@ -105,17 +111,11 @@ type heldNote struct {
 	off  bool  // off the beat
 }
 
-// pass is one chorus that is over.
-type pass struct {
-	stretch
-	chorus int
-}
-
 // New returns a Fit at the first beat of bar 1. t may be nil: without a chart
 // there is nothing written that a line could go with, and phrases and take are
 // told as too little.
 func New(t *changes.Timeline) *Fit {
-	f := &Fit{}
+	f := &Fit{inPhrase: mark{first: noNote}, inChorus: mark{first: noNote}}
 	if t != nil {
 		f.form = newForm(t)
 		f.enter(0)
@@ -187,20 +187,25 @@ func (f *Fit) settle(next *heldNote) {
 
 // count takes a note that lies over nothing.
 func (f *Fit) count(h *heldNote) {
-	one := sums{notes: 1, first: h.N, last: h.N}
-	f.inPhrase.sums.add(&one)
-	f.inChorus.sums.add(&one)
+	if f.inPhrase.first == noNote {
+		f.inPhrase.sums, f.inPhrase.first = f.total, h.N
+	}
+	if f.inChorus.first == noNote {
+		f.inChorus.first = h.N
+	}
+	f.total.notes++
+	f.last = h.N
 }
 
-// weigh adds a note to the bar and the phrase that are open.
+// weigh adds a note to what is open.
 func (f *Fit) weigh(h, next *heldNote) {
-	form := f.form
-	n := weighed{class: int(tone.ClassOf(int(h.Key))), weight: fullWeight, within: h.lean - f.chorusStart}
-	if n.within < 0 || n.within >= form.length { // the song went back unsaid
-		n.within = mod(n.within, form.length)
+	within := h.lean - f.chorusStart
+	if within < 0 || within >= f.form.length { // the song went back unsaid
+		within = mod(within, f.form.length)
 	}
-	s := f.form.home.at(form.stays, n.within)
-	if f.forgotten || form.tables[s.table].chord.None() {
+	bySection := f.form.at(f.inSection.grid, within)
+	n := weighed{class: tone.ClassOf(int(h.Key)), weight: fullWeight, over: bySection.here}
+	if f.forgotten || n.over.table.chord.None() {
 		return
 	}
 	if h.off {
@@ -209,27 +214,34 @@ func (f *Fit) weigh(h, next *heldNote) {
 	if next != nil && next.Song-h.Song <= h.beat && (next.Key == h.Key+1 || h.Key == next.Key+1) {
 		n.weight = n.weight * movesOn / fullWeight
 	}
-	n.first, n.last = h.N, h.N
-	n.weigh(form, s)
-	f.cell.sums.add(&n.sums)
-	grid := f.cell.grid
-	there := n.shift(form, &form.grids[grid])
-	f.cell.section.add(&there)
-	if f.inChorus.grid == grid {
-		f.cell.form.add(&there)
-	} else {
-		other := n.shift(form, &form.grids[f.inChorus.grid])
-		f.cell.form.add(&other)
+	if f.inPhrase.first == noNote {
+		f.inPhrase = f.mark(f.form.bars[f.bar].grid, h.from)
 	}
-	if f.inPhrase.notes == 0 {
-		f.inPhrase = stretch{from: h.from, grid: form.bars[f.bar].grid}
+	f.phraseTo = h.from + 1
+	if f.unmarked {
+		f.markFirst(h.N)
 	}
-	f.inPhrase.to = h.from + 1
-	f.inPhrase.sums.add(&n.sums)
-	if f.inPhrase.grid != grid {
-		there = n.shift(form, &form.grids[f.inPhrase.grid])
+	f.last = h.N
+	f.total.count(&n)
+	bySection.total.count(&n, bySection)
+	if grid := f.inChorus.grid; grid != f.inSection.grid {
+		g := f.form.at(grid, within)
+		g.total.count(&n, g)
 	}
-	f.inPhrase.shifts.add(&there)
+	if grid := f.inPhrase.grid; grid != f.inSection.grid && grid != f.inChorus.grid {
+		g := f.form.at(grid, within)
+		g.total.count(&n, g)
+	}
+}
+
+// markFirst notes the first note of every span that has none yet.
+func (f *Fit) markFirst(n int64) {
+	for _, m := range [...]*mark{&f.inPhrase, &f.inSection, &f.inChorus, f.recent.back(1)} {
+		if m.first == noNote {
+			m.first = n
+		}
+	}
+	f.unmarked = false
 }
 
 // Advance says that song time has come to a song tick and that no note will come
@@ -295,8 +307,8 @@ func (f *Fit) Forget(chorus int) {
 	f.recent = recent{}
 	if chorus == f.form.chorus(f.chorusStart) {
 		f.holding, f.ends = false, false
-		f.inPhrase = stretch{}
-		f.enter(f.cell.from)
+		f.inPhrase.first = noNote
+		f.enter(f.barFrom)
 		f.forgotten = true
 	}
 }
@@ -308,7 +320,8 @@ func (f *Fit) Finish(song int64) []Verdict {
 	if f.form == nil {
 		f.settle(nil)
 		f.endPhrase(song)
-		f.tell(Take, &f.inChorus)
+		take := f.since(&f.inChorus, 0)
+		f.tell(Take, &take)
 		return f.out
 	}
 	f.stop(song)

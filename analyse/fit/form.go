@@ -12,18 +12,16 @@ import (
 type form struct {
 	length   int64
 	stays    []stay
-	tables   []table
 	bars     []bar
 	sections []section // none where passes are joined
 	passes   int       // how many choruses make a section; 1: sections lie within the chorus
 	grids    []grid    // the time places by meter
-	home     cursor    // the chord as written
 }
 
 // stay is the stay of one chord.
 type stay struct {
 	start, end int64
-	table      int
+	table      *table
 	key        tone.Set // the scale of the centre; empty for N.C.
 	keySum     int64    // what its tones count for together
 }
@@ -48,34 +46,33 @@ const (
 )
 
 // newForm makes a chart ready.
-func newForm(t *changes.Timeline) *form {
-	f := &form{length: t.Length}
-	resolves := resolving(t.Slots)
+func newForm(line *changes.Timeline) *form {
+	f := &form{length: line.Length}
+	resolves := resolving(line.Slots)
 	type heard struct {
 		chord    harmony.Chord
 		resolves bool
 	}
-	known := map[heard]int{}
-	for i := range t.Slots {
-		s := &t.Slots[i]
+	known := map[heard]*table{}
+	for i := range line.Slots {
+		s := &line.Slots[i]
 		at := heard{chord: s.Chord, resolves: resolves[i]}
-		index, ok := known[at]
+		t, ok := known[at]
 		if !ok {
-			index = len(f.tables)
-			known[at] = index
-			f.tables = append(f.tables, newTable(s.Chord, resolves[i]))
+			made := newTable(s.Chord, resolves[i])
+			t, known[at] = &made, &made
 		}
 		key := s.Key.Set()
-		f.stays = append(f.stays, stay{start: s.Start, end: s.End, table: index, key: key, keySum: f.tables[index].over(key)})
+		f.stays = append(f.stays, stay{start: s.Start, end: s.End, table: t, key: key, keySum: t.over(key)})
 	}
 	grids := map[timebase.Meter]int{}
-	for i := range t.Bars {
-		b := &t.Bars[i]
+	for i := range line.Bars {
+		b := &line.Bars[i]
 		index, ok := grids[b.Meter]
 		if !ok {
 			index = len(f.grids)
 			grids[b.Meter] = index
-			f.grids = append(f.grids, newGrid(b.Meter, t.Length))
+			f.grids = append(f.grids, newGrid(b.Meter, line.Length))
 		}
 		f.bars = append(f.bars, bar{start: b.Start, end: b.Start + b.Meter.Bar(), number: b.Number, meter: b.Meter, beat: b.Meter.Beat(), grid: index})
 	}
@@ -84,7 +81,7 @@ func newForm(t *changes.Timeline) *form {
 		f.passes = (sectionBars + n - 1) / n
 		return f
 	}
-	f.sections = sectionsOf(t.Bars)
+	f.sections = sectionsOf(line.Bars)
 	return f
 }
 
@@ -115,11 +112,18 @@ func sectionsOf(bars []changes.Bar) []section {
 const timeMoves = 6
 
 // grid is the places in time of a meter, the smaller move before the larger,
-// late before early.
+// late before early; and what lies there, for as long as it stays.
 type grid struct {
 	move   [timeMoves]Move
-	ahead  [timeMoves]int64  // song ticks from the note to its place, 0 to less than the form
-	cursor [timeMoves]cursor // one for each place: the next note lies near
+	ahead  [timeMoves]int64 // song ticks from the note to its place, 0 to less than the form
+	cursor [1 + timeMoves]cursor
+
+	from, to int64 // the song ticks of one chorus between which the following holds
+	here     *stay
+	there    [timeMoves]*table // nil where there is no chord, or nothing else than here
+	differ   [timeMoves]int64  // 1 where there is another chord, else 0
+
+	total shifts // runs on while an open span counts by this grid
 }
 
 // newGrid lays out the places of a meter over a form of a length. A half bar in
@@ -141,6 +145,38 @@ func newGrid(m timebase.Meter, length int64) grid {
 }
 
 func mod(a, b int64) int64 { return ((a % b) + b) % b }
+
+// find looks up what lies over a song tick of one chorus and at its places.
+func (g *grid) find(stays []stay, length, song int64) {
+	if g.from <= song && song < g.to {
+		return
+	}
+	g.here = g.cursor[timeMoves].at(stays, song)
+	g.from, g.to = g.here.start, g.here.end
+	for i := range g.ahead {
+		place := song + g.ahead[i]
+		if place >= length {
+			place -= length
+		}
+		s := g.cursor[i].at(stays, place)
+		g.from, g.to = max(g.from, song-place+s.start), min(g.to, song-place+s.end)
+		g.there[i], g.differ[i] = nil, 0
+		if s.table.chord.None() || s.table == g.here.table {
+			continue
+		}
+		g.there[i] = s.table
+		if s.table.chord != g.here.table.chord {
+			g.differ[i] = 1
+		}
+	}
+}
+
+// at returns a grid that has found what lies over a song tick of one chorus.
+func (f *form) at(index int, song int64) *grid {
+	g := &f.grids[index]
+	g.find(f.stays, f.length, song)
+	return g
+}
 
 // cursor is where a look-up landed.
 type cursor struct{ stay int }

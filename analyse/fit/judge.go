@@ -65,12 +65,12 @@ func (b *best) evidence() float64 { return slope * float64(b.sum) / point }
 func (s *stretch) best(f *form) best {
 	var b best
 	for i, move := range f.grids[s.grid].move {
-		if s.differs>>i&1 == 1 {
+		if s.differ[i] > 0 {
 			b.try(move, s.sum[i])
 		}
 	}
 	for _, semitones := range pitchOrder {
-		if i := semitones - lowestMove; s.pitchDiffers>>i&1 == 1 {
+		if i := semitones - lowestMove; s.alike[i] < s.notes {
 			b.try(Move{Semitones: semitones}, s.pitch[i])
 		}
 	}

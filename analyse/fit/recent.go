@@ -6,21 +6,21 @@ var recentLengths = [...]int{16, 8, 4}
 
 const recentBars = 16 // the longest of them
 
-// recent is the last bars that are over.
+// recent is where the last bars began, the open one too.
 type recent struct {
-	bars [recentBars]cell
+	bars [recentBars]mark
 	next int // where the next one goes
 	kept int
 }
 
-func (r *recent) push(c *cell) {
-	r.bars[r.next] = *c
+func (r *recent) push(m mark) {
+	r.bars[r.next] = m
 	r.next = (r.next + 1) % recentBars
 	r.kept = min(r.kept+1, recentBars)
 }
 
-// back returns the bar a number of bars ago, from 1.
-func (r *recent) back(n int) *cell { return &r.bars[(r.next+recentBars-n)%recentBars] }
+// back returns the beginning of the bar a number of bars ago; 1 is the open one.
+func (r *recent) back(n int) *mark { return &r.bars[(r.next+recentBars-n)%recentBars] }
 
 // Now returns what is to be said in a rest at a song tick about the last bars,
 // the open one among them: that they are half a bar or a bar behind or ahead, or
@@ -31,7 +31,7 @@ func (f *Fit) Now(song int64) (v Verdict, ok bool) {
 		return Verdict{}, false
 	}
 	for _, bars := range recentLengths {
-		if f.recent.kept < bars-1 {
+		if f.recent.kept < bars {
 			continue
 		}
 		s := f.lastBars(bars, song)
@@ -43,20 +43,18 @@ func (f *Fit) Now(song int64) (v Verdict, ok bool) {
 	return Verdict{}, false
 }
 
-// lastBars adds up the open bar and those before it.
+// lastBars is the open bar and those before it.
 func (f *Fit) lastBars(bars int, song int64) stretch {
-	s := stretch{sums: f.cell.sums, shifts: f.cell.section, grid: f.cell.grid, from: f.cell.from, to: max(f.cell.from, song)}
+	s := f.since(f.recent.back(bars), song)
 	s.beats = f.form.beats(s.from, s.to)
-	oneGrid := true
-	for i := 1; i < bars; i++ {
-		c := f.recent.back(i)
-		s.sums.add(&c.sums)
-		s.shifts.add(&c.section)
-		s.from = c.from
-		oneGrid = oneGrid && c.grid == s.grid
-	}
-	if !oneGrid { // places of several meters do not add up
-		s.shifts = shifts{}
+	for i := bars; i > 0; i-- {
+		m := f.recent.back(i)
+		if s.first == noNote {
+			s.first = m.first
+		}
+		if m.grid != s.grid { // the places of several meters do not add up
+			s.shifts = shifts{}
+		}
 	}
 	return s
 }

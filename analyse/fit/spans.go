@@ -1,11 +1,46 @@
 package fit
 
-// cell is the notes of one bar, with the places of its section and of the form.
-type cell struct {
+// mark is where a span began: what had added up by then.
+type mark struct {
 	sums
-	section, form shifts
-	from, to      int64 // song ticks
-	grid          int   // of the section
+	shifts       // of its grid
+	grid   int   // the places in time that it counts by
+	from   int64 // song tick
+	first  int64 // N of its first note; noNote before
+}
+
+const noNote = -1
+
+// stretch is a span, or as much of it as has been played.
+type stretch struct {
+	sums
+	shifts
+	grid        int
+	from, to    int64 // song ticks
+	first, last int64 // N
+}
+
+// pass is one chorus that is over.
+type pass struct {
+	stretch
+	chorus int
+}
+
+// mark begins a span that counts by a grid.
+func (f *Fit) mark(grid int, song int64) mark {
+	f.unmarked = true
+	return mark{sums: f.total, shifts: f.form.grids[grid].total, grid: grid, from: song, first: noNote}
+}
+
+// since returns the span that began at a mark and ends at a song tick.
+func (f *Fit) since(m *mark, song int64) stretch {
+	s := stretch{sums: f.total, grid: m.grid, from: m.from, to: max(m.from, song), first: m.first, last: f.last}
+	s.sums.add(&m.sums, -1)
+	if f.form != nil {
+		s.shifts = f.form.grids[m.grid].total
+		s.shifts.add(&m.shifts, -1)
+	}
+	return s
 }
 
 // enter goes to a song tick and opens everything there.
@@ -14,6 +49,7 @@ func (f *Fit) enter(song int64) {
 	f.chorusStart = song / f.form.length * f.form.length
 	f.bar = f.form.barAt(song - f.chorusStart)
 	f.section = f.form.sectionOf(f.bar)
+	f.recent = recent{}
 	f.openChorus(song)
 	f.openSection(song)
 	f.openBar(song)
@@ -21,7 +57,7 @@ func (f *Fit) enter(song int64) {
 
 func (f *Fit) openChorus(song int64) {
 	f.forgotten = false
-	f.inChorus = stretch{from: song, grid: f.form.bars[0].grid}
+	f.inChorus = f.mark(f.form.bars[0].grid, song)
 }
 
 func (f *Fit) openSection(song int64) {
@@ -29,10 +65,13 @@ func (f *Fit) openSection(song int64) {
 	if f.form.passes == 1 {
 		first = f.form.sections[f.section].from
 	}
-	f.inSection = stretch{from: song, grid: f.form.bars[first].grid}
+	f.inSection = f.mark(f.form.bars[first].grid, song)
 }
 
-func (f *Fit) openBar(song int64) { f.cell = cell{from: song, grid: f.inSection.grid} }
+func (f *Fit) openBar(song int64) {
+	f.barFrom = song
+	f.recent.push(f.mark(f.inSection.grid, song))
+}
 
 // reach goes on to the bar that holds a song tick and closes what lies before.
 // Choruses in which nothing is played are passed over in one step.
@@ -40,7 +79,6 @@ func (f *Fit) reach(song int64) {
 	for song >= f.chorusStart+f.form.bars[f.bar].end {
 		f.nextBar()
 		if f.bar == 0 && song >= f.chorusStart+f.form.length {
-			f.recent = recent{}
 			f.enter(song / f.form.length * f.form.length)
 		}
 	}
@@ -63,34 +101,26 @@ func (f *Fit) nextBar() {
 	f.openBar(end)
 }
 
-// closeBar ends the open bar and adds it to its section and chorus.
-func (f *Fit) closeBar(end int64) {
-	c := &f.cell
-	c.to = max(c.from, end)
-	if c.to > c.from {
-		c.bars = 1
-		c.beats = (c.to - c.from) * milliBeat / f.form.bars[f.bar].beat
+// closeBar counts the bar, or as much of it as has been reached.
+func (f *Fit) closeBar(song int64) {
+	if song > f.barFrom {
+		f.total.bars++
+		f.total.beats += (song - f.barFrom) * milliBeat / f.form.bars[f.bar].beat
 	}
-	f.inSection.sums.add(&c.sums)
-	f.inSection.shifts.add(&c.section)
-	f.inChorus.sums.add(&c.sums)
-	f.inChorus.shifts.add(&c.form)
-	f.recent.push(c)
 }
 
-func (f *Fit) closeSection(end int64) {
-	f.inSection.to = max(f.inSection.from, end)
-	f.tell(Section, &f.inSection)
+func (f *Fit) closeSection(song int64) {
+	s := f.since(&f.inSection, song)
+	f.tell(Section, &s)
 }
 
-func (f *Fit) closeChorus(end int64) {
-	s := &f.inChorus
-	s.to = max(s.from, end)
+func (f *Fit) closeChorus(song int64) {
+	s := f.since(&f.inChorus, song)
 	if s.notes == 0 {
 		return
 	}
-	f.tell(Chorus, s)
-	f.choruses = append(f.choruses, pass{stretch: *s, chorus: f.form.chorus(f.chorusStart)})
+	f.tell(Chorus, &s)
+	f.choruses = append(f.choruses, pass{stretch: s, chorus: f.form.chorus(f.chorusStart)})
 	if f.joined++; f.form.passes > 1 && f.joined == f.form.passes {
 		f.closeJoined()
 	}
@@ -105,13 +135,14 @@ func (f *Fit) closeJoined() {
 	f.joined = 0
 }
 
-// fold adds up choruses.
+// fold adds up choruses, one at least.
 func fold(choruses []pass) stretch {
-	first, last := &choruses[0], &choruses[len(choruses)-1]
-	s := stretch{grid: first.grid, from: first.from, to: last.to}
-	for i := range choruses {
-		s.sums.add(&choruses[i].sums)
-		s.shifts.add(&choruses[i].shifts)
+	s := choruses[0].stretch
+	for i := range choruses[1:] {
+		c := &choruses[1+i]
+		s.sums.add(&c.sums, 1)
+		s.shifts.add(&c.shifts, 1)
+		s.to, s.last = c.to, c.last
 	}
 	return s
 }
@@ -121,31 +152,34 @@ func (f *Fit) stop(song int64) {
 	f.settle(nil)
 	f.endPhrase(song)
 	f.reach(song)
+	song = max(song, f.barFrom)
 	f.closeBar(song)
 	if f.form.passes == 1 {
-		f.closeSection(f.cell.to)
+		f.closeSection(song)
 	}
-	f.closeChorus(f.cell.to)
+	f.closeChorus(song)
 	f.closeJoined()
-	f.recent = recent{}
 }
 
+// endPhrase closes the phrase, where one is open.
 func (f *Fit) endPhrase(song int64) {
-	p := &f.inPhrase
 	f.ends = false
-	if f.form != nil {
-		p.to = max(p.to, song)
-		p.beats = f.form.beats(p.from, p.to)
+	if f.inPhrase.first == noNote {
+		return
 	}
-	f.tell(Phrase, p)
-	*p = stretch{}
+	s := f.since(&f.inPhrase, max(song, f.phraseTo))
+	s.bars = 0
+	if f.form != nil {
+		s.beats = f.form.beats(s.from, s.to)
+	}
+	f.tell(Phrase, &s)
+	f.inPhrase.first = noNote
 }
 
 // tell makes the verdict of a span that has closed. Nothing is told where no
 // note was played.
 func (f *Fit) tell(span Span, s *stretch) {
-	if s.notes == 0 {
-		return
+	if s.notes > 0 {
+		f.out = append(f.out, f.form.verdict(span, s))
 	}
-	f.out = append(f.out, f.form.verdict(span, s))
 }

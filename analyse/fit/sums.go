@@ -1,12 +1,13 @@
 package fit
 
-// sums is what is kept of the notes of a stretch: a value, whose parts add up
-// whatever their order, since they are whole numbers. Scores are in points of
-// point.
+import "shedlight/analyse/tone"
+
+// sums is what notes over the changes add up to. It runs on through a take; a
+// span is what has been added since it began. All are whole numbers, so that what
+// is taken away again leaves nothing behind. Scores are in points of point.
 type sums struct {
 	notes, bars int64
 	beats       int64 // in thousandths
-	first, last int64 // N of the first and the last note; meaningless without notes
 
 	score     int64 // as written
 	chance    int64 // classes times what notes at random would have
@@ -15,105 +16,72 @@ type sums struct {
 	inKey     int64 // notes in the centre's scale
 	dominants int64 // notes over dominants
 
-	pitch        [pitchMoves]int64 // moved, less as written
-	pitchDiffers uint16            // bit i: a chord is another there
+	pitch [pitchMoves]int64 // moved, less as written
+	alike [pitchMoves]int64 // notes over chords that are the same when moved
 }
 
 // shifts is what moves in time come to, by the places of one grid.
 type shifts struct {
-	sum     [timeMoves]int64 // there, less as written, of the notes with a chord at both
-	differs uint8            // bit i: a chord is another there
+	sum    [timeMoves]int64 // there, less as written, of the notes with a chord at both
+	differ [timeMoves]int64 // notes over another chord there
 }
 
-func (s *sums) add(o *sums) {
-	switch {
-	case o.notes == 0:
-	case s.notes == 0:
-		s.first, s.last = o.first, o.last
-	default:
-		s.first, s.last = min(s.first, o.first), max(s.last, o.last)
-	}
-	s.notes += o.notes
-	s.bars += o.bars
-	s.beats += o.beats
-	s.score += o.score
-	s.chance += o.chance
-	s.spread += o.spread
-	s.key += o.key
-	s.inKey += o.inKey
-	s.dominants += o.dominants
+// add adds what another stretch adds up to, as often as times says.
+func (s *sums) add(o *sums, times int64) {
+	s.notes += times * o.notes
+	s.bars += times * o.bars
+	s.beats += times * o.beats
+	s.score += times * o.score
+	s.chance += times * o.chance
+	s.spread += times * o.spread
+	s.key += times * o.key
+	s.inKey += times * o.inKey
+	s.dominants += times * o.dominants
 	for i := range s.pitch {
-		s.pitch[i] += o.pitch[i]
+		s.pitch[i] += times * o.pitch[i]
+		s.alike[i] += times * o.alike[i]
 	}
-	s.pitchDiffers |= o.pitchDiffers
 }
 
-func (s *shifts) add(o *shifts) {
+func (s *shifts) add(o *shifts, times int64) {
 	for i := range s.sum {
-		s.sum[i] += o.sum[i]
+		s.sum[i] += times * o.sum[i]
+		s.differ[i] += times * o.differ[i]
 	}
-	s.differs |= o.differs
 }
 
-// stretch is a span that is open, or was.
-type stretch struct {
-	sums
-	shifts
-	grid     int   // the places that shifts counts
-	from, to int64 // song ticks
-}
-
-// weighed is a note with its weight: what it adds to every span it lies in.
+// weighed is a note with its weight.
 type weighed struct {
-	sums
-	class  int
+	class  tone.Class
 	weight int64
-	within int64 // the song tick of one chorus at which it is judged
-	table  int
+	over   *stay
 }
 
-// weigh fills in what a note counts for where it lies and moved by semitones.
-func (n *weighed) weigh(f *form, s *stay) {
-	t := &f.tables[s.table]
-	n.table = s.table
-	n.notes = 1
-	row := t.row[n.class : n.class+pitchMoves]
-	written := row[noMove]
-	n.score = n.weight * written
-	n.chance = n.weight * t.sum
-	n.spread = n.weight * n.weight * t.spread
-	n.key = n.weight * s.keySum
-	n.inKey = int64(s.key >> n.class & 1)
-	if t.dominant {
-		n.dominants = 1
+// count adds a note.
+func (s *sums) count(n *weighed) {
+	t := n.over.table
+	s.notes++
+	s.score += n.weight * t.counts[n.class]
+	s.chance += n.weight * t.sum
+	s.spread += n.weight * n.weight * t.spread
+	s.key += n.weight * n.over.keySum
+	s.inKey += int64(n.over.key >> n.class & 1)
+	s.dominants += t.dominant
+	for i, counts := range &t.moved[n.class] {
+		s.pitch[i] += n.weight * counts
 	}
-	for i, there := range row {
-		n.pitch[i] = n.weight * (there - written)
+	for i := range t.alike {
+		s.alike[t.alike[i]]++
 	}
-	n.pitchDiffers = t.differs
 }
 
-// shift returns what a note counts for at the places of a grid.
-func (n *weighed) shift(f *form, g *grid) (out shifts) {
-	here := &f.tables[n.table]
-	written := here.row[n.class+noMove]
-	for i := range g.ahead {
-		song := n.within + g.ahead[i]
-		if song >= f.length {
-			song -= f.length
-		}
-		table := g.cursor[i].at(f.stays, song).table
-		if table == n.table {
-			continue
-		}
-		there := &f.tables[table]
-		if there.chord.None() {
-			continue
-		}
-		out.sum[i] = n.weight * (there.row[n.class+noMove] - written)
-		if there.chord != here.chord {
-			out.differs |= 1 << i
+// count adds a note at the places of a grid, which has found them.
+func (s *shifts) count(n *weighed, g *grid) {
+	written := n.over.table.counts[n.class]
+	for i, t := range &g.there {
+		if t != nil {
+			s.sum[i] += n.weight * (t.counts[n.class] - written)
+			s.differ[i] += g.differ[i]
 		}
 	}
-	return out
 }

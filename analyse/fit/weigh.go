@@ -56,42 +56,45 @@ const (
 // as it is and moved.
 type table struct {
 	chord    harmony.Chord
-	row      [classes + pitchMoves - 1]int64 // class c moved by m: row[c+m-lowestMove]
-	differs  uint16                          // bit i: moved by i+lowestMove the chord is another
-	dominant bool
-	sum      int64 // over the twelve classes
-	spread   int64 // classes squared times the variance over them
+	counts   [classes]int64
+	moved    [classes][pitchMoves]int64 // less as it is; by i+lowestMove
+	alike    []int                      // the moves, less lowestMove, that leave the chord the same; none for most
+	dominant int64                      // 1 for a dominant, else 0
+	sum      int64                      // over the twelve classes
+	spread   int64                      // classes squared times the variance over them
 }
 
 // newTable works out the table of a chord, which may be none.
 func newTable(c harmony.Chord, resolves bool) table {
-	t := table{chord: c, dominant: c.Kind() == harmony.KindDominant}
+	t := table{chord: c}
 	if c.None() {
 		return t
 	}
+	if c.Kind() == harmony.KindDominant {
+		t.dominant = 1
+	}
 	tones, guides, tensions := c.Set(), guideTones(c), tensionsOf(c, resolves)
-	var squares int64
-	for i := range t.row {
-		class := tone.ClassOf(i + lowestMove)
+	for class := range tone.All.Each() {
+		counts := int64(foreign)
 		switch {
 		case guides.Has(class):
-			t.row[i] = guideTone
+			counts = guideTone
 		case tones.Has(class):
-			t.row[i] = chordTone
+			counts = chordTone
 		case tensions.Has(class):
-			t.row[i] = tension
-		default:
-			t.row[i] = foreign
+			counts = tension
 		}
-		if i < classes {
-			t.sum += t.row[i]
-			squares += t.row[i] * t.row[i]
-		}
+		t.counts[class] = counts
+		t.sum += counts
+		t.spread += classes * counts * counts
 	}
-	t.spread = classes*squares - t.sum*t.sum
+	t.spread -= t.sum * t.sum
 	for i := range pitchMoves {
-		if tones.Transpose(i+lowestMove) != tones {
-			t.differs |= 1 << i
+		for class := range t.moved {
+			t.moved[class][i] = t.counts[tone.ClassOf(class+i+lowestMove)] - t.counts[class]
+		}
+		if i != noMove && tones.Transpose(i+lowestMove) == tones {
+			t.alike = append(t.alike, i)
 		}
 	}
 	return t
@@ -101,7 +104,7 @@ func newTable(c harmony.Chord, resolves bool) table {
 func (t *table) over(s tone.Set) int64 {
 	var sum int64
 	for class := range s.Each() {
-		sum += t.row[int(class)+noMove]
+		sum += t.counts[class]
 	}
 	return sum
 }
