@@ -31,7 +31,7 @@
 // one in each place by time through a cursor that stays near, and eleven
 // subtractions within one row of twelve. Sums are whole numbers, so that they add
 // can be taken away again: one account runs on, a span remembers what stood there
-// when it began, and is worth the difference. A chorus keeps some 500 bytes, so
+// when it began, and is worth the difference. A chorus keeps some 400 bytes, so
 // that the take can do without it.
 //
 // # Known wrong answers, accepted
