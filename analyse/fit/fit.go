@@ -27,18 +27,19 @@
 //
 // # Cost
 //
-// Constant for each note, without allocation: one look-up of the chord as written,
-// one in each place by time through a cursor that stays near, and eleven
-// subtractions within one row of twelve. Sums are whole numbers, so that they add
-// can be taken away again: one account runs on, a span remembers what stood there
-// when it began, and is worth the difference. A chorus keeps some 400 bytes, so
-// that the take can do without it.
+// Constant for each note, without allocation. What lies at the places is looked up
+// when a chord changes at one of them, through cursors that stay near; a note then
+// costs some twenty products of its weight and a number in a table, added once,
+// whatever is open. Sums are whole numbers, so that they can be taken away again:
+// one account runs on, a span remembers what stood there when it began, and is
+// worth the difference. A chorus keeps some 400 bytes, so that the take can do
+// without it.
 //
 // # Known wrong answers, accepted
 //
 //   - A line a half step high over dominants is sometimes told as a tritone or a
-//     major third off: these places are a fourth from the true one, and lines a
-//     fourth apart have most of their tones in common.
+//     major third off: these places are a fourth or a fifth from the true one, and
+//     lines that far apart have most of their tones in common.
 //   - Where chords stay for two bars or come round again after one or two, a line
 //     that is a bar late lies on much the same chords, and little is found. Half
 //     a bar is found least.
@@ -71,8 +72,10 @@ type Note struct {
 	Timed bool  // the beat is known: without it no note lies off the beat
 }
 
-// Fit follows a line over a chart. It is not safe for use by several
-// goroutines.
+// Fit follows a line over a chart. Song time goes forward from call to call but
+// for Jump. Every call returns the verdicts on the spans that it closes, in that
+// order; the slice is the Fit's and valid until the next call. Memory grows by the
+// choruses alone. A Fit is not safe for use by several goroutines.
 type Fit struct {
 	form *form // nil without a chart
 
@@ -131,7 +134,8 @@ const (
 )
 
 // Note takes the next note of the line, in the order of onsets, and returns what
-// has closed before it. The verdicts are valid until the next call.
+// has closed before it. A note before bar 1 lies over nothing and counts for
+// nothing, but the one before it moves on to it.
 func (f *Fit) Note(n Note) []Verdict {
 	f.out = f.out[:0]
 	h := heldNote{Note: n, beat: 1}
