@@ -354,7 +354,19 @@ func TestForget(t *testing.T) {
 		feed(f, good.notes)
 		assert.Equal(t, want, only(t, f.Finish(good.to), fit.Take))
 	})
-	t.Run("of joined passes", func(t *testing.T) {
+	t.Run("a pass that was joined", func(t *testing.T) {
+		loop := unrolled(t, "| Cmaj7 | Am7 | Fm7 |")
+		three := run{notes: good.notes[:24]}
+		f := fit.New(loop)
+		for pass := range int64(3) {
+			feed(f, moved(three, pass*loop.Length, 0).notes)
+			if pass == 2 {
+				f.Forget(2)
+			}
+		}
+		assert.Equal(t, int64(48), only(t, f.Finish(3*loop.Length), fit.Section).Notes)
+	})
+	t.Run("the open pass of joined ones", func(t *testing.T) {
 		loop := unrolled(t, "| Cmaj7 | Am7 | Fm7 | Bb7 |")
 		f := fit.New(loop)
 		half := run{notes: good.notes[:32]}

@@ -26,9 +26,9 @@ const (
 	// clearly is how many standard deviations of notes at random make a
 	// difference: chance alone makes it in one of 44.
 	clearly = 2
-	// clearlyBest is the same for the best of the seventeen other places, of
-	// which one lies two deviations above the rest by chance.
-	clearlyBest = 3
+	// clearlyBest is the same for the best of the seventeen other places: chance
+	// alone lifts one of so many that high one time in twenty.
+	clearlyBest = 2.75
 	// inKeyTenths is the share of its notes that a line with the key has in the
 	// centre's scale: a tenth is left for notes on their way.
 	inKeyTenths = 9

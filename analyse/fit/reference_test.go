@@ -354,7 +354,7 @@ func told(line *changes.Timeline, s refSpan) []fit.Verdict {
 	switch {
 	case len(s.notes) < 8, float64(len(s.notes)) < 0.6*float64(s.beats)/1000, !found:
 		v.Says = fit.TooLittle
-	case v.Evidence >= 2 && !vocabulary && score+float64(sum) > chance+3*deviation:
+	case v.Evidence >= 2 && !vocabulary && score+float64(sum) > chance+2.75*deviation:
 		v.Says = fit.Elsewhere
 	case score > key+2*deviation:
 		v.Says, v.With = fit.Fits, fit.Chords
