@@ -219,7 +219,7 @@ func (f *Fit) weigh(h, next *heldNote) {
 		n.weight = n.weight * movesOn / fullWeight
 	}
 	if f.inPhrase.first == noNote {
-		f.inPhrase = f.mark(f.form.bars[f.bar].grid, h.from)
+		f.begin(&f.inPhrase, f.form.bars[f.bar].grid, h.from)
 	}
 	f.phraseTo = h.from + 1
 	if f.unmarked {

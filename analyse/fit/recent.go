@@ -13,10 +13,11 @@ type recent struct {
 	kept int
 }
 
-func (r *recent) push(m mark) {
-	r.bars[r.next] = m
+// push makes room for a bar that begins.
+func (r *recent) push() *mark {
 	r.next = (r.next + 1) % recentBars
 	r.kept = min(r.kept+1, recentBars)
+	return r.back(1)
 }
 
 // back returns the beginning of the bar a number of bars ago; 1 is the open one.

@@ -26,10 +26,11 @@ type pass struct {
 	chorus int
 }
 
-// mark begins a span that counts by a grid.
-func (f *Fit) mark(grid int, song int64) mark {
+// begin marks the beginning of a span that counts by a grid.
+func (f *Fit) begin(m *mark, grid int, song int64) {
+	m.sums, m.shifts = f.total, f.form.grids[grid].total
+	m.grid, m.from, m.first = grid, song, noNote
 	f.unmarked = true
-	return mark{sums: f.total, shifts: f.form.grids[grid].total, grid: grid, from: song, first: noNote}
 }
 
 // since returns the span that began at a mark and ends at a song tick.
@@ -57,7 +58,7 @@ func (f *Fit) enter(song int64) {
 
 func (f *Fit) openChorus(song int64) {
 	f.forgotten = false
-	f.inChorus = f.mark(f.form.bars[0].grid, song)
+	f.begin(&f.inChorus, f.form.bars[0].grid, song)
 }
 
 func (f *Fit) openSection(song int64) {
@@ -65,12 +66,12 @@ func (f *Fit) openSection(song int64) {
 	if f.form.passes == 1 {
 		first = f.form.sections[f.section].from
 	}
-	f.inSection = f.mark(f.form.bars[first].grid, song)
+	f.begin(&f.inSection, f.form.bars[first].grid, song)
 }
 
 func (f *Fit) openBar(song int64) {
 	f.barFrom = song
-	f.recent.push(f.mark(f.inSection.grid, song))
+	f.begin(f.recent.push(), f.inSection.grid, song)
 }
 
 // reach goes on to the bar that holds a song tick and closes what lies before.
