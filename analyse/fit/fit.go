@@ -159,7 +159,7 @@ func (f *Fit) locate(h *heldNote) {
 	if h.Song < start+b.start || h.Song >= start+b.end {
 		at := max(0, h.Song)
 		start = at / f.form.length * f.form.length
-		b = &f.form.bars[f.form.barAt(at-start)]
+		b = &f.form.bars[f.form.line.BarAt(at-start, f.bar)]
 	}
 	h.beat = b.beat
 	h.lean = h.Song + b.beat/tenths

@@ -3,6 +3,7 @@ package fit_test
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -316,6 +317,31 @@ func TestSections(t *testing.T) {
 	} {
 		assert.Equal(t, test.want, sectionBars(t, test.chart, test.played), test.what)
 	}
+}
+
+// Bars that are looped keep their numbers, and wrap round the loop.
+func TestLoop(t *testing.T) {
+	line := unrolled(t, changes8)
+	loop, err := line.Loop(5, 8)
+	require.NoError(t, err)
+	r := eighths(t, line8)
+	half := run{notes: moved(run{notes: r.notes[32:]}, -4*bar, 0).notes}
+	// Every pass a bar late, the first too: its last bar comes first.
+	late := run{to: 8 * bar}
+	for pass := range int64(2) {
+		for _, n := range half.notes {
+			n.Song = pass*loop.Length + (n.Song+bar)%loop.Length
+			late.notes = append(late.notes, n)
+		}
+	}
+	slices.SortFunc(late.notes, func(a, b fit.Note) int { return int(a.Song - b.Song) })
+	for i := range late.notes {
+		late.notes[i].N = int64(i)
+	}
+	v := only(t, tellAll(&loop, late), fit.Section)
+	assert.Equal(t, []int{1, 5, 2, 9}, []int{v.Chorus, v.FromBar, v.ToChorus, v.ToBar})
+	assert.Equal(t, fit.Elsewhere, v.Says)
+	assert.Equal(t, fit.Move{Beats: -4}, v.Elsewhere)
 }
 
 // A chorus that is forgotten, open or over, leaves the take as it would be

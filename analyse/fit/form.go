@@ -10,8 +10,9 @@ import (
 // form is a chart made ready: what is over each song tick, where bars and
 // sections begin, and which places there are to compare with.
 type form struct {
+	line     *changes.Timeline
 	length   int64
-	stays    []stay
+	stays    []stay // one for each of its slots
 	bars     []bar
 	sections []section // none where passes are joined
 	passes   int       // how many choruses make a section; 1: sections lie within the chorus
@@ -41,13 +42,13 @@ type section struct{ from, to int }
 // How long sections are, in bars: eight are what players hear as one thought,
 // sixteen the longest that a form names as one (common practice).
 const (
-	sectionBars     = 8
-	longestSections = 16
+	sectionBars    = 8
+	longestSection = 16
 )
 
 // newForm makes a chart ready.
 func newForm(line *changes.Timeline) *form {
-	f := &form{length: line.Length}
+	f := &form{line: line, length: line.Length}
 	resolves := resolving(line.Slots)
 	type heard struct {
 		chord    harmony.Chord
@@ -95,7 +96,7 @@ func sectionsOf(bars []changes.Bar) []section {
 		for to < len(bars) && !bars[to].Opens && bars[to].Section == bars[from].Section {
 			to++
 		}
-		if bars[from].Section == "" || to-from > longestSections {
+		if bars[from].Section == "" || to-from > longestSection {
 			for to-from >= 2*sectionBars {
 				out = append(out, section{from: from, to: from + sectionBars})
 				from += sectionBars
@@ -114,9 +115,9 @@ const timeMoves = 6
 // grid is the places in time of a meter, the smaller move before the larger,
 // late before early; and what lies there, for as long as it stays.
 type grid struct {
-	move   [timeMoves]Move
-	ahead  [timeMoves]int64 // song ticks from the note to its place, 0 to less than the form
-	cursor [1 + timeMoves]cursor
+	move  [timeMoves]Move
+	ahead [timeMoves]int64   // song ticks from the note to its place, 0 to less than the form
+	hint  [1 + timeMoves]int // slots: where each look-up landed, here last
 
 	from, to int64 // the song ticks of one chorus between which the following holds
 	here     *stay
@@ -147,18 +148,18 @@ func newGrid(m timebase.Meter, length int64) grid {
 func mod(a, b int64) int64 { return ((a % b) + b) % b }
 
 // find looks up what lies over a song tick of one chorus and at its places.
-func (g *grid) find(stays []stay, length, song int64) {
+func (g *grid) find(f *form, song int64) {
 	if g.from <= song && song < g.to {
 		return
 	}
-	g.here = g.cursor[timeMoves].at(stays, song)
+	g.here = f.stayAt(song, &g.hint[timeMoves])
 	g.from, g.to = g.here.start, g.here.end
 	for i := range g.ahead {
 		place := song + g.ahead[i]
-		if place >= length {
-			place -= length
+		if place >= f.length {
+			place -= f.length
 		}
-		s := g.cursor[i].at(stays, place)
+		s := f.stayAt(place, &g.hint[i])
 		g.from, g.to = max(g.from, song-place+s.start), min(g.to, song-place+s.end)
 		g.there[i], g.differ[i] = nil, 0
 		if s.table.chord.None() || s.table == g.here.table {
@@ -174,50 +175,15 @@ func (g *grid) find(stays []stay, length, song int64) {
 // at returns a grid that has found what lies over a song tick of one chorus.
 func (f *form) at(index int, song int64) *grid {
 	g := &f.grids[index]
-	g.find(f.stays, f.length, song)
+	g.find(f, song)
 	return g
 }
 
-// cursor is where a look-up landed.
-type cursor struct{ stay int }
-
-// at returns the stay that holds a song tick of one chorus: at once where it is
-// the one of the look-up before or the one that follows, else by bisection.
-func (c *cursor) at(stays []stay, song int64) *stay {
-	s := &stays[c.stay]
-	if s.start <= song && song < s.end {
-		return s
-	}
-	if c.stay++; c.stay < len(stays) {
-		if s = &stays[c.stay]; s.start <= song && song < s.end {
-			return s
-		}
-	}
-	low, high := 0, len(stays)-1
-	for low < high {
-		middle := (low + high + 1) / 2
-		if stays[middle].start <= song {
-			low = middle
-		} else {
-			high = middle - 1
-		}
-	}
-	c.stay = low
-	return &stays[low]
-}
-
-// barAt returns the index of the bar that holds a song tick of one chorus.
-func (f *form) barAt(song int64) int {
-	low, high := 0, len(f.bars)-1
-	for low < high {
-		middle := (low + high + 1) / 2
-		if f.bars[middle].start <= song {
-			low = middle
-		} else {
-			high = middle - 1
-		}
-	}
-	return low
+// stayAt returns the stay that holds a song tick of one chorus, and keeps where it
+// was found as a hint for the next.
+func (f *form) stayAt(song int64, hint *int) *stay {
+	*hint = f.line.SlotAt(song, *hint)
+	return &f.stays[*hint]
 }
 
 // sectionOf returns the index of the section that holds a bar, or 0 where
@@ -240,7 +206,7 @@ const milliBeat = 1000
 // position returns the bar and the beat of a song tick as a finding tells them.
 func (f *form) position(song int64) (chorus, bar int, beat float64) {
 	within := song % f.length
-	b := &f.bars[f.barAt(within)]
+	b := &f.bars[f.line.BarAt(within, 0)]
 	return f.chorus(song), b.number, float64(milliBeat+(within-b.start)*milliBeat/b.beat) / milliBeat
 }
 
@@ -258,7 +224,7 @@ func (f *form) beats(from, to int64) int64 {
 	var sum int64
 	for from < to {
 		start := from / f.length * f.length
-		b := &f.bars[f.barAt(from-start)]
+		b := &f.bars[f.line.BarAt(from-start, 0)]
 		end := min(to, start+b.end)
 		sum += (end - from) * milliBeat / b.beat
 		from = end

@@ -48,7 +48,7 @@ func (f *Fit) since(m *mark, song int64) stretch {
 func (f *Fit) enter(song int64) {
 	song = max(0, song)
 	f.chorusStart = song / f.form.length * f.form.length
-	f.bar = f.form.barAt(song - f.chorusStart)
+	f.bar = f.form.line.BarAt(song-f.chorusStart, 0)
 	f.section = f.form.sectionOf(f.bar)
 	f.recent = recent{}
 	f.openChorus(song)
