@@ -32,6 +32,7 @@ type Bar struct {
 	Number  int   // from 1
 	Meter   timebase.Meter
 	Section string // the form letter, empty where the chart has none
+	Opens   bool   // a section with a name begins here: it tells the A's of A A B A apart
 }
 
 // Timeline is one chorus of a chart, unrolled: every chord and every bar in

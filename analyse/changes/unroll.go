@@ -15,7 +15,8 @@ var ErrTooLong = fmt.Errorf("the unrolled form has more than %d bars", MaxBars)
 type playedBar struct {
 	*WrittenBar
 	section string
-	begins  bool // a pass of the section begins with it
+	begins  bool // a pass of the section begins with it, a repeat too
+	opens   bool // the form goes on with a section that has a name
 }
 
 // order returns the bars of one chorus as they are played.
@@ -32,9 +33,13 @@ func (c *Chart) order() ([]playedBar, error) {
 		if !ok {
 			return nil, fmt.Errorf("the form names a section %s that the chart lacks", quote(name))
 		}
+		first := len(out)
 		var err error
 		if out, err = s.play(out); err != nil {
 			return nil, err
+		}
+		if len(out) > first {
+			out[first].opens = name != ""
 		}
 	}
 	if len(out) == 0 {
@@ -114,7 +119,7 @@ func (c *Chart) Unroll() (Timeline, error) {
 		if bar.begins {
 			tune.Sections = append(tune.Sections, centre.Section{Name: bar.section, Start: t.Length})
 		}
-		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section})
+		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section, Opens: bar.opens})
 		for _, stay := range bar.Stays {
 			t.Slots = append(t.Slots, Slot{
 				Start: t.Length, End: t.Length + stay.Ticks, Bar: i + 1, Symbol: stay.Symbol, Chord: stay.Chord,

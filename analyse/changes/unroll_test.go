@@ -104,6 +104,18 @@ func TestTicksOfTheForm(t *testing.T) {
 	assert.Equal(t, int64(500_000), line.Tempo)
 }
 
+// Each time the form plays a section it opens one; a repeat inside it does not.
+func TestSectionsOpen(t *testing.T) {
+	line := mustUnroll(t, mustParse(t, "form: A A B A\n[A]\n|: C | F :|\n[B]\n| G7 |"))
+	var opening []int
+	for _, b := range line.Bars {
+		if b.Opens {
+			opening = append(opening, b.Number)
+		}
+	}
+	assert.Equal(t, []int{1, 5, 9, 10}, opening)
+}
+
 // 60 dotted quarters a minute: the quarter lasts two thirds of a second.
 func TestTempoOfACompoundMeter(t *testing.T) {
 	line := mustUnroll(t, mustParse(t, "meter: 6/8\ntempo: 60\n| C |"))
