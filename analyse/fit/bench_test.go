@@ -5,10 +5,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"shedlight/analyse"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fit"
-	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
@@ -24,7 +24,7 @@ type endless struct {
 
 func newEndless(line *changes.Timeline) *endless {
 	const choruses = 8
-	return &endless{f: fit.New(line), line: line, notes: linegen.Line(line, analyse.ChordView, 1, choruses)}
+	return &endless{f: fit.New(line), line: line, notes: linegen.Line(line, song.ChordView, 1, choruses)}
 }
 
 // note plays the next note and whatever the judge calls around it.

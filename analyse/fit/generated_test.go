@@ -8,10 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shedlight/analyse"
+	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fit"
-	"shedlight/analyse/analysetest/linegen"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
@@ -106,7 +106,7 @@ func TestGeneratedLines(t *testing.T) {
 		beats := int(line.Bars[0].Meter.Beats())
 		for seed := range uint64(seeds) {
 			played += choruses
-			notes := linegen.Line(line, analyse.View(seed%2), seed, choruses)
+			notes := linegen.Line(line, song.View(seed%2), seed, choruses)
 			takes := map[string]run{
 				"as written": heard(notes, 0), "a half step high": heard(linegen.Shift(notes, 1), 0),
 				"a whole step high": heard(linegen.Shift(notes, 2), 0), "a bar late": heard(notes, line.Bars[0].Meter.Bar()),
@@ -144,7 +144,7 @@ func TestGeneratedLines(t *testing.T) {
 func TestAgreesOnGeneratedLines(t *testing.T) {
 	for i, text := range append(slices.Clone(tunes), charts...) {
 		line := unrolled(t, text)
-		notes := linegen.Line(line, analyse.View(i%2), uint64(i), 2)
+		notes := linegen.Line(line, song.View(i%2), uint64(i), 2)
 		bar := line.Bars[0].Meter.Bar()
 		for _, take := range []run{
 			heard(notes, 0), heard(linegen.Shift(notes, 1), 0), heard(linegen.Shift(notes, 6), 0), heard(linegen.Shift(notes, -5), 0),
