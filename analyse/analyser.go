@@ -73,7 +73,7 @@ func New(s Setup) (*Analyser, error) {
 // valid until the next call. A tick before the last one counts as the last
 // one.
 func (a *Analyser) Add(e Event) []Finding {
-	a.out = a.out[:0]
+	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(e.Tick)
 	switch e.Kind {
 	case NoteOn:
@@ -99,7 +99,9 @@ func (a *Analyser) Add(e Event) []Finding {
 		}
 	case Origin:
 		a.docket.EndStays(a.seen, true)
+		before, _ := a.song.SongTick(a.now)
 		a.song.Origin(a.now, e.Value, e.Key == 1)
+		a.melody.fit.origin(a.now, before, e.Value)
 	}
 	return a.out
 }
@@ -108,7 +110,7 @@ func (a *Analyser) Add(e Event) []Finding {
 // slice is valid until the next call. How often it is called changes no
 // finding and no order.
 func (a *Analyser) AdvanceTo(tick int64) []Finding {
-	a.out = a.out[:0]
+	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(tick)
 	return a.out
 }
@@ -116,7 +118,7 @@ func (a *Analyser) AdvanceTo(tick int64) []Finding {
 // Finish advances to tick, the end of the session, settles everything that is
 // still open and returns it. After it the analyser is only asked, not told.
 func (a *Analyser) Finish(tick int64) []Finding {
-	a.out = a.out[:0]
+	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(tick)
 	a.settleUntil(timebase.Never)
 	a.docket.EndStays(a.seen, true)
@@ -132,6 +134,7 @@ func (a *Analyser) advance(tick int64) {
 	}
 	a.settleUntil(tick)
 	a.now = tick
+	a.melody.fit.reach(a.known())
 }
 
 // settleUntil goes from one tick at which something is due to the next, so that

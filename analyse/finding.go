@@ -66,6 +66,7 @@ type Finding struct {
 	Against    string // Fought: what it is over its chord: "maj7"
 
 	told     song.Spot // Heard
+	mayFight bool      // Heard: it can be found to be held against its chord
 	chordRow int       // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
 	barRow   int       // Heard: and where Summary.BarsDetail does, from 0
 }
@@ -142,6 +143,23 @@ func heardJSON(f Finding) wholeJSON {
 		Fate: f.Fate.String(), Against: f.Against, Colour: f.Colour, Role: f.Role.String(),
 	}
 }
+
+// Fold adds a later finding of the same note to what was heard of it.
+func (f *Finding) Fold(news *Finding) {
+	switch news.Stage {
+	case Sorted:
+		f.Role = news.Role
+	case Settled:
+		f.Fate, f.By, f.HeardScale, f.Colour = news.Fate, news.By, news.HeardScale, news.Colour
+	case Fought:
+		f.Against = news.Against
+	}
+}
+
+// Open reports whether a note can still become a slip: its fate is pending, or it is
+// not known yet whether it is held against its chord, which nobody says where it is
+// not.
+func (f *Finding) Open() bool { return f.Fate == fate.Pending || f.mayFight && f.Against == "" }
 
 // Slip reports whether a note whose findings were put together counts against the
 // player: its fate is unresolved, or it is held against its chord.

@@ -53,6 +53,8 @@ func (a *Analyser) locate(e Event) arrival {
 	if i, ok := c.Scale.Index(class); ok {
 		w.Index = i
 	}
+	w.Song, w.InSong = a.song.SongTick(a.now)
+	w.InSong = w.InSong && a.song.Running() || a.setup.Timeline == nil
 	w.Claim = fate.Claim{
 		Class: class, Beat: p.BeatTicks, Inside: w.Place != song.Outside, Either: c.Either.Has(class),
 		Blue: c.Blue.Has(class),
@@ -79,7 +81,7 @@ func (a *Analyser) finding(e Event, w *arrival) Finding {
 		Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
 		Name: w.Named.Name[class], Place: w.Place, Degree: c.Degree[class],
 		Chord: c.Symbol, ChordTone: c.ChordTone.Has(class),
-		Centre: c.Centre, Scale: c.ScaleName,
+		Centre: c.Centre, Scale: c.ScaleName, mayFight: w.Fights != "",
 	}
 	if f.Place == song.Outside {
 		f.Fate = fate.Pending

@@ -4,6 +4,7 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/ear"
 	"shedlight/analyse/feel"
+	"shedlight/analyse/fit"
 	"shedlight/analyse/habit"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
@@ -24,6 +25,7 @@ type melody struct {
 	alignment feel.Alignment
 	habits    habit.Watch
 	ear       ear.Ear
+	fit       fitting
 
 	listeners []listener
 	chorus    int // the number of the latest note's
@@ -37,7 +39,8 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 		heard = nil
 	}
 	m.ear = ear.New(heard)
-	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear}
+	m.fit = fitting{Fit: fit.New(s.Timeline), song: song, ended: m.phrases.Ended}
+	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear, &m.fit}
 }
 
 // note tells the next note of the melody.
@@ -79,4 +82,5 @@ func (m *melody) end(now int64) {
 		m.rest()
 	}
 	m.endChorus()
+	m.fit.finish(now)
 }

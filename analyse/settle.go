@@ -16,7 +16,7 @@ func (a *Analyser) settle(n int64, rows *song.Rows, v fate.Verdict) {
 func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 	a.settle(o.N, &o.Rows, v)
 	if o.Against() && v.Fate != fate.Unresolved { // else it is a slip already
-		a.counts.against(&o.Rows)
+		a.countFought(o)
 	}
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Settled(o.N, v.Fate == fate.Unresolved)
@@ -27,13 +27,17 @@ func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 // it. One that is outside is counted when its fate is settled.
 func (a *Analyser) fought(o *fate.Open) {
 	if o.Inside {
-		a.counts.against(&o.Rows)
+		a.countFought(o)
 	}
 	a.page.fought(o.N, a.phraseNow())
+	a.out = append(a.out, Finding{Stage: Fought, N: o.N, Against: o.Fights})
+}
+
+func (a *Analyser) countFought(o *fate.Open) {
+	a.counts.against(&o.Rows)
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Fought(o.N)
 	}
-	a.out = append(a.out, Finding{Stage: Fought, N: o.N, Against: o.Fights})
 }
 
 // phraseNow is the number of the phrase that is being played; 0 for none.

@@ -7,6 +7,7 @@ import (
 	"shedlight/analyse/fate"
 	"shedlight/analyse/feel"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/fit"
 	"shedlight/analyse/habit"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
@@ -36,6 +37,7 @@ type Summary struct {
 	HeardCentres   []HeardCentre         `json:"heard_centres"` // where no centre and no chart is given
 	ChorusesDetail []ChorusCount         `json:"choruses_detail"`
 	Subs           []SubUse              `json:"subs"`
+	Fit            []fit.Verdict         `json:"fit"` // of sections, choruses and the take, and of phrases that claim something
 	Phrases        phrase.Report         `json:"phrases"`
 	Feel           feel.Report           `json:"feel"`
 	Habits         habit.Report          `json:"habits"`
@@ -80,6 +82,7 @@ func (a *Analyser) Summary() Summary {
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
 	}
+	s.Fit = append([]fit.Verdict{}, m.fit.kept...)
 	s.Figures, s.Links, s.HalfSteps = m.phrases.Figures.Counted()
 	s.Figures.Chord = total.chords
 	var density song.Density

@@ -60,7 +60,7 @@ type phrase struct {
 	notes       int
 	outside     int
 	unresolved  int
-	against     int // held against their chord, unresolved ones among them
+	against     int // held against their chord, and not unresolved
 	open        int // outside notes that are not settled
 	over        bool
 	chorus      int64 // counts the choruses before the one in which it ended
@@ -244,6 +244,9 @@ func (p *Finder) Due() int64 {
 // one, 0 where there is none.
 func (p *Finder) Playing() (playing bool, number int64) { return p.playing, p.number }
 
+// Ended is the tick at which the last phrase ended: its last release.
+func (p *Finder) Ended() int64 { return p.at(p.Over()).end }
+
 // Silence ends what sounds at the end of the session, now.
 func (p *Finder) Silence(now int64) {
 	for i := range p.sounds[:p.nSounds] {
@@ -340,12 +343,14 @@ func (p *Finder) Settled(n int64, unresolved bool) {
 	}
 }
 
-// Fought notes that a note of the line is held against its chord. It comes before the
-// phrase is considered: while the note sounds, or its fate is open.
+// Fought notes that a note of the line is held against its chord, and is not
+// unresolved.
 func (p *Finder) Fought(n int64) {
 	for number := p.number; number > max(0, p.number-keptPhrases); number-- {
 		if at := p.at(number); n >= at.first {
 			at.against++
+			p.good.drop(at.number)
+			p.best.drop(at.number)
 			return
 		}
 	}

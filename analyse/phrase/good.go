@@ -37,6 +37,17 @@ func (b *bestPhrases) add(at *phrase) {
 	b.list[row] = *at
 }
 
+// drop takes a phrase out that is no good one after all.
+func (b *bestPhrases) drop(number int64) {
+	for i := range b.list[:b.n] {
+		if b.list[i].number == number {
+			copy(b.list[i:], b.list[i+1:b.n])
+			b.n--
+			return
+		}
+	}
+}
+
 func (b *bestPhrases) include(other *bestPhrases) {
 	for i := range other.list[:other.n] {
 		b.add(&other.list[i])

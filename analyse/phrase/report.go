@@ -16,7 +16,7 @@ type Phrase struct {
 	Notes      int         `json:"notes"`
 	Outside    int         `json:"outside"`
 	Unresolved int         `json:"unresolved"`
-	Against    int         `json:"against"` // held against their chord, unresolved ones among them
+	Against    int         `json:"against"` // held against their chord, and not unresolved
 	Open       int         `json:"open"`    // outside notes that are not settled yet
 	Start      Edge        `json:"start"`
 	End        Edge        `json:"end"`
@@ -26,6 +26,18 @@ type Phrase struct {
 
 	Figures     []figure.OfPhrase `json:"figures"`      // in order, at most the first 12
 	FigureCount int               `json:"figure_count"` // all of them
+}
+
+// Slips returns how many of its notes count against the player.
+func (p *Phrase) Slips() int { return p.Unresolved + p.Against }
+
+// TakeMeant takes a slip of the phrase out of its counts: the player meant it.
+func (p *Phrase) TakeMeant(unresolved bool) {
+	if unresolved {
+		p.Unresolved--
+	} else {
+		p.Against--
+	}
 }
 
 // Landing is how a phrase ends.

@@ -16,6 +16,8 @@ type Note struct {
 	Context   *Context // of that slot
 	Named     *Context // whose spelling it takes: that, or the one that it is ahead of
 	Next      *Context // of the slot after the one that sounds, where its chord is another and the song runs on; else nil
+	Song      int64    // song tick of its onset, where InSong; read by the fit
+	InSong    bool     // the song runs there; without a chart it always does
 	Position  Position // where it lies, as told to players: a note early on a downbeat is in its bar
 	Pulse     Pulse    // where it lies in its bar, read by feel, alignment, figures and phrases
 	Rows      Rows     // where it is counted, read when its fate is settled

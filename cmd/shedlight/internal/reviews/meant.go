@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/display"
 )
 
@@ -16,7 +17,7 @@ type Marks struct{ Meant, Not []Place }
 // Any reports whether there are any.
 func (m Marks) Any() bool { return len(m.Meant)+len(m.Not) > 0 }
 
-// markMeant counts the unresolved notes at the places as meant.
+// markMeant counts the slips at the places as meant.
 func (r *Report) markMeant(places []Place) {
 	for i := range r.slips {
 		f := &r.slips[i]
@@ -25,7 +26,7 @@ func (r *Report) markMeant(places []Place) {
 			r.MeantNotes = append(r.MeantNotes, f.N)
 			for i := range r.Phrases {
 				if p := &r.Phrases[i]; f.Role == analyse.Line && p.First <= f.N && f.N <= p.Last {
-					p.Unresolved--
+					p.TakeMeant(f.Fate == fate.Unresolved)
 				}
 			}
 		}

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"shedlight/analyse"
-	"shedlight/analyse/fate"
 	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
@@ -28,7 +27,7 @@ type Report struct {
 	Own  bool          `json:"-"` // one of our takes, under its own settings
 
 	id    string            // of the tune: see tunes.Tune.ID
-	slips []analyse.Finding // the unresolved notes, those that were meant among them
+	slips []analyse.Finding // those that were meant among them
 
 	unsplit bool // see display.Outcome
 }
@@ -110,33 +109,19 @@ func (r *Report) judge(t *take.Take, over *tunes.Tune, all bool) error {
 		return err
 	}
 	r.Damage, r.Findings, r.Phrases = []Damage{}, []analyse.Finding{}, []phrase.Phrase{}
-	open := map[int64]analyse.Finding{}
+	found := NewSlips()
 	gather := func(news []analyse.Finding) {
-		for _, f := range news {
-			switch f.Stage {
-			case analyse.Heard:
-				if all {
-					r.Findings = append(r.Findings, f)
-				}
-				if f.Fate == fate.Pending {
-					open[f.N] = f
-				}
-			case analyse.Sorted:
-				if all {
-					r.Findings[f.N].Role = f.Role
-				}
-				if slip, ok := open[f.N]; ok {
-					slip.Role = f.Role
-					open[f.N] = slip
-				}
-			case analyse.Settled:
-				if all {
-					r.Findings[f.N].Fate = f.Fate
-				}
-				if f.Fate == fate.Unresolved {
-					r.slips = append(r.slips, open[f.N])
-				}
-				delete(open, f.N)
+		for i := range news {
+			f := &news[i]
+			if slip := found.Add(f); slip != nil {
+				r.slips = append(r.slips, *slip)
+			}
+			switch {
+			case !all:
+			case f.Stage == analyse.Heard:
+				r.Findings = append(r.Findings, *f)
+			default:
+				r.Findings[f.N].Fold(f)
 			}
 		}
 	}
@@ -173,7 +158,7 @@ func (r *Report) Shown() display.Review {
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
 	for i := range r.slips {
 		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
-			names.add(slipNameOf(f))
+			names.add(f)
 			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Told().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}
