@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"iter"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -79,6 +80,68 @@ func (s burst) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analy
 }
 
 func (s burst) Close() error { return nil }
+
+// busy is a screen that is free only when it is told to be.
+type busy struct {
+	free   atomic.Bool
+	freed  chan struct{}
+	posted []display.Frame
+}
+
+func (s *busy) Run(context.Context) error { return nil }
+func (s *busy) Post(f display.Frame)      { s.free.Store(false); s.posted = append(s.posted, f) }
+func (s *busy) Free() bool                { return s.free.Load() }
+func (s *busy) Freed() <-chan struct{}    { return s.freed }
+
+// A frame is made at the start, at the event at which the screen is free, in the turn
+// that a screen gives that becomes free when nothing is played, and at the end. A turn
+// with nothing new makes none.
+func TestFramesAreMadeWhenTheyAreDue(t *testing.T) {
+	note := func(tick int64) analyse.Event {
+		return analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: 60, Velocity: 80}
+	}
+	screen := &busy{freed: make(chan struct{})}
+	analyser, err := analyse.New(analyse.Setup{})
+	require.NoError(t, err)
+	source := burst{note(1), note(2), note(3), note(4)}
+	s := &session{analyser: analyser, slips: reviews.NewSlips(), screen: screen}
+	s.source = free{burst: source, screen: screen, at: 3}
+	ctx, stop := context.WithCancel(t.Context())
+	played := make(chan error, 1)
+	go func() { played <- s.play(ctx) }()
+	for range 3 { // the first has the last note to show, the others nothing new
+		screen.free.Store(true)
+		screen.freed <- struct{}{}
+		screen.freed <- struct{}{} // the turn before is over when the next is taken
+	}
+	stop()
+	require.NoError(t, <-played)
+	var notes []int64
+	for _, f := range screen.posted {
+		notes = append(notes, f.Snapshot.Counts.Notes)
+	}
+	require.Equal(t, []int64{0, 3, 4, 4}, notes)
+}
+
+// free is a burst before whose event at a tick the screen becomes free.
+type free struct {
+	burst
+	screen *busy
+	at     int64
+}
+
+func (s free) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
+	return func(yield func(analyse.Event, error) bool) {
+		for e, err := range s.burst.Events(ctx, wake) {
+			if e.Kind == analyse.NoteOn && e.Tick == s.at {
+				s.screen.free.Store(true)
+			}
+			if !yield(e, err) {
+				return
+			}
+		}
+	}
+}
 
 // shownScreen is a terminal that tells how many notes are counted on each picture.
 type shownScreen struct {
