@@ -266,7 +266,7 @@ func BenchmarkSessionEvent(b *testing.B) {
 		return &session{analyser: analyser, source: source(b), slips: reviews.NewSlips()}
 	}
 	record := func(b *testing.B, s *session) {
-		s.recorder, err = take.Start(b.TempDir(), tune.Settings(), time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
+		s.recorder, err = take.Start(b.TempDir(), take.Settings{}, time.Date(2026, time.May, 2, 19, 0, 0, 0, time.UTC), take.Options{})
 		require.NoError(b, err)
 	}
 	b.Run("judged", func(b *testing.B) {
