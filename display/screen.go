@@ -110,6 +110,7 @@ func (s *Screen) Run(ctx context.Context) error {
 	// Deferred, so that a panic below passes with the terminal restored.
 	defer s.ts.Fini()
 	defer close(quit)
+	defer s.free.Store(false)
 
 	stops := watchStops()
 	defer stops.end()

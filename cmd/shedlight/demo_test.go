@@ -91,10 +91,10 @@ func TestDemoTakeIsTheWrittenLine(t *testing.T) {
 
 	tune, err := tunes.Of(settings.Tune{Chart: "../../testdata/demo/lanterns.chart"}, settings.Hand{}, nil)
 	require.NoError(t, err)
-	settings := tune.Settings()
-	settings.Source, settings.Program = "a keyboard", ""
+	under := take.Settings{Source: "a keyboard"}
+	tune.Tell(&under)
 	start := time.Date(2026, time.March, 14, 20, 30, 0, 0, time.UTC)
-	recorder, err := take.Start(t.TempDir(), settings, start, take.Options{Markers: tunes.Markers})
+	recorder, err := take.Start(t.TempDir(), under, start, take.Options{Markers: tunes.Markers})
 	require.NoError(t, err)
 	for _, e := range append(tune.Opening(0, 1), played...) {
 		require.True(t, recorder.Add(e))

@@ -1,12 +1,6 @@
 package main
 
 import (
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
-
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/display"
@@ -94,36 +88,4 @@ func familyFile(sheet display.FamilySheet) []byte {
 	track.End(tick)
 	file := smf.AppendTrackHeader(smf.AppendHeader(nil, 0, 1), uint32(len(track.Bytes)))
 	return append(file, track.Bytes...)
-}
-
-// writeNew writes a whole file or none, and never over one that is there: the
-// content is written beside it and then given the name, by a hard link, which
-// fails where the name is taken. A file system without links (most memory
-// sticks) gets the name by renaming, after a look whether it is free.
-func writeNew(path string, content []byte) error {
-	taken := fmt.Errorf("%s is there already and is left alone: give another name", path)
-	if _, err := os.Lstat(path); err == nil {
-		return taken
-	}
-	part, err := os.CreateTemp(filepath.Dir(path), ".shedlight-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(part.Name()) // gone already where it was renamed
-	_, err = part.Write(content)
-	const readable = 0o644
-	if err = errors.Join(err, part.Chmod(readable), part.Sync(), part.Close()); err != nil {
-		return err
-	}
-	err = os.Link(part.Name(), path)
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, fs.ErrExist):
-		return taken
-	}
-	if _, err := os.Lstat(path); err == nil {
-		return taken
-	}
-	return os.Rename(part.Name(), path)
 }

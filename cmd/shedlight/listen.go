@@ -67,7 +67,7 @@ func (c *listenCommand) Run(p *program) error {
 	restore := p.quieten()
 	defer restore()
 
-	s := &sessionPlan{look: c.Look, delay: c.Delay, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	s := &sessionPlan{command: c, look: c.Look, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
 	var err error
 	if isMIDIFile(c.In) {
 		err = c.openFile(s, listen.InTime)
@@ -90,8 +90,9 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 	if err != nil {
 		return usageChoice(err)
 	}
-	s.look = c.Look
-	settings.Fill(&s.look, t.Settings)
+	filled := *c
+	settings.Fill(&filled, t.Settings)
+	s.command, s.look = &filled, filled.Look
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, t.Settings); err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -11,6 +12,7 @@ import (
 	"github.com/alecthomas/kong"
 	"github.com/stretchr/testify/require"
 
+	"shedlight/analyse"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen/take"
@@ -182,6 +184,33 @@ func TestEverySettingIsKeptInATake(t *testing.T) {
 	for name, left := range sources {
 		require.Zero(t, left, "%s has no source, or more than one", name)
 	}
+}
+
+// The take of a session says everything that it was played under.
+func TestTheTakeOfASessionHoldsEverySetting(t *testing.T) {
+	var args []string
+	for flag, value := range typed {
+		if args = append(args, "--"+flag); value != "" {
+			args = append(args, value)
+		}
+	}
+	c := listens(t, args...)
+	c.Chart, c.Takes = "two-five-one", t.TempDir()
+	over, err := tunes.Of(c.Tune, c.Hand, nil)
+	require.NoError(t, err)
+	var s session
+	(&program{messages: io.Discard}).startTake(&s, &sessionPlan{command: &c, tune: over, name: "Keys", takes: c.Takes})
+	require.True(t, s.recorder.Add(analyse.Event{Kind: analyse.NoteOn, Key: 60, Velocity: 80}))
+	require.NoError(t, s.closeTake(1))
+	kept, err := take.SettingsOf(s.recorder.Status().Path)
+	require.NoError(t, err)
+	fields := reflect.ValueOf(*kept)
+	for i := range fields.NumField() {
+		require.False(t, fields.Field(i).IsZero(), fields.Type().Field(i).Name)
+	}
+	again := *kept
+	settings.Tell(&c, &again)
+	require.Equal(t, *kept, again)
 }
 
 // Every setting of what is played over, and on what, changes how it is judged; every

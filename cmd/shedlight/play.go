@@ -33,8 +33,8 @@ type sessionPlan struct {
 
 	lastChord int64 // with until: the tick from which no other chord comes
 
+	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look
-	delay       settings.Delay
 	quiet       bool
 	plain, json bool
 	noTake      bool
@@ -99,9 +99,9 @@ func (p *program) startTake(s *session, plan *sessionPlan) {
 	if err != nil {
 		p.say("shedlight: %v", err)
 	}
-	under := plan.tune.Settings()
-	settings.Tell(&plan.look, &under)
-	settings.Tell(&plan.delay, &under)
+	var under take.Settings
+	settings.Tell(plan.command, &under)
+	plan.tune.Tell(&under)
 	under.Source, under.Program = plan.name, version()
 	s.recorder, err = take.Start(dir, under, time.Now(), take.Options{Markers: tunes.Markers})
 	if err != nil { // shown while it is played; the whole of it is said at the end

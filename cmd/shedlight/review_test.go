@@ -58,9 +58,9 @@ func newBand(t testing.TB, flags settings.Tune) *band {
 
 // record keeps a take of some events behind what a session starts with.
 func (b *band) record(events []analyse.Event) (path string) {
-	settings := b.tune.Settings()
-	settings.Written = b.written
-	r, err := take.Start(b.dir, settings, b.start, take.Options{})
+	under := take.Settings{Written: b.written}
+	b.tune.Tell(&under)
+	r, err := take.Start(b.dir, under, b.start, take.Options{})
 	require.NoError(b.t, err)
 	b.start = b.start.Add(time.Minute)
 	events = append(b.tune.Opening(0, 0), events...)

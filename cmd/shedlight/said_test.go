@@ -245,7 +245,9 @@ func (s *sayings) generated(root string) {
 		tune, err := tunes.Of(f, settings.Hand{}, nil)
 		require.NoError(s.t, err)
 		events := s.play(tune, i)
-		path := s.record(tune.Settings(), events, events[len(events)-1].Tick+timebase.Quarter)
+		var under take.Settings
+		tune.Tell(&under)
+		path := s.record(under, events, events[len(events)-1].Tick+timebase.Quarter)
 		s.say("review", path, "--json")
 		s.say("review", path)
 		if i%saidTogether == 0 {

@@ -35,19 +35,27 @@ import (
 type session struct {
 	analyser  *analyse.Analyser
 	source    listen.Source
-	recorder  *take.Recorder  // nil: nothing is kept
-	refused   error           // why nothing is kept, where it was to be
-	lines     *lines          // nil: no findings on standard output
-	screen    *display.Screen // nil: no screen
-	until     int64           // the tick at which to stop; 0: never
-	lastChord int64           // with until: the tick from which no other chord comes
-	now       int64           // the tick of the last event
+	recorder  *take.Recorder // nil: nothing is kept
+	refused   error          // why nothing is kept, where it was to be
+	lines     *lines         // nil: no findings on standard output
+	screen    screen         // nil: no screen
+	until     int64          // the tick at which to stop; 0: never
+	lastChord int64          // with until: the tick from which no other chord comes
+	now       int64          // the tick of the last event
 	status    display.Status
 	shown     display.Status // what the lines know of it
 	plain     bool           // the lines tell of phrases and choruses too
 	told      analyse.Over   // what they know of these
 	unseen    bool           // something has happened since the last frame
 	slips     reviews.Slips
+}
+
+// screen is a display.Screen as a session needs it.
+type screen interface {
+	Run(context.Context) error
+	Post(display.Frame)
+	Free() bool
+	Freed() <-chan struct{}
 }
 
 // play runs the session until the source ends or ctx is done, and settles what

@@ -10,12 +10,10 @@ import (
 	"shedlight/analyse/song"
 )
 
-const (
-	// aroundBeat is how far, in thousandths of a beat, a note may lie from a beat
-	// that is given with decimals: a swung or late note is still found by what is
-	// written. aheadOfBeat is how far before a whole beat its notes may start.
-	aroundBeat, aheadOfBeat, wholeBeat = 200, 100, 1000
-)
+// aroundBeat is how far, in thousandths of a beat, a note may lie from a beat that
+// is given with decimals: a swung or late note is still found by what is written.
+// aheadOfBeat is how far before a whole beat its notes may start.
+const aroundBeat, aheadOfBeat, wholeBeat = 200, 100, 1000
 
 // Place is where in the form a verdict is marked as meant: a bar, in one
 // chorus or in all, and perhaps a beat.

@@ -164,16 +164,14 @@ func loadChart(name string) (*changes.Chart, error) {
 	return chart, nil
 }
 
-// Settings is what a take says of the tune.
-func (t *Tune) Settings() take.Settings {
-	var s take.Settings
-	settings.Tell(&t.over, &s)
-	settings.Tell(&t.on, &s)
+// Tell writes into a take's settings what is played over.
+func (t *Tune) Tell(s *take.Settings) {
+	settings.Tell(&t.over, s)
+	settings.Tell(&t.on, s)
 	s.View = t.Setup.View.String()
 	if t.Chart != nil {
 		s.Title, s.Chart = t.Chart.Title, t.Chart.String()
 	}
-	return s
 }
 
 // tempo returns the microseconds a quarter note lasts: the player's beats a
