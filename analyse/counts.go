@@ -17,7 +17,41 @@ type Counts struct {
 	ChordTones int64
 	Ghosts     int64             // notes below the gate: in none of the others
 	Against    int64             // notes held against their chord, and not unresolved
+	Groups     [Groups]int64     // by Group
+	SlipsAhead int64             // unresolved notes in the beat before a change of chord
 	Fates      [fate.Kinds]int64 // by fate; fate.Pending and fate.None stay 0
+}
+
+// Group is one of the groups that the notes are told in: each is in one of them, but
+// for glitches and those whose fate is open.
+type Group uint8
+
+const (
+	OnChord  Group = iota // a tone of the written chord
+	InScale               // else in the active scale
+	OnWay                 // approach, passing, neighbour, double-chromatic, enclosure, ornament
+	AtChange              // push, late, pedal
+	AsColour              // colour, sub, blue
+	AsSlip                // unresolved, or held against its chord
+	Groups                // how many there are
+)
+
+// groupOf is the group of an outside note that is no tone of the written chord; ok is
+// false for a glitch.
+func groupOf(f fate.Fate) (g Group, ok bool) {
+	switch f {
+	case fate.Glitch:
+		return 0, false
+	case fate.Push, fate.Late, fate.Pedal:
+		return AtChange, true
+	case fate.Colour, fate.Sub, fate.Blue:
+		return AsColour, true
+	case fate.Unresolved:
+		return AsSlip, true
+	case fate.Written:
+		return OnChord, true
+	}
+	return OnWay, true
 }
 
 // Slips returns how many notes count against the player.
@@ -110,6 +144,8 @@ type sheet struct {
 	bars    []BarCount
 	over    []ChordCount
 	subs    []SubUse
+	fights  []Fight
+	colours []ColourCount
 	end     int64 // song tick after the last one with a note, over all choruses
 }
 
@@ -169,6 +205,7 @@ func (c *counts) chordRow(bar, slot int) int {
 func (a *Analyser) countHeard(f *Finding, w *arrival) {
 	c, told := &a.counts, a.song.Told(w.Position)
 	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
+	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
 	c.heard(&w.Rows, f)
 	f.told, f.barRow, f.chordRow = told.Spot, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {
@@ -193,8 +230,12 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 		s.Outside++
 		outside = 1
 	}
-	if f.ChordTone {
+	switch {
+	case f.ChordTone:
 		s.ChordTones++
+		s.Groups[OnChord]++
+	case f.Place == song.Home || f.Place == song.Dim:
+		s.Groups[InScale]++
 	}
 	if rows.Centre < len(s.centres) && f.Centre != "" {
 		s.centres[rows.Centre].Notes++
@@ -257,10 +298,18 @@ func (c *counts) struck(above, below bool) {
 func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 	s := c.sheetOf(rows)
 	s.Fates[v.Fate]++
+	if group, ok := groupOf(v.Fate); ok && v.Fate != fate.Written { // a chord tone is in its group
+		s.Groups[group]++
+	}
 	switch v.Fate {
+	case fate.Colour:
+		countColour(&s.colours, ColourCount{Is: v.Colour, Times: 1})
 	case fate.Sub:
 		countSub(&s.subs, SubUse{ChordKind: v.Kind, Scale: v.Scale, Times: 1})
 	case fate.Unresolved:
+		if rows.Ahead {
+			s.SlipsAhead++
+		}
 		s.centres[rows.Centre].Unresolved++
 		if rows.Bar >= 0 {
 			s.bars[rows.Bar].Unresolved++
@@ -272,6 +321,40 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 	}
 }
 
+// ColourCount says how often a colour was played, whatever the chord.
+type ColourCount struct {
+	Is    string `json:"is"` // what it is over its chord: "13"
+	Times int64  `json:"times"`
+}
+
+func countColour(colours *[]ColourCount, one ColourCount) {
+	i := slices.IndexFunc(*colours, func(c ColourCount) bool { return c.Is == one.Is })
+	if i < 0 {
+		*colours = append(*colours, one)
+		return
+	}
+	(*colours)[i].Times += one.Times
+}
+
+// Fight is a tone that was held against a chord.
+type Fight struct {
+	Chord string `json:"chord"` // the symbol
+	Name  string `json:"name"`  // without octave
+	Is    string `json:"is"`    // what it is over the chord: "maj7"
+	Own   string `json:"own"`   // the tone of the chord that it fights, a semitone below
+	Times int64  `json:"times"`
+}
+
+// countFight adds to how often a tone was held against a chord.
+func countFight(fights *[]Fight, at Fight) {
+	i := slices.IndexFunc(*fights, func(f Fight) bool { return f.Chord == at.Chord && f.Name == at.Name })
+	if i < 0 {
+		*fights = append(*fights, at)
+		return
+	}
+	(*fights)[i].Times += at.Times
+}
+
 // sheetOf returns the sheet on which a note is counted.
 func (c *counts) sheetOf(rows *song.Rows) *sheet {
 	if rows.Chorus == c.row {
@@ -280,10 +363,14 @@ func (c *counts) sheetOf(rows *song.Rows) *sheet {
 	return &c.session
 }
 
-// against counts a note that is held against its chord, and not unresolved.
-func (c *counts) against(rows *song.Rows) {
+// against counts a note that is held against its chord, and not unresolved. It was in
+// another group before.
+func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	s := c.sheetOf(rows)
 	s.Against++
+	s.Groups[before]--
+	s.Groups[AsSlip]++
+	countFight(&s.fights, at)
 	if rows.Centre < len(s.centres) {
 		s.centres[rows.Centre].Against++
 	}
@@ -346,8 +433,18 @@ func (s *sheet) include(other *sheet) {
 		s.over[i].Unresolved += other.over[i].Unresolved
 		s.over[i].Against += other.over[i].Against
 	}
+	for i := range s.Groups {
+		s.Groups[i] += other.Groups[i]
+	}
+	s.SlipsAhead += other.SlipsAhead
 	for _, use := range other.subs {
 		countSub(&s.subs, use)
+	}
+	for _, at := range other.fights {
+		countFight(&s.fights, at)
+	}
+	for _, one := range other.colours {
+		countColour(&s.colours, one)
 	}
 	s.end = max(s.end, other.end)
 }
@@ -364,13 +461,14 @@ func (s *sheet) reset() {
 		o := &s.over[i]
 		o.Notes, o.Outside, o.Unresolved, o.Against = 0, 0, 0, 0
 	}
-	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0]}
+	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0], fights: s.fights[:0], colours: s.colours[:0]}
 }
 
 // total returns what was counted so far.
 func (c *counts) total() sheet {
 	s := c.session
-	s.centres, s.bars, s.over, s.subs = slices.Clone(s.centres), slices.Clone(s.bars), slices.Clone(s.over), slices.Clone(s.subs)
+	s.centres, s.bars, s.over = slices.Clone(s.centres), slices.Clone(s.bars), slices.Clone(s.over)
+	s.subs, s.fights, s.colours = slices.Clone(s.subs), slices.Clone(s.fights), slices.Clone(s.colours)
 	s.include(&c.chorus)
 	return s
 }

@@ -206,14 +206,6 @@ var figureAnswers = map[string]func(*analyse.Analyser) string{
 		h := a.Summary().HalfSteps
 		return fmt.Sprintf("%d added, %d onto the beat\n", h.Added, h.OntoBeat)
 	},
-	"fit": func(a *analyse.Analyser) string {
-		f := a.Snapshot().Fit
-		text := fmt.Sprintf("%d notes:", f.Notes)
-		for _, s := range f.Scales {
-			text += " " + s.Short() + ","
-		}
-		return strings.TrimSuffix(text, ",") + "\n"
-	},
 	"heard": func(a *analyse.Analyser) string {
 		var b strings.Builder
 		for _, c := range a.Summary().HeardCentres {

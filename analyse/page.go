@@ -44,8 +44,9 @@ type PageNote struct {
 	ChordTone bool
 	Role      Role
 	Fate      fate.Fate
-	Against   bool  // held against its chord
-	SettledIn int64 // the number of the phrase in which that was said; 0: in none
+	Colour    string // what it is, where that is its fate: "13"
+	Against   bool   // held against its chord
+	SettledIn int64  // the number of the phrase in which that was said; 0: in none
 }
 
 // RecentBars and recentShare bound Recent: so many bars or notes, whichever are
@@ -55,8 +56,8 @@ const RecentBars, recentShare = 4, 32
 // Recent counts the notes of the last RecentBars, or the last 32 notes where those
 // are fewer.
 type Recent struct {
-	Notes  int
-	Inside int // on the scale
+	Notes     int
+	Explained int // all but slips, as far as it is known
 }
 
 // page keeps the latest notes as the rails show them.
@@ -98,9 +99,9 @@ func (p *page) fought(n, phrase int64) {
 }
 
 // settled notes what became of a note, in a phrase, 0 for none.
-func (p *page) settled(n int64, f fate.Fate, phrase int64) {
+func (p *page) settled(n int64, v *fate.Verdict, phrase int64) {
 	if note := p.recent(n); note != nil {
-		note.Fate = f
+		note.Fate, note.Colour = v.Fate, v.Colour
 		if phrase > 0 {
 			note.SettledIn = phrase
 		}
@@ -120,8 +121,8 @@ func (a *Analyser) recently(p song.Position) Recent {
 			break
 		}
 		r.Notes++
-		if note.Place == song.Home || note.Place == song.Dim {
-			r.Inside++
+		if note.Fate != fate.Unresolved && !note.Against {
+			r.Explained++
 		}
 	}
 	return r

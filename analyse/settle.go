@@ -3,12 +3,13 @@ package analyse
 import (
 	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // settle tells what became of a note and counts it.
 func (a *Analyser) settle(n int64, rows *song.Rows, v fate.Verdict) {
 	a.counts.settled(rows, v)
-	a.page.settled(n, v.Fate, a.phraseNow())
+	a.page.settled(n, &v, a.phraseNow())
 	a.out = append(a.out, Finding{Stage: Settled, N: n, Fate: v.Fate, By: v.By, HeardScale: v.Scale, Colour: v.Colour})
 }
 
@@ -16,7 +17,8 @@ func (a *Analyser) settle(n int64, rows *song.Rows, v fate.Verdict) {
 func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 	a.settle(o.N, &o.Rows, v)
 	if o.Against() && v.Fate != fate.Unresolved { // else it is a slip already
-		a.countFought(o)
+		group, _ := groupOf(v.Fate)
+		a.countFought(o, group)
 	}
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Settled(o.N, v.Fate == fate.Unresolved)
@@ -27,14 +29,16 @@ func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 // it. One that is outside is counted when its fate is settled.
 func (a *Analyser) fought(o *fate.Open) {
 	if o.Inside {
-		a.countFought(o)
+		a.countFought(o, InScale)
 	}
 	a.page.fought(o.N, a.phraseNow())
 	a.out = append(a.out, Finding{Stage: Fought, N: o.N, Against: o.Fights})
 }
 
-func (a *Analyser) countFought(o *fate.Open) {
-	a.counts.against(&o.Rows)
+func (a *Analyser) countFought(o *fate.Open, group Group) {
+	c := &a.song.Contexts[o.Rows.Slot]
+	own := tone.ClassOf(int(o.Class) - 1)
+	a.counts.against(&o.Rows, group, Fight{Chord: c.Symbol, Name: c.Name[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1})
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Fought(o.N)
 	}

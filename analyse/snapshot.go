@@ -1,8 +1,8 @@
 package analyse
 
 import (
-	"shedlight/analyse/ear"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/fit"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
@@ -40,11 +40,10 @@ type Snapshot struct {
 
 	// What the line did lately. Run and Arpeggio are the longest of the last four
 	// bars or 32 notes, Outlined is the arpeggio of the last two beats or eight
-	// notes, Struck the last struck chord, Fit what fits the last four bars or 32
-	// notes.
+	// notes, Struck the last struck chord.
 	Run, Arpeggio, Outlined figure.Figure
 	Struck                  figure.Struck
-	Fit                     ear.Best
+	Fits                    fit.Verdict // in a rest: where the last bars would go better; says nothing as long as they fit
 
 	Phrase   phrase.Phrase // the last one that is over; its Number is 0 before there is one
 	InPhrase bool          // another has begun since
@@ -102,9 +101,10 @@ func (a *Analyser) lately(s *Snapshot, p song.Position) {
 	s.Run, s.Arpeggio = figures.Longest(a.now - figure.Bars*p.BarTicks)
 	s.Outlined = figures.Outlined(a.now - figure.OutlineBeats*p.BeatTicks)
 	s.Struck = figures.Struck()
-	s.Fit = a.melody.ear.Best(a.now, p.BarTicks)
 	s.Phrase = a.melody.phrases.Last()
-	s.InPhrase, _ = a.melody.phrases.Playing()
+	if s.InPhrase, _ = a.melody.phrases.Playing(); !s.InPhrase {
+		s.Fits, _ = a.FitNow()
+	}
 }
 
 // nextSymbol returns the next chord symbol that is not the one at slot.

@@ -24,8 +24,12 @@ type Summary struct {
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
 	View           string                `json:"view"`    // "key" or "chord"
 	Place          song.PlaceCounts      `json:"place"`
-	Fate           map[string]int64      `json:"fate"`    // every fate that can be met, by its contract name
-	Against        int64                 `json:"against"` // notes held against their chord: slips beside those that are unresolved
+	Groups         GroupCounts           `json:"groups"`      // each note once
+	SlipsAhead     int64                 `json:"slips_ahead"` // unresolved notes in the beat before a change of chord
+	Colours        []ColourCount         `json:"colours"`     // which colours, in the order in which they first came
+	Fights         []Fight               `json:"fights"`      // what was held against which chord
+	Fate           map[string]int64      `json:"fate"`        // every fate that can be met, by its contract name
+	Against        int64                 `json:"against"`     // notes held against their chord: slips beside those that are unresolved
 	ChordTones     int64                 `json:"chord_tones"`
 	OnBeat         []feel.OnBeat         `json:"on_beat"`
 	LeftHanging    phrase.Hanging        `json:"left_hanging"`
@@ -44,6 +48,25 @@ type Summary struct {
 	BarsDetail     []BarCount            `json:"bars_detail"`   // every bar of the chart; empty without one
 	ChordsDetail   []ChordCount          `json:"chords_detail"` // every chord of the chart, in order
 	Meant          int64                 `json:"meant"`         // unresolved notes that were meant and are in no other count of them
+}
+
+// GroupCounts counts the notes by group; with glitches and notes that are still open
+// they are all there are.
+type GroupCounts struct {
+	Chord  int64 `json:"chord"`  // tones of the written chord
+	Scale  int64 `json:"scale"`  // else in the scale
+	Way    int64 `json:"way"`    // approach, passing, neighbour, double-chromatic, enclosure, ornament
+	Change int64 `json:"change"` // push, late, pedal
+	Colour int64 `json:"colour"` // colour, sub, blue
+	Slip   int64 `json:"slip"`   // unresolved, or held against the chord
+	Glitch int64 `json:"glitch"`
+}
+
+func groupCounts(c *Counts) GroupCounts {
+	return GroupCounts{
+		Chord: c.Groups[OnChord], Scale: c.Groups[InScale], Way: c.Groups[OnWay], Change: c.Groups[AtChange],
+		Colour: c.Groups[AsColour], Slip: c.Groups[AsSlip], Glitch: c.Of(fate.Glitch),
+	}
 }
 
 // HeardCentre is a centre that was heard where none was given.
@@ -82,6 +105,9 @@ func (a *Analyser) Summary() Summary {
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
 	}
+	s.Groups = groupCounts(&total.Counts)
+	s.SlipsAhead, s.Fights = total.SlipsAhead, append([]Fight{}, total.fights...)
+	s.Colours = append([]ColourCount{}, total.colours...)
 	s.Fit = append([]fit.Verdict{}, m.fit.kept...)
 	s.Figures, s.Links, s.HalfSteps = m.phrases.Figures.Counted()
 	s.Figures.Chord = total.chords

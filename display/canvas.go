@@ -15,7 +15,7 @@ const (
 	faint     // there to be found, not to be seen
 	home      // the home half
 	half      // the dim half
-	slip      // outside and unresolved
+	slip      // nothing explains it, or held against its chord
 	hues
 
 	bold    ink = 1 << 6

@@ -38,7 +38,7 @@ func textChart(t *testing.T, text string) *changes.Chart {
 	return c
 }
 
-// crowded has bars that do not fit, centres half a bar long, and a title that
+// crowded has bars that do not lately, centres half a bar long, and a title that
 // wants to paint the terminal.
 const crowded = `title: Gangway
 key: E

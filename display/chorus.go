@@ -17,8 +17,8 @@ func chorusOver(s *analyse.Snapshot) string {
 	case over.Chorus == 0 || s.Scale.None():
 		return ""
 	case before.Chorus == 0:
-		return fmt.Sprintf("chorus %d: unresolved %s, outside %s", over.Chorus,
-			share(over.Unresolved, over.Notes), share(over.Outside, over.Notes))
+		return fmt.Sprintf("chorus %d: slips %s, outside %s", over.Chorus,
+			share(over.Slips(), over.Notes), share(over.Outside, over.Notes))
 	}
 	return chorusAgainst(before, over)
 }
@@ -98,8 +98,8 @@ func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
 // chorusAgainst holds one chorus against another, on the live screen as in the
 // summary.
 func chorusAgainst(before, after *analyse.ChorusCount) string {
-	return fmt.Sprintf("chorus %d to %d: unresolved %s, outside %s", before.Chorus, after.Chorus,
-		fromTo(before.Unresolved, before.Notes, after.Unresolved, after.Notes),
+	return fmt.Sprintf("chorus %d to %d: slips %s, outside %s", before.Chorus, after.Chorus,
+		fromTo(before.Slips(), before.Notes, after.Slips(), after.Notes),
 		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
 }
 
@@ -107,14 +107,14 @@ func fromTo(part, whole, partNow, wholeNow int64) string {
 	return share(part, whole) + " -> " + share(partNow, wholeNow)
 }
 
-// choruses lists what stayed unresolved in each chorus, the last ones if there
+// choruses lists the slips of each chorus, the last ones if there
 // are too many for a row.
 func choruses(all []analyse.ChorusCount) string {
-	label := "unresolved by chorus:"
+	label := "slips by chorus:"
 	var texts []string
 	used := labelCells + len(label) + len(" "+ellipsis)
 	for i := len(all) - 1; i >= 0; i-- {
-		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Unresolved)
+		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Slips())
 		if i > 0 {
 			text = "," + text
 		}

@@ -42,10 +42,9 @@ func ExampleWriteSummary() {
 	//
 	// Played      40 notes in 1:01
 	//
-	// Fitted      over one key: six 24 (60 %), dim 12 (30 %), outside 4 (10 %)
-	//             outside notes: passing 3, unresolved 1
-	//             chord tones 22 (55 %)
+	// Fitted      over one key: six 24, dim 12, outside 4
+	//             outside notes: passing 3, slip 1
 	//
-	// Slipped     1 of 40 notes unresolved
+	// Slipped     1 slip in 40 notes
 	//             bars 13-14, over C7: 1 of 9
 }

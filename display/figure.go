@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"shedlight/analyse"
-	"shedlight/analyse/ear"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
@@ -99,19 +98,6 @@ func (s speller) justPlayed(snap *analyse.Snapshot) string {
 	return s.figureFrom(last, snap.Scale.Kind)
 }
 
-// fits says which scale fits the last bars best: "fits F6 dim, also Dm6 dim".
-func (s speller) fits(f *ear.Best) string {
-	names := named(f.Scales, s.short)
-	if len(names) == 0 {
-		return ""
-	}
-	text := "fits " + names[0]
-	if len(names) > 1 {
-		text += ", also " + strings.Join(names[1:], ", ")
-	}
-	return text
-}
-
 // named names the first of several.
 func named[T any](all []T, name func(T) string) (out []string) {
 	for _, one := range all[:min(len(all), mostNamed)] {
@@ -123,12 +109,12 @@ func named[T any](all []T, name func(T) string) (out []string) {
 	return out
 }
 
-// paintOutlined says what the line has just outlined, and which scale fits the
-// last bars, but to a player who wants it quiet not while a phrase is played.
+// paintOutlined says what the line has just outlined, but to a player who wants it
+// quiet not while a phrase is played.
 func (p *painter) paintOutlined(f *Frame) {
 	s, at := &f.Snapshot, p.at[outlined]
 	if at.n == 0 || f.keepsQuiet() {
 		return
 	}
-	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.justPlayed(s), plain}, {p.speller.fits(&s.Fit), plain}})
+	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.justPlayed(s), plain}})
 }

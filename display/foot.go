@@ -45,7 +45,7 @@ func (p *painter) paintFoot(st *Status) {
 		}
 		return
 	}
-	free := []part{foot, fit, held}
+	free := []part{foot, lately, held}
 	for _, text := range warnings {
 		text = " " + cut(text, limit-p.margin()-2) + " "
 		if x > p.margin() && x+width(text) > limit {

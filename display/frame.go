@@ -29,8 +29,8 @@ type Frame struct {
 // player wants it quiet, and a phrase is being played.
 func (f *Frame) keepsQuiet() bool { return f.Status.Quiet && f.Snapshot.InPhrase }
 
-// slipped reports whether a note is shown as unresolved. A quiet screen shows
+// slipped reports whether a note is shown as a slip. A quiet screen shows
 // what was found out while a phrase was played when that is over.
 func (f *Frame) slipped(n *analyse.PageNote) bool {
-	return n.Fate == fate.Unresolved && !(f.Status.Quiet && n.SettledIn > f.Snapshot.Phrase.Number)
+	return (n.Fate == fate.Unresolved || n.Against) && !(f.Status.Quiet && n.SettledIn > f.Snapshot.Phrase.Number)
 }

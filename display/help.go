@@ -9,7 +9,7 @@ var helpText = []string{
 	"upper rail    notes of the home half, the chord it is named by",
 	"lower rail    notes of the diminished half",
 	"between       outside the scale, still open or resolved",
-	"below         outside the scale, left unresolved",
+	"below         slips: nothing explains them",
 	"(Bb)          a tone of the written chord",
 	"/ \\ =         up, down or the same, from the line note before",
 	"[             struck together as a chord",

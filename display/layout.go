@@ -15,12 +15,12 @@ const (
 	lowerRail
 	lower      // notes of the dim half
 	lowerLabel // dim chord
-	below      // notes outside that stayed unresolved
+	below      // slips
 	space      // what is left over on a tall terminal
 	verdict    // the last note, large
 	held       // sounding keys
-	outlined   // what was just played, and which scale fits the last bars
-	fit        // which share of them lay on the scale; how the last phrase went
+	outlined   // what was just played
+	lately     // how many of the last notes something explains; how the last phrase went
 	counts     // running summary
 	foot       // state of instrument and take, help
 	parts
@@ -47,7 +47,7 @@ var wants = [...]want{
 	{width: largeWidth, rows: [parts]int{top: letterRows - 1}},     // 16
 	{width: minPageWidth, rows: [parts]int{upper: 1, lower: 1}},    // 18
 	{width: 12, rows: [parts]int{held: 1}},                         // 19
-	{width: 12, rows: [parts]int{fit: 1}},                          // 20
+	{width: 12, rows: [parts]int{lately: 1}},                       // 20
 	{width: minPageWidth, rows: [parts]int{upper: 1, lower: 1}},    // 22
 	{width: 12, rows: [parts]int{where: 1}},                        // 23
 	{width: minPageWidth, rows: [parts]int{between: 1}},            // 24
@@ -68,7 +68,7 @@ const (
 	minPageWidth = 18
 	// largeWidth is where most chords fit in large letters.
 	largeWidth = 40
-	// outlinedWidth is where a figure and two scales fit in a line.
+	// outlinedWidth is where two figures fit in a line.
 	outlinedWidth = 80
 )
 

@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/fit"
 )
 
 // Lines writes the playing as plain lines, for where there is no terminal:
@@ -36,6 +37,7 @@ type Lines struct {
 	playing bool              // a phrase is being played
 	phrase  int64             // the last one that was told of
 	over    string            // what is to be told of the chorus that is over
+	claims  []fit.Verdict     // and of where the line would go better
 }
 
 // mostHeld is how many findings are kept back at the most, a quarter of an hour of
@@ -48,6 +50,7 @@ type heard struct {
 	time, name string
 	unsorted   bool // its role is still to come
 	pending    bool // its fate is still to come
+	mayFight   bool // it can be found to be held against its chord
 }
 
 // NewLines returns plain lines on w.
@@ -95,8 +98,13 @@ func (l *Lines) Follow(s *analyse.Snapshot) error {
 		if err := l.release(s.Phrase.Last); err != nil {
 			return err
 		}
-		if err := l.say(l.speller.phrase(&s.Phrase)); err != nil {
+		if err := errors.Join(l.say(l.speller.phrase(&s.Phrase)), l.tellClaims()); err != nil {
 			return err
+		}
+		if s.Fits.Claims() {
+			if err := l.say(youAre(&s.Fits)); err != nil {
+				return err
+			}
 		}
 	}
 	if text != "" || l.over == "" || l.status.Quiet && l.playing {
@@ -107,7 +115,7 @@ func (l *Lines) Follow(s *analyse.Snapshot) error {
 }
 
 // End writes all that is still held back.
-func (l *Lines) End() error { return l.release(math.MaxInt64) }
+func (l *Lines) End() error { return errors.Join(l.release(math.MaxInt64), l.tellClaims()) }
 
 // release writes what is held back of the notes up to a number: each note with
 // what is known of it by now.
@@ -119,10 +127,8 @@ func (l *Lines) release(last int64) error {
 		switch {
 		case f.N > last:
 			rest = append(rest, f)
-		case heard && f.Stage == analyse.Sorted:
-			out[row].Role = f.Role
-		case heard && f.Stage == analyse.Settled:
-			out[row].Fate, out[row].HeardScale = f.Fate, f.HeardScale
+		case heard:
+			out[row].Fold(&f)
 		default:
 			rows[f.N] = len(out)
 			out = append(out, f)
@@ -155,21 +161,31 @@ func (l *Lines) write(f *analyse.Finding) error {
 		if known {
 			return l.news(note, l.fate(f))
 		}
+	case analyse.Fought:
+		note, known := l.open[f.N]
+		note.mayFight = false
+		l.keep(f.N, note)
+		if known {
+			return l.news(note, against(f.Against))
+		}
 	}
 	return nil
 }
 
+// against says that a note is held against its chord, and what it is over it.
+func against(is string) string { return "held against the chord: " + is }
+
 // fate says what became of a note.
 func (l *Lines) fate(f *analyse.Finding) string {
 	if f.HeardScale == "" {
-		return f.Fate.String()
+		return fateWord(f.Fate, l.speller.degree(f.Colour))
 	}
 	return f.Fate.String() + ", heard as " + l.speller.scaleNamed(f.HeardScale)
 }
 
 // keep remembers a note for as long as there is news to come of it.
 func (l *Lines) keep(n int64, note heard) {
-	if note.unsorted || note.pending {
+	if note.unsorted || note.pending || note.mayFight {
 		l.open[n] = note
 		return
 	}
@@ -185,7 +201,7 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	}
 	note := heard{
 		time: seconds(f.MS), name: l.speller.pitch(f.Name, f.Key),
-		unsorted: f.Role == analyse.NoRole, pending: f.Fate == fate.Pending,
+		unsorted: f.Role == analyse.NoRole, pending: f.Fate == fate.Pending, mayFight: f.Open() && f.Fate != fate.Pending,
 	}
 	l.keep(f.N, note)
 	name, where := note.name, ""
@@ -207,6 +223,28 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	if err == nil && f.Role == analyse.Struck {
 		err = l.news(note, "in a chord")
 	}
+	if err == nil && f.Against != "" {
+		err = l.news(note, against(f.Against))
+	}
+	return err
+}
+
+// Fit takes a verdict on a section, a chorus or the take that claims something; it is
+// told in a rest.
+func (l *Lines) Fit(v fit.Verdict) error {
+	if l.playing {
+		l.claims = append(l.claims, v)
+		return nil
+	}
+	return l.say(claimed(&v))
+}
+
+// tellClaims tells the verdicts that came while a phrase was played.
+func (l *Lines) tellClaims() (err error) {
+	for i := range l.claims {
+		err = errors.Join(err, l.say(claimed(&l.claims[i])))
+	}
+	l.claims = l.claims[:0]
 	return err
 }
 

@@ -320,7 +320,7 @@ func (p *painter) paintLabels(f *Frame) {
 	for i := range f.Snapshot.Page.Notes {
 		n := &f.Snapshot.Page.Notes[i]
 		if _, on := p.page.column(n.Tick); on && f.slipped(n) {
-			p.c.putRight(p.page.x+p.page.w-1, p.at[lowerLabel].y, " below: outside, unresolved ", slip)
+			p.c.putRight(p.page.x+p.page.w-1, p.at[lowerLabel].y, " below: slips ", slip)
 			return
 		}
 	}

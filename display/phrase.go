@@ -33,13 +33,13 @@ func (s speller) landing(p *phrase.Phrase) string {
 		return "ended on " + s.degreeWords(p.End.ChordDegree)
 	case p.Landing == phrase.LeftHanging && half == song.Outside:
 		return "ended outside, on " + s.name(p.End.Name)
-	case p.Landing == phrase.LeftHanging:
-		return "left hanging on " + s.degreeWords(p.End.ChordDegree)
+	case p.Landing == phrase.LeftHanging && p.End.Wants != "":
+		return fmt.Sprintf("%s held over %s: it wants %s", s.name(p.End.Name), s.symbol(p.End.Chord), s.name(p.End.Wants))
 	}
 	return "ended on " + s.name(p.End.Name)
 }
 
-// outsideOf says how many notes of a phrase were outside: "2 outside, 1 unresolved".
+// outsideOf says how many notes of a phrase were outside: "2 outside, 1 slip".
 // Where there was no scale it says how many there were.
 func outsideOf(p *phrase.Phrase) string {
 	_, began := halfOf(&p.Start)
@@ -47,12 +47,12 @@ func outsideOf(p *phrase.Phrase) string {
 	switch {
 	case p.Outside == 0 && !began && !ended:
 		return fmt.Sprintf("%d notes", p.Notes)
+	case p.Slips() > 0:
+		return fmt.Sprintf("%d outside, %s", p.Outside, count(int64(p.Slips()), "slip"))
 	case p.Outside == 0:
 		return "none outside"
-	case p.Unresolved == 0:
-		return fmt.Sprintf("%d outside", p.Outside)
 	}
-	return fmt.Sprintf("%d outside, %d unresolved", p.Outside, p.Unresolved)
+	return fmt.Sprintf("%d outside", p.Outside)
 }
 
 // degreeWords writes a degree of a chord as it is said: "the 3rd", "the root",

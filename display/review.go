@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"shedlight/analyse/fate"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 )
@@ -19,7 +18,7 @@ type Damage struct {
 	Text   string
 }
 
-// Slip is one note that stayed unresolved.
+// Slip is one note that slipped.
 type Slip struct {
 	Bar   int
 	Place string // as --meant takes it: "3/13:2.5"
@@ -80,8 +79,8 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	file := sp.path(r.File, fileCells)
 	line := column(file, fileCells) + " " + column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
 	if s.Place != (song.PlaceCounts{}) {
-		n := metFate(s, fate.Unresolved)
-		line += fmt.Sprintf(" unresolved %d (%s)", n, share(n, s.Notes))
+		n := s.Slips()
+		line += fmt.Sprintf(" slips %d (%s)", n, share(n, s.Notes))
 	}
 	if s.Meant > 0 {
 		line += fmt.Sprintf(", meant %d", s.Meant)
@@ -91,16 +90,16 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 
 // Trend is how one tune went from take to take.
 type Trend struct {
-	Title             string
-	Notes, Unresolved []int64 // a number for each take, in order
-	Short             int     // takes with too few notes to be among them
+	Title        string
+	Notes, Slips []int64 // a number for each take, in order
+	Short        int     // takes with too few notes to be among them
 }
 
 // mostShares is how many numbers show a trend; more takes are taken together
 // in so many groups.
 const mostShares = 8
 
-// WriteTrends writes how much stayed unresolved from take to take, in a line
+// WriteTrends writes how many slips there were from take to take, in a line
 // for each tune that was played more than once. The error is the writer's.
 func WriteTrends(w io.Writer, all []Trend, o Options) error {
 	sp := newSpeller(o)
@@ -113,14 +112,14 @@ func WriteTrends(w io.Writer, all []Trend, o Options) error {
 		groups := min(takes, mostShares)
 		var shares []string
 		for g := range groups {
-			var notes, unresolved int64
+			var notes, slips int64
 			for i := g * takes / groups; i < (g+1)*takes/groups; i++ {
 				notes += t.Notes[i]
-				unresolved += t.Unresolved[i]
+				slips += t.Slips[i]
 			}
-			shares = append(shares, share(unresolved, notes))
+			shares = append(shares, share(slips, notes))
 		}
-		label := "unresolved "
+		label := "slips "
 		if t.Title != "" {
 			label = cut(sp.text(t.Title), fileCells) + ": " + label
 		}

@@ -65,12 +65,12 @@ func TestReview(t *testing.T) {
 func trends() []Trend {
 	many := Trend{Title: "Ferry Waltz"}
 	for i := range int64(40) {
-		many.Notes, many.Unresolved = append(many.Notes, 200), append(many.Unresolved, 20-i/2)
+		many.Notes, many.Slips = append(many.Notes, 200), append(many.Slips, 20-i/2)
 	}
 	return []Trend{
-		{Title: "Two Bridges", Notes: []int64{200, 210, 190}, Unresolved: []int64{8, 6, 4}}, many,
-		{Title: "Once Only", Notes: []int64{200}, Unresolved: []int64{8}, Short: 3},
-		{Title: "Slack Water", Notes: []int64{90, 100}, Unresolved: []int64{9, 5}, Short: 2},
+		{Title: "Two Bridges", Notes: []int64{200, 210, 190}, Slips: []int64{8, 6, 4}}, many,
+		{Title: "Once Only", Notes: []int64{200}, Slips: []int64{8}, Short: 3},
+		{Title: "Slack Water", Notes: []int64{90, 100}, Slips: []int64{9, 5}, Short: 2},
 	}
 }
 

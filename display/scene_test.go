@@ -2,7 +2,6 @@ package display
 
 import (
 	"shedlight/analyse"
-	"shedlight/analyse/ear"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
@@ -105,9 +104,9 @@ func tune() Frame {
 	p.play(beat/2, ring(six("Bb", 70)), dim("A", 69), six("G", 67), out("Ab", 68, fate.Pending), ring(dim("A", 69)))
 	s.Counts = analyse.Counts{Notes: 214, Home: 121, Dim: 74, Outside: 19, ChordTones: 118}
 	s.Counts.Fates[fate.Unresolved] = 3
-	s.Recent = analyse.Recent{Notes: 32, Inside: 28}
+	s.Recent = analyse.Recent{Notes: 32, Explained: 31}
 	s.Run = figure.Figure{Kind: figure.Run, Notes: 5, Start: "F", Half: song.Home, End: 11 * beat / 2, HalfSteps: 1}
-	s.Fit = ear.Best{Notes: 21, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
+	s.Counts.Groups = [analyse.Groups]int64{analyse.OnChord: 118, analyse.InScale: 77, analyse.OnWay: 10, analyse.AtChange: 2, analyse.AsColour: 4, analyse.AsSlip: 3}
 	return Frame{Snapshot: s, Status: Status{Source: "Reed Controller", TakePath: "takes/two-bridges-0007.mid"}}
 }
 
@@ -118,8 +117,8 @@ func free() Frame {
 		Page:      fourBars(0),
 		Held:      []analyse.Held{{Key: 53, Name: "F", Place: song.Home}, {Key: 57, Name: "A", Place: song.Home}, {Key: 60, Name: "C", Place: song.Home}, {Key: 62, Name: "D", Place: song.Home}},
 		HeldChord: "F6",
-		Counts:    analyse.Counts{Notes: 9, Home: 6, Dim: 3, ChordTones: 6},
-		Recent:    analyse.Recent{Notes: 9, Inside: 9},
+		Counts:    analyse.Counts{Notes: 9, Home: 6, Dim: 3, ChordTones: 6, Groups: [analyse.Groups]int64{analyse.OnChord: 6, analyse.InScale: 3}},
+		Recent:    analyse.Recent{Notes: 9, Explained: 9},
 	}
 	p := player{page: &s.Page}
 	p.play(beat, ring(six("F", 65)), dim("G", 67), ring(six("A", 69)), dim("Bb", 70), ring(six("C", 72)))
@@ -135,7 +134,7 @@ func countIn() Frame {
 	s.Tick, s.Bar, s.Chorus, s.Beat, s.CountIn = 0, 0, 0, 2, 3
 	s.Chord, s.NextChord = "Bb6", ""
 	s.Held, s.Page.Notes, s.Counts, s.Recent, s.InPhrase = nil, nil, analyse.Counts{}, analyse.Recent{}, false
-	s.Run, s.Fit = figure.Figure{}, ear.Best{}
+	s.Run = figure.Figure{}
 	s.Page.Bars = fourBars(1).Bars
 	return f
 }

@@ -20,15 +20,15 @@ type Outcome struct {
 	Met         []advise.Met        // suggestions of the takes before that this one met
 	Suggestions []advise.Suggestion // for next time
 
-	// The notes that stayed unresolved, by name, some of them at least, by the row
+	// The slips, by name, some of them at least, by the row
 	// of ChordsDetail that counts them, from 1; under 0 those that no row counts.
 	SlipNames map[int][]string
 	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
 	Unsplit bool
 
 	// The takes of the same tune before this one, summed up.
-	EarlierTakes                    int
-	EarlierNotes, EarlierUnresolved int64
+	EarlierTakes               int
+	EarlierNotes, EarlierSlips int64
 }
 
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
@@ -175,19 +175,49 @@ func timeFeel(s *analyse.Summary) []string {
 	return said("", ", ", 1, texts...)
 }
 
-// fitted says how it lay on the scale and on the beat.
+// fitted says whether the line went with the changes, how its notes lay, and how it
+// fell on the beat.
 func fitted(s *analyse.Summary, sp speller) block {
+	rows := went(s)
+	rows = append(rows, said("", ", ", 2, groups(s)...)...)
 	view := "over one key:"
 	if overEachChord(s) {
 		view = "over each chord:"
 	}
-	whole := s.Place.Home + s.Place.Dim + s.Place.Outside
-	of := func(word string, n int64) string { return fmt.Sprintf("%s %d (%s)", word, n, share(n, whole)) }
-	rows := said(view+" ", ", ", 2, of("six", s.Place.Home), of("dim", s.Place.Dim), of("outside", s.Place.Outside))
+	rows = append(rows, said(view+" ", ", ", 1, fmt.Sprintf("six %d", s.Place.Home), fmt.Sprintf("dim %d", s.Place.Dim),
+		fmt.Sprintf("outside %d", s.Place.Outside))...)
 	rows = append(rows, said("outside notes: ", ", ", 2, fateCounts(s)...)...)
-	rows = append(rows, beats(of("chord tones", s.ChordTones), s, sp)...)
-	rows = append(rows, craft(s)...)
+	rows = append(rows, said("colours, nothing to mend: ", ", ", 1, colours(s, sp)...)...)
+	rows = append(rows, beats(s, sp)...)
+	rows = append(rows, craft(s, sp)...)
 	return block{heading: "Fitted", rows: append(append(rows, hearings(s, sp)...), subs(s, sp)...)}
+}
+
+// groups says how the notes lay, each once.
+func groups(s *analyse.Summary) (texts []string) {
+	g := &s.Groups
+	for _, one := range []struct {
+		word string
+		n    int64
+	}{
+		{"on the chord", g.Chord}, {"in the scale", g.Scale}, {"on its way", g.Way}, {"edge of the change", g.Change},
+		{"colour", g.Colour}, {"slips", g.Slip - s.Meant},
+	} {
+		if one.n > 0 {
+			texts = append(texts, fmt.Sprintf("%s %d (%s)", one.word, one.n, share(one.n, s.Notes)))
+		}
+	}
+	return texts
+}
+
+// colours lists which colours were played, the most frequent first.
+func colours(s *analyse.Summary, sp speller) (texts []string) {
+	all := slices.Clone(s.Colours)
+	slices.SortStableFunc(all, func(a, b analyse.ColourCount) int { return cmp.Compare(b.Times, a.Times) })
+	for _, c := range all {
+		texts = append(texts, sp.degree(c.Is)+" "+times(c.Times))
+	}
+	return texts
 }
 
 // fateCounts lists what became of the outside notes, the most frequent first.
@@ -198,8 +228,8 @@ func fateCounts(s *analyse.Summary) []string {
 	}
 	var all []met
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
-		if n := metFate(s, f); n > 0 {
-			all = append(all, met{f.String(), n})
+		if n := metFate(s, f); n > 0 && f != fate.Colour {
+			all = append(all, met{fateWord(f, ""), n})
 		}
 	}
 	if s.Meant > 0 {
@@ -213,9 +243,9 @@ func fateCounts(s *analyse.Summary) []string {
 	return out
 }
 
-// beats says how many chord tones there were, and how many fell on the beat
-// over the kinds of chord scored most.
-func beats(all string, s *analyse.Summary, sp speller) []string {
+// beats says how many chord tones fell on the beat, over the kinds of chord scored
+// most.
+func beats(s *analyse.Summary, sp speller) []string {
 	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored == 0 })
 	slices.SortStableFunc(kinds, func(a, b feel.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
 	var texts []string
@@ -223,19 +253,24 @@ func beats(all string, s *analyse.Summary, sp speller) []string {
 		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.text(b.ChordKind), b.ChordTone, b.Scored))
 	}
 	if len(texts) == 0 || !s.Feel.WithBeat {
-		return []string{all}
+		return nil
 	}
-	return said(all+"; on the beat: ", ", ", 2, texts...)
+	return said("chord tones on the beat: ", ", ", 2, texts...)
 }
 
 // craft says what was done about the beat, and what was left hanging: both are
 // news and no reproach.
-func craft(s *analyse.Summary) (rows []string) {
+func craft(s *analyse.Summary, sp speller) (rows []string) {
 	if n := s.HalfSteps.Added; n > 0 {
 		rows = append(rows, fmt.Sprintf("half steps put in: %d, %d of them back onto the beat", n, s.HalfSteps.OntoBeat))
 	}
 	if h := s.LeftHanging; h.Held+h.PhraseEnd > 0 {
-		rows = append(rows, fmt.Sprintf("left hanging: %d held, %d at the end of a phrase", h.Held, h.PhraseEnd))
+		text := fmt.Sprintf("left hanging: %d held, %d at the end of a phrase", h.Held, h.PhraseEnd)
+		if len(h.Over) > 0 {
+			o := &h.Over[0]
+			text += fmt.Sprintf("; %s over %s wants %s, %s", sp.name(o.Name), sp.symbol(o.Chord), sp.name(o.Wants), times(o.Times))
+		}
+		rows = append(rows, text)
 	}
 	return rows
 }
@@ -264,42 +299,51 @@ func subs(s *analyse.Summary, sp speller) []string {
 // them where there is room.
 const slipRows = 3
 
-// slipped says where notes stayed unresolved: by centre, then by chord, and which.
+// slipped says where it slipped: first the stretches that fit elsewhere or nowhere,
+// each as one fault, then what was held against its chord, then single slips by centre
+// and by chord outside those stretches, and what they have in common.
 func slipped(o *Outcome, sp speller) block {
 	const heading = "Slipped"
 	s := &o.Summary
-	n := metFate(s, fate.Unresolved)
+	rows := faults(s)
+	n := s.Slips()
 	switch {
-	case s.Place.Outside == 0:
+	case n == 0 && len(rows) > 0:
+		return block{heading: heading, rows: rows}
+	case s.Place.Outside == 0 && n == 0:
 		return block{heading: heading, rows: []string{"nowhere: no note was outside"}}
 	case n == 0:
-		return block{heading: heading, rows: []string{"nowhere: no outside note stayed unresolved"}}
+		return block{heading: heading, rows: []string{"nowhere: everything outside has its reason"}}
 	}
-	rows := []string{fmt.Sprintf("%d of %s unresolved", n, count(s.Notes, "note"))}
+	rows = append(rows, said("against the chord: ", "; ", 2, fights(s, sp)...)...)
+	total := fmt.Sprintf("%s in %s", count(n, "slip"), count(s.Notes, "note"))
 	if len(s.ChordsDetail) == 0 && len(s.Centres) < 2 {
-		rows[0] += sp.slips(o.SlipNames[0], n)
+		total += sp.slips(o.SlipNames[0], n)
 	}
-	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Unresolved == 0 })
-	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Unresolved, a.Unresolved) })
+	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Slips() == 0 })
+	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Slips(), a.Slips()) })
 	if len(s.Centres) > 1 {
 		var texts []string
 		for _, c := range centres {
-			texts = append(texts, fmt.Sprintf("%s %d of %d", sp.centre(c.Centre), c.Unresolved, c.Notes))
+			texts = append(texts, fmt.Sprintf("%s %d of %d", sp.centre(c.Centre), c.Slips(), c.Notes))
 		}
-		rows = said(rows[0]+": ", ", ", 1, texts...)
+		rows = append(rows, said(total+": ", ", ", 1, texts...)...)
+	} else {
+		rows = append(rows, total)
 	}
+	rows = append(rows, inCommon(s)...)
 	type slip struct {
-		text       string
-		unresolved int64
+		text  string
+		slips int64
 	}
 	var chords []slip
 	for i, c := range s.ChordsDetail {
-		if c.Unresolved > 0 {
-			text := fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Unresolved, c.Notes)
-			chords = append(chords, slip{text: text + sp.slips(o.SlipNames[i+1], c.Unresolved), unresolved: c.Unresolved})
+		if c.Slips() > 0 && !inFault(s, c.Bar, c.ToBar) {
+			text := fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Slips(), c.Notes)
+			chords = append(chords, slip{text: text + sp.slips(o.SlipNames[i+1], c.Slips()), slips: c.Slips()})
 		}
 	}
-	slices.SortStableFunc(chords, func(a, b slip) int { return cmp.Compare(b.unresolved, a.unresolved) })
+	slices.SortStableFunc(chords, func(a, b slip) int { return cmp.Compare(b.slips, a.slips) })
 	var texts []string
 	for _, c := range chords {
 		texts = append(texts, c.text)
@@ -308,7 +352,33 @@ func slipped(o *Outcome, sp speller) block {
 	return block{heading: heading, rows: append(rows, over...), spare: max(len(over)-slipRows+1, 0)}
 }
 
-// slips names the notes that stayed unresolved: ": C♯, F♯, C♯", some of them where
+// fights says what was held against which chord, the most frequent first: "B over C7
+// twice: its seventh is B♭".
+func fights(s *analyse.Summary, sp speller) (texts []string) {
+	all := slices.Clone(s.Fights)
+	slices.SortStableFunc(all, func(a, b analyse.Fight) int { return cmp.Compare(b.Times, a.Times) })
+	for _, f := range all {
+		text := sp.name(f.Name) + " over " + sp.symbol(f.Chord) + " " + times(f.Times)
+		if own, ok := map[string]string{"maj7": "seventh", "maj3": "third", "5": "fifth", "b9": "root"}[f.Is]; ok {
+			text += ": its " + own + " is " + sp.name(f.Own)
+		}
+		texts = append(texts, text)
+	}
+	return texts
+}
+
+// inCommon says what most slips have in common.
+func inCommon(s *analyse.Summary) []string {
+	const least = 3
+	slips := s.Fate[fate.Unresolved.String()]
+	if s.SlipsAhead < least || 3*s.SlipsAhead < 2*slips {
+		return nil
+	}
+	return []string{fmt.Sprintf("%d of %s come in the beat before a change: hold the old chord, or tie the new one over",
+		s.SlipsAhead, count(slips, "slip"))}
+}
+
+// slips names the notes that slipped: ": C♯, F♯, C♯", some of them where
 // there are more.
 func (s speller) slips(notes []string, all int64) string {
 	if len(notes) == 0 {
@@ -340,7 +410,7 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 // takes before.
 func changed(o *Outcome, sp speller) block {
 	var rows []string
-	now := metFate(&o.Summary, fate.Unresolved)
+	now := o.Summary.Slips()
 	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {
@@ -348,8 +418,8 @@ func changed(o *Outcome, sp speller) block {
 		}
 	}
 	if o.EarlierTakes > 0 {
-		rows = append(rows, fmt.Sprintf("since %s: unresolved %s",
-			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierUnresolved, o.EarlierNotes, now, o.Notes)))
+		rows = append(rows, fmt.Sprintf("since %s: slips %s",
+			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes)))
 	}
 	rows = append(rows, said("met: ", "; ", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {

@@ -55,6 +55,11 @@ func barList(bars []int) string {
 // subject says what a suggestion points at.
 func (s speller) subject(a *advise.Suggestion) string {
 	switch a.Kind {
+	case advise.Elsewhere:
+		if a.Bar == 0 {
+			return "the whole take"
+		}
+		return stretchOfBars(a.Bar, a.ToBar)
 	case advise.Unresolved:
 		switch {
 		case a.Bar > 0:
@@ -78,8 +83,10 @@ func (s speller) subject(a *advise.Suggestion) string {
 func (s speller) suggestion(a *advise.Suggestion) string {
 	out := s.subject(a)
 	switch a.Kind {
+	case advise.Elsewhere:
+		return out + s.offThere(a)
 	case advise.Unresolved:
-		out += fmt.Sprintf(": %d of %d notes unresolved", a.Part, a.Whole)
+		out += fmt.Sprintf(": %d slips in %d notes", a.Part, a.Whole)
 		if len(a.Bars) > 0 {
 			out += ", " + barList(a.Bars)
 		}
@@ -99,6 +106,18 @@ func (s speller) suggestion(a *advise.Suggestion) string {
 		out += " not touched" + inChoruses(a) + fmt.Sprintf("; its other chords %s", times(a.Whole))
 	}
 	return out
+}
+
+// offThere says how a line was off, and what to play there.
+func (s speller) offThere(a *advise.Suggestion) string {
+	out := ": " + movedBy(a.Move, a.HalfStep)
+	if a.Bar > 0 {
+		out += fmt.Sprintf(" in %d of %s", a.Part, count(a.Whole, "chorus"))
+	}
+	if a.HalfStep != 0 {
+		return out + "; play the chord tones alone, from beat 1, four choruses"
+	}
+	return out + "; play just the roots and thirds, two choruses"
 }
 
 // littlePlayed says how much of a family was played.

@@ -10,11 +10,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
-	"shedlight/analyse/ear"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/feel"
 	"shedlight/analyse/figure"
-	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
@@ -65,7 +63,7 @@ func beginner() *Outcome {
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
 		o.Family = append(o.Family, figure.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
 	}
-	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 3, 600, 120
+	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 3, 600, 120
 	then := advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 1, ToBar: 2, Chord: "Bb6"}, Part: 9, Whole: 30}
 	now := then
 	now.Part, now.Whole = 1, 28
@@ -144,7 +142,7 @@ func fullest() *Outcome {
 	o.LeftHanging = phrase.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
 	o.Unsplit = true
-	o.EarlierTakes, o.EarlierNotes, o.EarlierUnresolved = 20, 1<<40, 1<<36
+	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 20, 1<<40, 1<<36
 	return o
 }
 
@@ -220,9 +218,9 @@ func TestSlipsAreNamed(t *testing.T) {
 	o.Fate["unresolved"] = 2
 	o.Centres[0].Unresolved = 2
 	o.SlipNames = map[int][]string{0: {"Gb", "E"}}
-	require.Equal(t, "2 of 48 notes unresolved: Gb, E", rows(o))
+	require.Equal(t, "2 slips in 48 notes: Gb, E", rows(o))
 	o.SlipNames = nil
-	require.Equal(t, "2 of 48 notes unresolved", rows(o))
+	require.Equal(t, "2 slips in 48 notes", rows(o))
 }
 
 // A good phrase is told by where the table of phrases has it.
@@ -239,7 +237,7 @@ func TestGoodPhraseCanBeFound(t *testing.T) {
 func TestResolvedReadsAsGood(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, WriteSummary(&b, chromatic(), Options{}))
-	require.Contains(t, b.String(), "nowhere: no outside note stayed unresolved")
+	require.Contains(t, b.String(), "nowhere: everything outside has its reason")
 	require.NotContains(t, b.String(), "Next time")
 }
 
@@ -250,14 +248,14 @@ func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
 	f := tune()
 	f.Snapshot.Chorus, f.Snapshot.Bar = 3, 1
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[1], o.ChorusesDetail[0]}
-	const same = "chorus 1 to 2: unresolved 2 % -> 1 %, outside 10 % -> 8 %"
+	const same = "chorus 1 to 2: slips 2 % -> 1 %, outside 10 % -> 8 %"
 	require.Equal(t, same, chorusOver(&f.Snapshot))
 	var b bytes.Buffer
 	require.NoError(t, WriteSummary(&b, o, Options{}))
 	require.Contains(t, b.String(), same)
 
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[0]}
-	require.Equal(t, "chorus 1: unresolved 2 %, outside 10 %", chorusOver(&f.Snapshot))
+	require.Equal(t, "chorus 1: slips 2 %, outside 10 %", chorusOver(&f.Snapshot))
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{}
 	require.Empty(t, chorusOver(&f.Snapshot))
 }
@@ -304,13 +302,13 @@ func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 			for _, one := range p.paint(&f, pageWidth, pageRows).cells {
 				text.WriteString(one.text)
 			}
-			require.Equal(t, m.shown, strings.Contains(text.String(), "chorus 1: unresolved 2 %"), "%s, at tick %d", test.name, m.tick)
+			require.Equal(t, m.shown, strings.Contains(text.String(), "chorus 1: slips 2 %"), "%s, at tick %d", test.name, m.tick)
 		}
 	}
 }
 
 // In the rest after a phrase the live screen says of it what the summary and
-// the table say; while one is played it says how the last bars fit, or nothing
+// the table say; while one is played it says how the last bars lately, or nothing
 // where the player wants it quiet.
 func TestLiveLine(t *testing.T) {
 	line := func(f Frame) string {
@@ -322,8 +320,7 @@ func TestLiveLine(t *testing.T) {
 		return ""
 	}
 	f := tune()
-	f.Snapshot.Fit = ear.Best{Notes: 32, Scales: []harmony.Scale{scaleOn(harmony.MajorSixth, "Bb"), scaleOn(harmony.MinorSixth, "G")}}
-	const lately = "last 4 bars: 28 of 32 on the scale; fits B♭6 dim, also Gm6 dim"
+	const lately = "last 4 bars: 31 of 32 explained"
 	require.Equal(t, lately, line(f))
 	f.Snapshot.InPhrase = false
 	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
@@ -339,19 +336,21 @@ func TestLiveLine(t *testing.T) {
 	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
 }
 
-// A dim tone at the end of a phrase is left hanging; one outside the scale is
-// told by its name, at the pitch that the player reads.
+// A tone that stays open at the end of a phrase says where it wants to go; one
+// outside the scale is told by its name, at the pitch that the player reads.
 func TestHowAPhraseEnded(t *testing.T) {
 	end := func(l phrase.Landing, half, degree string) *phrase.Phrase {
 		return &phrase.Phrase{Number: 1, Notes: 5, Outside: 1, Landing: l, End: phrase.Edge{Bar: 2, Name: "Db", Half: half, ChordDegree: degree}}
 	}
+	hanging := end(phrase.LeftHanging, "dim", "b13")
+	hanging.End.Chord, hanging.End.Wants = "F6", "C"
 	for _, test := range []struct {
 		p    *phrase.Phrase
 		want string
 	}{
 		{end(phrase.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
 		{end(phrase.EndedAtRest, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
-		{end(phrase.LeftHanging, "dim", "b13"), "left hanging on the ♭13 - 1 outside, bar 2"},
+		{hanging, "E♭ held over G6: it wants D - 1 outside, bar 2"},
 		{end(phrase.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
 		{end(phrase.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},
 	} {
@@ -385,13 +384,13 @@ func TestSuggestions(t *testing.T) {
 		want string
 	}{
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 13, ToBar: 14, Chord: "C7"}, Part: 5, Whole: 9},
-			"bars 13-14, over C7: 5 of 9 notes unresolved"},
+			"bars 13-14, over C7: 5 slips in 9 notes"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Centre: "F major"}, Part: 12, Whole: 150, Bars: []int{1, 2, 3, 5, 8, 13, 21}},
-			"over F major: 12 of 150 notes unresolved, bars 1-3, 5, 8, 13, 21"},
+			"over F major: 12 slips in 150 notes, bars 1-3, 5, 8, 13, 21"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, Part: 5, Whole: 20, Bars: []int{2, 6, 9, 10, 13, 15, 17}},
-			"over C7: 5 of 20 notes unresolved, bars 2, 6, 9-10, 13, 15, ..."},
+			"over C7: 5 slips in 20 notes, bars 2, 6, 9-10, 13, 15, ..."},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, Part: 5, Whole: 20, Bars: []int{2, 3}},
-			"over dominant chords: 5 of 20 notes unresolved, bars 2-3"},
+			"over dominant chords: 5 slips in 20 notes, bars 2-3"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 31, Whole: 40, Bars: []int{4}},
 			"on the beat over dominant chords: 9 of 40 chord tones, bar 4; a half step put in shifts a line"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4, Name: "Gm7b5"}, Part: 23, Whole: 23, Choruses: 6},
@@ -434,5 +433,5 @@ func TestWhatWasMetIsNotCut(t *testing.T) {
 		figure.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 2})
 	require.NoError(t, WriteSummary(&b, o, Options{ASCII: true}))
 	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, 9 of 30 -> 1 of 28")
-	require.NotContains(t, b.String(), "unresolved by chorus")
+	require.NotContains(t, b.String(), "slips by chorus")
 }

@@ -3,6 +3,7 @@ package display
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"shedlight/analyse"
@@ -22,11 +23,11 @@ const (
 
 // tableRow is one row of a table of notes.
 type tableRow struct {
-	name                       string
-	notes, outside, unresolved int64
-	lead                       string   // stands before what else is to be said
-	more                       []string // what else is to be said
-	below                      []string // rows of their own
+	name                  string
+	notes, outside, slips int64
+	lead                  string   // stands before what else is to be said
+	more                  []string // what else is to be said
+	below                 []string // rows of their own
 }
 
 // WriteTable writes how a take went chord by chord, centre by centre, chorus by
@@ -40,11 +41,11 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		rows = chordRows(s, sp)
 	case ByCentre:
 		for _, c := range s.Centres {
-			rows = append(rows, tableRow{name: sp.centre(c.Centre), notes: c.Notes, outside: c.Outside, unresolved: c.Unresolved})
+			rows = append(rows, tableRow{name: sp.centre(c.Centre), notes: c.Notes, outside: c.Outside, slips: c.Slips()})
 		}
 	case ByChorus:
 		for _, c := range s.ChorusesDetail {
-			rows = append(rows, tableRow{name: fmt.Sprint(c.Chorus), notes: c.Notes, outside: c.Outside, unresolved: c.Unresolved})
+			rows = append(rows, tableRow{name: fmt.Sprint(c.Chorus), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: chorusWent(s, c.Chorus)})
 		}
 	case ByBar:
 		rows = barRows(&r, sp)
@@ -70,15 +71,15 @@ func tableRows(by By, rows []tableRow) []string {
 		rows[i].name = cut(rows[i].name, mostTableCells)
 		cells = max(cells, width(rows[i].name))
 	}
-	head := fmt.Sprintf("%s %7s %8s %16s", column(string(by), cells), "notes", "outside", "unresolved")
+	head := fmt.Sprintf("%s %7s %8s %16s", column(string(by), cells), "notes", "outside", "slips")
 	out := []string{head}
 	for i := range rows {
 		r := &rows[i]
 		if r.notes == 0 {
 			continue
 		}
-		line := fmt.Sprintf("%s %7d %8d %10d %5s  ", column(r.name, cells), r.notes, r.outside, r.unresolved,
-			share(r.unresolved, r.notes))
+		line := fmt.Sprintf("%s %7d %8d %10d %5s  ", column(r.name, cells), r.notes, r.outside, r.slips,
+			share(r.slips, r.notes))
 		below := r.below
 		if more := r.lead + strings.Join(r.more, ", "); width(line)+width(more) <= pageWidth {
 			line += more
@@ -115,12 +116,15 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 		}
 		out[row].notes += c.Notes
 		out[row].outside += c.Outside
-		out[row].unresolved += c.Unresolved
+		out[row].slips += c.Slips()
+		if went := barsWent(s, c.Bar, c.ToBar); len(went) > 0 && !slices.Contains(out[row].more, went[0]) {
+			out[row].more = append(out[row].more, went...)
+		}
 	}
 	return out
 }
 
-// barRows lists the bars, and in each the notes that stayed unresolved.
+// barRows lists the bars, and in each the notes that slipped.
 func barRows(r *Review, sp speller) []tableRow {
 	slips := map[int][]string{}
 	for _, s := range r.Slips {
@@ -129,8 +133,8 @@ func barRows(r *Review, sp speller) []tableRow {
 	var out []tableRow
 	for _, b := range r.BarsDetail {
 		out = append(out, tableRow{
-			name: fmt.Sprint(b.Bar), notes: b.Notes, outside: b.Outside, unresolved: b.Unresolved,
-			more: slips[b.Bar],
+			name: fmt.Sprint(b.Bar), notes: b.Notes, outside: b.Outside, slips: b.Slips(),
+			more: append(slips[b.Bar], barsWent(&r.Summary, b.Bar, b.Bar)...),
 		})
 	}
 	return out

@@ -21,8 +21,8 @@ func phraseRows(r *Review, sp speller) []tableRow {
 			name += ": " + edgePlace(&p.Start) + " to " + edgePlace(&p.End)
 		}
 		out = append(out, tableRow{
-			name: name, notes: int64(p.Notes), outside: int64(p.Outside), unresolved: int64(p.Unresolved),
-			more: []string{sp.landing(p)}, below: sp.toldWhole(p),
+			name: name, notes: int64(p.Notes), outside: int64(p.Outside), slips: int64(p.Slips()),
+			more: append([]string{sp.landing(p)}, phraseWent(&r.Summary, p.First)...), below: sp.toldWhole(p),
 		})
 	}
 	return out

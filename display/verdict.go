@@ -28,7 +28,10 @@ func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
 		text = "(" + text + ")"
 	}
 	if n.Place == song.Outside && n.Fate > fate.Pending {
-		word = n.Fate.String()
+		word = fateWord(n.Fate, n.Colour)
+	}
+	if n.Against {
+		word = "against"
 	}
 	return text, word, inkOf(n, f.slipped(n))
 }
@@ -76,4 +79,15 @@ func (p *painter) paintHeld(s *analyse.Snapshot) {
 		pieces = append(pieces, piece{p.speller.name(s.Held[i].Name), k})
 	}
 	p.line(p.margin(), p.right(), at.y, pieces)
+}
+
+// fateWord says what became of a note: a colour by its number, never as one alone.
+func fateWord(f fate.Fate, colour string) string {
+	switch f {
+	case fate.Colour:
+		return colour
+	case fate.Unresolved:
+		return "slip"
+	}
+	return f.String()
 }

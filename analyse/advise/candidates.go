@@ -10,8 +10,8 @@ import (
 const (
 	percent = 100
 
-	// A place is pointed at where at least leastUnresolved notes stayed
-	// unresolved and they are at least placePercent of what was played there:
+	// A place is pointed at where at least leastUnresolved notes
+	// slipped and they are at least placePercent of what was played there:
 	// two slips can be chance. What takes several places together has more
 	// notes: a chord wherever it stands, a kind of chord, a centre, at
 	// widePercent. Over the first two the slips lie in at least leastPlaces:
@@ -25,7 +25,7 @@ const (
 	// and less than chordTonePercent of them were tones of the chord: eight
 	// tones of which four are the chord's give half by chance, and a line that
 	// steps through the scale the wrong way round still meets one in four over a
-	// dominant. Proper lines (analyse/linegen) mostly stay above it.
+	// dominant. Proper lines (analyse/analysetest/linegen) mostly stay above it.
 	leastScored      = 16
 	chordTonePercent = 25
 
@@ -59,7 +59,7 @@ func (s Suggestion) sameSlips(o Suggestion) bool {
 // everything returns each subject of a summary with its numbers, whether it is
 // worth a suggestion or not.
 func everything(s *analyse.Summary) []Suggestion {
-	return slices.Concat(unresolved(s), onBeat(s), untouched(s))
+	return slices.Concat(elsewhere(s), unresolved(s), onBeat(s), untouched(s))
 }
 
 func unresolved(s *analyse.Summary) []Suggestion {
@@ -88,7 +88,7 @@ func overChords(s *analyse.Summary, subject func(*analyse.ChordCount) Subject) (
 			at[of] = k
 			out = append(out, Suggestion{Subject: of, Choruses: s.Choruses})
 		}
-		out[k].Part += c.Unresolved
+		out[k].Part += c.Slips()
 		out[k].Whole += c.Notes
 		out[k].slipped(c, i)
 	}
@@ -99,7 +99,7 @@ func overCentres(s *analyse.Summary) (out []Suggestion) {
 	for i := range s.Centres {
 		c := &s.Centres[i]
 		over := Suggestion{
-			Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Unresolved, Whole: c.Notes, Choruses: s.Choruses,
+			Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Slips(), Whole: c.Notes, Choruses: s.Choruses,
 		}
 		for k := range s.ChordsDetail {
 			if d := &s.ChordsDetail[k]; d.Centre == c.Centre {
@@ -113,7 +113,7 @@ func overCentres(s *analyse.Summary) (out []Suggestion) {
 
 // slipped takes in where the slips of a row of the chart lie.
 func (s *Suggestion) slipped(c *analyse.ChordCount, row int) {
-	if c.Unresolved > 0 {
+	if c.Slips() > 0 {
 		s.rows = append(s.rows, row)
 		s.Bars = addBars(s.Bars, c)
 	}

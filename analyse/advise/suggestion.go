@@ -19,8 +19,11 @@ import (
 type Kind string
 
 const (
-	// Unresolved: outside notes stay unresolved over a chord in one place, over
-	// a chord wherever it stands, over a kind of chord, or over a centre.
+	// Elsewhere: the line goes better with the changes of another place, over some
+	// bars or in the whole take.
+	Elsewhere Kind = "elsewhere"
+	// Unresolved: slips come over a chord in one place, over a chord wherever it
+	// stands, over a kind of chord, or over a centre.
 	Unresolved Kind = "unresolved"
 	// OnBeat: other tones than the chord's fall on the beat over a kind of chord.
 	OnBeat Kind = "on-beat"
@@ -32,7 +35,7 @@ const (
 // are the same suggestion, whatever their numbers.
 type Subject struct {
 	Kind      Kind   `json:"kind"`
-	Bar       int    `json:"bar,omitempty"`        // Unresolved: the chord's first bar; 0 where it is no one place
+	Bar       int    `json:"bar,omitempty"`        // Unresolved, Elsewhere: the first bar; 0 where it is no one place
 	ToBar     int    `json:"to_bar,omitempty"`     // its last
 	Chord     string `json:"chord,omitempty"`      // Unresolved: the symbol; empty over a kind and over a centre
 	ChordKind string `json:"chord_kind,omitempty"` // OnBeat, and Unresolved over a kind
@@ -42,10 +45,14 @@ type Subject struct {
 	Family    string `json:"family,omitempty"` // Untouched
 	Step      int    `json:"step,omitempty"`   // Untouched: which chord of the family, from 1; 0 for all of it
 	Name      string `json:"name,omitempty"`   // Untouched: its name
+
+	Move     float64 `json:"move,omitempty"`      // Elsewhere: by how many bars the line would have to move, negative back
+	HalfStep int     `json:"half_step,omitempty"` // Elsewhere: or by how many half steps
 }
 
 // Suggestion is a subject with the numbers behind it: Part of Whole speaks for
-// practising it. For Unresolved these are unresolved notes of all there, for
+// practising it. For Elsewhere these are choruses of those played there, for
+// Unresolved slips of all notes there, for
 // OnBeat scored notes that are no chord tones of all scored; for a chord that is
 // Untouched both count the chords of its family that were played, all of them
 // others, and for a family as a whole its chords, Part those not played.
@@ -57,7 +64,7 @@ type Suggestion struct {
 	Bars     []int `json:"bars,omitempty"`     // the bars it comes from, in order, where they are no one stretch
 
 	worth bool  // it is worth a suggestion, by the bounds of its kind
-	rows  []int // Unresolved: the chords of the chart that the slips lie over
+	rows  []int // Unresolved, Elsewhere: the chords of the chart that it lies over
 }
 
 // Shown is what the player of a take was told after it.

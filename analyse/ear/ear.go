@@ -56,9 +56,6 @@ func (e *Ear) Chord(first *song.Note, tones tone.Set) {
 	}
 }
 
-// Best looks at the last bars of so many ticks as they are now.
-func (e *Ear) Best(now, barTicks int64) Best { return e.best(now, windowBars*barTicks) }
-
 // listen looks for the centre in what is in the window.
 func (e *Ear) listen(tick, span int64) {
 	best, ok := e.bestCentre()

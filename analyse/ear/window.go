@@ -13,18 +13,11 @@ import (
 // last four bars, whichever holds fewer. A note's time, and that of each tone of a
 // chord, lasts until the next of them, a beat at the most. Two of these scales
 // often share seven of their eight tones, so that several fit equally well; then
-// all are told.
+// none does.
 
 // windowBars and windowNotes bound the window: so many bars, or notes and struck
 // chords, whichever are fewer.
 const windowBars, windowNotes = 4, 32
-
-// Best says which scales fit the window best. Notes is 0 where nothing was played
-// in it.
-type Best struct {
-	Notes  int             // in the window; a struck chord is one
-	Scales []harmony.Scale // several where they tie
-}
 
 // windowNote is a note of the window, or a chord.
 type windowNote struct {
@@ -95,28 +88,6 @@ func (w *window) outside(s tone.Set) (time int64) {
 		time += w.times[class]
 	}
 	return time
-}
-
-// best looks at the window as it is at tick now; w is a copy.
-func (w window) best(now, span int64) Best {
-	w.until(now)
-	w.forget(now - span)
-	b := Best{Notes: int(w.next - w.first)}
-	total := w.outside(0)
-	if total == 0 {
-		return Best{}
-	}
-	best := total
-	for i := range scales {
-		out := w.outside(scales[i].set)
-		if out < best {
-			best, b.Scales = out, b.Scales[:0]
-		}
-		if out == best {
-			b.Scales = append(b.Scales, scales[i].Scale)
-		}
-	}
-	return b
 }
 
 // scale is a scale that the window is compared with.

@@ -497,5 +497,5 @@ func TestVerdictAsJSON(t *testing.T) {
 	text, err := json.Marshal(v)
 	require.NoError(t, err)
 	assert.JSONEq(t, `{"span":"take","chorus":1,"to_chorus":1,"from_bar":1,"from_beat":1,"to_bar":9,"to_beat":1,"from_n":0,"to_n":64,
-		"notes":64,"score":-0.5,"says":"elsewhere","with":"","elsewhere":{"beats":0,"semitones":-1},"evidence":2.5}`, string(text))
+		"notes":64,"score":-0.5,"says":"elsewhere","with":"","elsewhere":{"beats":0,"semitones":-1},"bar_beats":4,"evidence":2.5}`, string(text))
 }

@@ -145,6 +145,9 @@ func newGrid(m timebase.Meter, length int64) grid {
 	return g
 }
 
+// barBeats is how many beats a bar of the meter has.
+func (g *grid) barBeats() int { return g.move[timeMoves/2].Beats }
+
 func mod(a, b int64) int64 { return ((a % b) + b) % b }
 
 // find looks up what lies over a song tick of one chorus and at its places.

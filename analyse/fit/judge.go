@@ -87,7 +87,7 @@ func (f *form) verdict(span Span, s *stretch) Verdict {
 	v.ToChorus, v.ToBar, v.ToBeat = f.end(max(s.to, s.from+1))
 	v.Score = float64(s.score) / point / float64(max(1, s.notes))
 	b := s.best(f)
-	v.Elsewhere, v.Evidence = b.move, b.evidence()
+	v.Elsewhere, v.Evidence, v.BarBeats = b.move, b.evidence(), f.grids[s.grid].barBeats()
 	switch {
 	case s.tooLittle() || !b.found:
 	case s.elsewhere(span, &b):

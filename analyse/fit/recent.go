@@ -64,6 +64,6 @@ func (f *Fit) lastBars(bars int, song int64) stretch {
 // bar: half a bar or a bar, a half or a whole step.
 func (g *grid) atOnce(m Move) bool {
 	const wholeStep = 2
-	bar := g.move[timeMoves/2].Beats
-	return max(m.Beats, -m.Beats) <= max(bar, -bar) && max(m.Semitones, -m.Semitones) <= wholeStep
+	bar := g.barBeats()
+	return max(m.Beats, -m.Beats) <= bar && max(m.Semitones, -m.Semitones) <= wholeStep
 }

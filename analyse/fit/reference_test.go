@@ -292,7 +292,8 @@ func told(line *changes.Timeline, s refSpan) []fit.Verdict {
 	s.to = max(s.to, s.from+1)
 	v := fit.Verdict{
 		Span: s.span, FromN: s.notes[0].N, ToN: s.notes[len(s.notes)-1].N + 1, Notes: int64(len(s.notes)),
-		Chorus: int(s.from/line.Length) + 1, ToChorus: int(max(0, s.to-1)/line.Length) + 1,
+		BarBeats: s.first.Meter.Beats(),
+		Chorus:   int(s.from/line.Length) + 1, ToChorus: int(max(0, s.to-1)/line.Length) + 1,
 	}
 	v.FromBar, v.FromBeat = position(line, s.from%line.Length)
 	v.ToBar, v.ToBeat = position(line, s.to-int64(v.ToChorus-1)*line.Length)

@@ -83,6 +83,7 @@ type Verdict struct {
 	Says      Says    `json:"says"`
 	With      With    `json:"with"`      // where it fits
 	Elsewhere Move    `json:"elsewhere"` // the best other place, claimed or not; none where no chord differs
+	BarBeats  int     `json:"bar_beats"` // beats in a bar of its first meter, in which Elsewhere counts
 	Evidence  float64 `json:"evidence"`  // for that place against the written one: the base-ten logarithm of the likelihood ratio
 }
 
@@ -92,6 +93,20 @@ type Verdict struct {
 // other verdict.
 func (v *Verdict) ChartMove() (semitones int, ok bool) {
 	return -v.Elsewhere.Semitones, v.Span == Take && v.Says == Elsewhere && v.Elsewhere.Semitones != 0
+}
+
+// Bars returns by how many bars a line would have to move to fit: whole ones or
+// half a bar, negative back.
+func (v *Verdict) Bars() float64 {
+	return float64(v.Elsewhere.Beats) / float64(max(1, v.BarBeats))
+}
+
+// LastBar is the last bar of the span, by its number.
+func (v *Verdict) LastBar() int {
+	if v.ToBeat == 1 {
+		return v.ToBar - 1
+	}
+	return v.ToBar
 }
 
 // Claims reports whether the verdict says something against the line.

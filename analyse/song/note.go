@@ -52,4 +52,6 @@ type Rows struct {
 	Chorus int // in the order in which choruses were first played
 	Bar    int // of the timeline
 	Slot   int // of the timeline
+
+	Ahead bool // it lies in the beat before a change of chord
 }

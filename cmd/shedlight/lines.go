@@ -8,6 +8,7 @@ import (
 	"syscall"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fit"
 	"shedlight/display"
 )
 
@@ -20,6 +21,7 @@ type lineFormat interface {
 	Add(analyse.Finding) error
 	Show(display.Status) error
 	Follow(*analyse.Snapshot) error
+	Fit(fit.Verdict) error
 	End() error
 }
 
@@ -31,9 +33,11 @@ type lines struct {
 	dropped atomic.Int64
 }
 
-// line is a finding, or a status or a state of the playing where there is one.
+// line is a finding, or a verdict, a status or a state of the playing where there is
+// one.
 type line struct {
 	finding  analyse.Finding
+	verdict  *fit.Verdict
 	status   *display.Status
 	snapshot *analyse.Snapshot
 }
@@ -61,6 +65,8 @@ func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 		switch {
 		case next.status != nil:
 			err = format.Show(*next.status)
+		case next.verdict != nil:
+			err = format.Fit(*next.verdict)
 		case next.snapshot != nil:
 			err = format.Follow(next.snapshot)
 		default:
@@ -80,6 +86,8 @@ func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 }
 
 func (l *lines) finding(f analyse.Finding) { l.send(line{finding: f}) }
+
+func (l *lines) fit(v fit.Verdict) { l.send(line{verdict: &v}) }
 
 func (l *lines) status(s display.Status) { l.send(line{status: &s}) }
 
@@ -109,3 +117,9 @@ type jsonLines struct {
 }
 
 func (j jsonLines) Add(f analyse.Finding) error { return writeJSON(j.w, f) }
+
+func (j jsonLines) Fit(v fit.Verdict) error {
+	return writeJSON(j.w, struct {
+		Fit fit.Verdict `json:"fit"`
+	}{v})
+}

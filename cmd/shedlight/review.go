@@ -25,7 +25,7 @@ type reviewCommand struct {
 	Track         []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
 	Channel       []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
 	By            string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
-	Meant         []string `placeholder:"BAR[:BEAT]" help:"The unresolved notes there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
+	Meant         []string `placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant      []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
 	settings.Look `group:"How it looks:"`
 	JSON          bool `name:"json" help:"One JSON object for each file."`
@@ -35,7 +35,7 @@ func (c *reviewCommand) Help() string {
 	return `A take knows its chart, its centre, its view and the written pitch it was played
 at; what is given here wins over it.
 Several files, or a folder with all its .mid and .midi files by name, give a line
-each and how the unresolved notes went from take to take.
+each and how the slips went from take to take.
 A damaged file is read as far as it goes, its damage is listed, and the exit code is 1.
 
 What was suggested and what was marked as meant is kept beside a take, in
@@ -146,7 +146,7 @@ func (c *reviewCommand) marks() (m reviews.Marks, err error) {
 }
 
 // review judges one file under what the flags and the take say. all says that every
-// note is to be kept, and not the unresolved ones alone.
+// note is to be kept, and not the slips alone.
 func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*reviews.Report, error) {
 	t, err := take.Load(file, sel)
 	if err != nil {

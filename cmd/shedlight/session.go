@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"shedlight/analyse"
+	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
@@ -106,6 +107,14 @@ func (s *session) tell(findings []analyse.Finding) {
 		s.slips.Add(&findings[i])
 		if s.lines != nil {
 			s.lines.finding(findings[i])
+		}
+	}
+	if s.lines == nil {
+		return
+	}
+	for _, v := range s.analyser.Verdicts() {
+		if v.Claims() && v.Span != fit.Phrase { // phrases are for the review
+			s.lines.fit(v)
 		}
 	}
 }

@@ -109,5 +109,5 @@ func (t *Trends) Add(r *Report) {
 		return
 	}
 	tune.Notes = append(tune.Notes, r.Notes)
-	tune.Unresolved = append(tune.Unresolved, r.unresolved())
+	tune.Slips = append(tune.Slips, r.Slips())
 }

@@ -43,7 +43,7 @@ func (r *Report) newMarks(places []Place, o display.Options) error {
 	return nil
 }
 
-// nothingAt says what is at a place where nothing is unresolved, and which notes
+// nothingAt says what is at a place where nothing slipped, and which notes
 // near it are.
 func (r *Report) nothingAt(p Place, o display.Options) string {
 	if n := len(r.Findings); n > 0 && r.Findings[n-1].Told().Bar == 0 {
@@ -51,7 +51,7 @@ func (r *Report) nothingAt(p Place, o display.Options) string {
 	}
 	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Told().Bar == 0 })
 	if len(slips) == 0 {
-		return "nothing in this take is unresolved"
+		return "nothing in this take is a slip"
 	}
 	slices.SortStableFunc(slips, func(a, b analyse.Finding) int { return cmp.Compare(p.barsAway(&a), p.barsAway(&b)) })
 	var near, there []string
@@ -61,7 +61,7 @@ func (r *Report) nothingAt(p Place, o display.Options) string {
 	answer := "no note there"
 	for i := range r.Findings {
 		if f := &r.Findings[i]; p.holds(f) {
-			answer = "nothing unresolved there"
+			answer = "no slip there"
 			name := display.NoteName(f.Name, o) + " (" + display.Verdict(f) + ")"
 			if p.beat > 0 && !slices.Contains(there, name) {
 				there = append(there, name)
@@ -71,7 +71,7 @@ func (r *Report) nothingAt(p Place, o display.Options) string {
 	if len(there) > 0 {
 		answer += ", only " + listed(there)
 	}
-	return answer + "; unresolved: " + listed(near)
+	return answer + "; slips: " + listed(near)
 }
 
 // mostThere is how many notes are named where nothing can be marked: what a line

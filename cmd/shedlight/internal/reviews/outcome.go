@@ -3,7 +3,6 @@ package reviews
 import (
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
-	"shedlight/analyse/fate"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 )
@@ -39,19 +38,17 @@ func (o *Outcome) conclude(before []notes) {
 	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
 }
 
-func (o *Outcome) unresolved() int64 { return o.Fate[fate.Unresolved.String()] }
-
 // Shown is the outcome as a page shows it.
 func (o *Outcome) Shown() *display.Outcome {
 	return &display.Outcome{
 		Summary: o.Summary, Met: o.Met, Suggestions: o.Suggestions,
-		EarlierTakes: o.Earlier.Takes, EarlierNotes: o.Earlier.Notes, EarlierUnresolved: o.Earlier.Unresolved,
+		EarlierTakes: o.Earlier.Takes, EarlierNotes: o.Earlier.Notes, EarlierSlips: o.Earlier.Unresolved,
 	}
 }
 
 // keep writes what later takes are held against.
 func (n *notes) keep(takePath string, o *Outcome) error {
-	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.unresolved(), o.Suggestions, o.Met
+	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.Slips(), o.Suggestions, o.Met
 	return n.write(takePath)
 }
 

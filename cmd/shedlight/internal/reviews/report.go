@@ -39,7 +39,7 @@ type Damage struct {
 }
 
 // Judge judges what a file holds from its first event to its last. all says that
-// every note is to be kept, and not the unresolved ones alone.
+// every note is to be kept, and not the slips alone.
 func Judge(file string, t *take.Take, over *tunes.Tune, all bool) (*Report, error) {
 	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit()}
 	return r, r.judge(t, over, all)
