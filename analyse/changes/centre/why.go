@@ -131,16 +131,13 @@ func (r *reading) dominantName(e *loopChord, tonic int) string {
 }
 
 // bars names the bars that the chords from first to last touch: "bar 4",
-// "bars 5-6".
+// "bars 5-6". A chord held over the last bar lines of the tune is told by the bar
+// it starts in.
 func (h *hearing) bars(first, last int) string {
 	chords := h.tune.Chords
-	from, to := chords[first].Bar, max(chords[last].Bar, int((chords[last].End-1)/h.bar)+1)
+	from, to := chords[first].Bar, chords[last].Bar
 	if last+1 < len(chords) {
-		// In a form of several meters the bar's length is a guess.
-		to = min(to, max(chords[last].Bar, chords[last+1].Bar-1))
-		if chords[last+1].Bar == chords[last].Bar {
-			to = chords[last].Bar
-		}
+		to = max(to, chords[last+1].Bar-1)
 	}
 	if from == to {
 		return fmt.Sprintf("bar %d", from)
