@@ -9,6 +9,7 @@ func (h *hearing) why(p part) string {
 	var cadence, tonic string
 	best := noCadence
 	var longest int64
+	counted := p.from // up to here the runs on the tonic have been measured
 	for i := p.from; i < p.to; i++ {
 		e := h.at(i)
 		if h.tune.Chords[i].Chord.None() || e.root != p.tonic || e.does != standing && p.mode != Blues {
@@ -19,10 +20,14 @@ func (h *hearing) why(p part) string {
 				best, cadence = e.reached, said
 			}
 		}
+		if i < counted {
+			continue
+		}
 		to, length := i, int64(0)
 		for ; to < p.to && h.at(to).root == p.tonic; to++ {
 			length += h.tune.Chords[to].End - h.tune.Chords[to].Start
 		}
+		counted = to
 		if length > longest {
 			longest = length
 			tonic = "tonic in " + h.bars(i, to-1)
