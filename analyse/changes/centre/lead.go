@@ -293,10 +293,10 @@ func (r *reading) bluesCadence(i, from int) cadence {
 		return plagalCadence
 	case up == wholeStep && d.afterTwo:
 		return backdoorCadence
-	case up == fourth && !r.leadsOn(i) && d.afterTwo:
-		r.arrivals |= tone.SetOf(tone.Class(e.root))
-		return dominantCadence
-	case up == fourth && !r.leadsOn(i) && r.dominants.Has(tone.ClassOf(e.root+fourth)):
+	case up == fourth && !r.leadsOn(i):
+		if d.afterTwo {
+			r.arrivals |= tone.SetOf(tone.Class(e.root))
+		}
 		return dominantCadence
 	}
 	return noCadence
