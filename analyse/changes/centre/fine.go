@@ -5,8 +5,9 @@ import "slices"
 // The finer layer: what passes under the large centres.
 
 const (
-	// visitBars, in bars: a two that its own dominant reaches is a visit from
-	// this length on, as "a bar of ii minor" is (common practice).
+	// visitBars, in bars: a two, or a seventh that rests, is a visit from this
+	// length on where its own dominant reaches it, as "a bar of ii minor" is
+	// (common practice).
 	visitBars = 1
 	// ownBars, in bars: a secondary dominant this long has its own scale in the
 	// key view; a visit home's colour no more (common practice).
@@ -140,13 +141,34 @@ func (h *hearing) visited(i int) bool {
 	at := h.place[i]
 	e := &h.loop[at]
 	switch {
-	case h.tune.Chords[i].Chord.None() || !e.kind.isMajor() && !e.kind.isMinor():
+	case h.tune.Chords[i].Chord.None():
+		return false
+	case e.kind == dominant:
+		return e.ticks >= visitBars*h.bar && h.arrives(at) && h.atRest(at) && !bluesHome(e, h.named[i])
+	case !e.kind.isMajor() && !e.kind.isMinor():
 		return false
 	case e.does == preparing:
-		return e.ticks >= visitBars*h.bar && h.arrives(at)
+		return h.sounds(at) >= visitBars*h.bar && h.arrives(at)
 	}
 	goes := &h.loop[h.after(at)]
 	return h.arrives(at) || goes.does == leading && goes.resolved && goes.links == 1 && goes.target == e.root
+}
+
+// bluesHome reports whether a chord has the root of I or IV of a blues.
+func bluesHome(e *loopChord, state int) bool {
+	degree := mod12(e.root - state%octave)
+	return Mode(state/octave) == Blues && (degree == 0 || degree == fourth)
+}
+
+// sounds returns how long a minor chord stays on its root from here.
+func (r *reading) sounds(at int) (ticks int64) {
+	for i, n := at, 0; n < len(r.loop); i, n = r.after(i), n+1 {
+		if r.loop[i].root != r.loop[at].root || !r.loop[i].kind.isMinor() {
+			break
+		}
+		ticks += r.loop[i].ticks
+	}
+	return ticks
 }
 
 // arrives reports whether a chord's own dominant comes before it.

@@ -60,9 +60,7 @@ func (h *hearing) holdBack(before, start int) {
 // onTheMove reports whether a chord leads on, or is N.C.; the tonic and IV7 of a
 // blues are at home.
 func (h *hearing) onTheMove(i int) bool {
-	e, s := h.at(i), h.landed[i]
-	degree := mod12(e.root - s%octave)
-	return h.tune.Chords[i].Chord.None() || e.does != standing && !(Mode(s/octave) == Blues && (degree == 0 || degree == fourth))
+	return h.tune.Chords[i].Chord.None() || h.at(i).does != standing && !bluesHome(h.at(i), h.landed[i])
 }
 
 // likeNamed gives the same chord at the same place of sections of one name the
