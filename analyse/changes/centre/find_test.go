@@ -74,6 +74,18 @@ func TestTheFinerLayerOfGenericForms(t *testing.T) {
 	}
 }
 
+// What is no move: a visit and back, visits to degrees of the key, and tonics
+// that stay.
+func TestWhatDoesNotMove(t *testing.T) {
+	for _, bars := range [][]string{
+		{"Cmaj7 Eb7", "Abmaj7 G7", "Cmaj7", "Dm7 G7"},
+		{"Cmaj7 C7", "Fmaj7 E7", "Am7 A7", "Dm7 G7"},
+		{"Cmaj7", "Cmaj7", "Cmaj7 Eb7", "Abmaj7", "Abmaj7", "Abmaj7 B7", "Emaj7", "Emaj7", "Emaj7 G7"},
+	} {
+		assert.Empty(t, centre.Find(tuneOf(t, bars...)).Moves, "%v", bars)
+	}
+}
+
 // Sections of one name have the same centres where they have the same chords,
 // though the chords around them say otherwise.
 func TestLikeSectionsAreAlike(t *testing.T) {
