@@ -173,7 +173,7 @@ func (r *reading) follow(i int) {
 		e.target = mod12(r.loop[at].five + fourth)
 		five := &r.loop[r.fiveOf(i)]
 		after := &r.loop[five.next]
-		e.vamps = after != five && after.does == leading && after.five == five.five
+		e.vamps = len(r.loop) > 1 && after.does == leading && after.five == five.five
 		if aside == nowhere {
 			aside = two
 		}
