@@ -14,7 +14,9 @@ func (r *reading) prepare(i int) {
 	up := mod12(n.root - e.root)
 	switch {
 	case e.kind == dominant:
-		r.dominants |= tone.SetOf(tone.Class(e.root))
+		if !e.suspended {
+			r.dominants |= tone.SetOf(tone.Class(e.root))
+		}
 		e.does, e.five = leading, e.root
 		e.back, e.down = r.soundingUp(i) == fifth, up == semitoneBelow
 		e.toMinor = up == fifth && n.kind.isMinor()
@@ -115,7 +117,7 @@ func (r *reading) resolve(i int) {
 		if !e.back {
 			r.sevenths |= tone.SetOf(tone.Class(e.root))
 		}
-		if r.atRest(i) {
+		if r.atRest(i) && !e.suspended {
 			r.rests |= tone.SetOf(tone.Class(e.root))
 		}
 	}
