@@ -292,6 +292,7 @@ func (r *reading) bluesCadence(i, from int) cadence {
 	}
 	switch up := mod12(e.root - d.root); {
 	case up == fifth:
+		r.arrivals |= tone.SetOf(tone.Class(e.root))
 		return plagalCadence
 	case up == wholeStep && d.afterTwo:
 		return backdoorCadence

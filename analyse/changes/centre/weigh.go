@@ -169,8 +169,8 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 }
 
 // blues reports whether the loop can hold a blues on a tonic: it needs I7 at
-// rest, and IV7 or a two-five that lands on I7. Twelve bars with IV7 say it by
-// themselves, and so does one seventh chord alone.
+// rest, and IV7 that comes back to it or a two-five that lands on it. Twelve bars
+// with IV7 say it by themselves, and so does one seventh chord alone.
 func (r *reading) blues(tonic int) bool {
 	one, four := tone.Class(tonic), tone.ClassOf(tonic+fourth)
 	switch {
@@ -179,7 +179,7 @@ func (r *reading) blues(tonic int) bool {
 	case r.twelve && r.dominants.Has(four):
 		return true
 	}
-	return r.rests.Has(one) && (r.dominants.Has(four) || r.arrivals.Has(one))
+	return r.rests.Has(one) && r.arrivals.Has(one)
 }
 
 // earns returns what a landing earns a bar: half where it does not stay.
