@@ -261,8 +261,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 }
 
 // destination weighs a chain of dominants by where it lands. One that passes
-// the tonic seventh of a blues has come home. One that lands nowhere, or only by
-// a semitone, may also be what its last dominant says by itself.
+// the tonic seventh of a blues has come home. One that lands nowhere may also be
+// what its last dominant says by itself.
 func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 	to := &leadingTo[mode]
 	degree := mod12(e.target - tonic)
@@ -278,9 +278,12 @@ func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 		case w == atHome && e.links > 1:
 			w = onTheWay
 		}
-	} else if e.links == 1 {
+	} else {
 		own := standingIn[mode][dominant].at(mod12(degree + fifth))
-		if e.does == preparing {
+		switch {
+		case e.links > 1:
+			own += onTheWay
+		case e.does == preparing:
 			own = max(own, colour)
 		}
 		w = min(w, own)
