@@ -3,6 +3,7 @@ package changes
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"shedlight/analyse/changes/centre"
 	"shedlight/analyse/harmony"
@@ -143,7 +144,14 @@ func (t *Timeline) setCentres(tune centre.Tune, forced []override) (own []bool) 
 		tune.Chords[i] = centre.Chord{Start: s.Start, End: s.End, Bar: s.Bar, Chord: s.Chord}
 	}
 	found := centre.Find(tune)
-	t.Moves = found.Moves
+	t.Moves = slices.DeleteFunc(found.Moves, func(m centre.Move) bool {
+		for i := range t.Slots {
+			if s := &t.Slots[i]; forced[i].on && s.Start < m.End && s.End > m.Start {
+				return true // the player has named the centre there
+			}
+		}
+		return false
+	})
 	own = make([]bool, len(t.Slots))
 	at := 0
 	for i := range t.Slots {

@@ -158,6 +158,44 @@ func TestOverrideWins(t *testing.T) {
 	assert.Equal(t, "the chart says so", line.Centres[1].Why)
 }
 
+// What leads into a section is named by where it stands and takes the scale of
+// where it lands; the finer layer stands beside it. A repeat begins a section
+// anew.
+func TestFormNamesAndTheLandingGivesTheScale(t *testing.T) {
+	line := mustUnroll(t, mustParse(t, "form: A B\n[A]\n|: Cmaj7 | Dm7 G7 |1. Cmaj7 | Dm7 G7 :|2. Cmaj7 | Gm7 C7 |\n[B]\n| Fmaj7 | Gm7 C7 | Fmaj7 | Dm7 G7 |"))
+	for _, s := range line.Slots {
+		switch {
+		case s.Bar <= 7:
+			assert.Equal(t, "C major C6 dim false", fmt.Sprint(s.Centre, " ", s.Key.Short(), " ", s.Passes), "bar %d", s.Bar)
+		case s.Bar == 8:
+			assert.Equal(t, "C major F6 dim F major", fmt.Sprint(s.Centre, " ", s.Key.Short(), " ", s.Passing))
+		case s.Bar < 12:
+			assert.Equal(t, "F major F6 dim false", fmt.Sprint(s.Centre, " ", s.Key.Short(), " ", s.Passes), "bar %d", s.Bar)
+		default:
+			assert.Equal(t, "F major C6 dim", fmt.Sprint(s.Centre, " ", s.Key.Short()))
+		}
+	}
+}
+
+// Where the player names the centre, nothing passes and nothing moves.
+func TestOverridesHoldWhatMoves(t *testing.T) {
+	text := "| Cmaj7 Eb7 | Abmaj7 B7 | Emaj7 G7 | Cmaj7 | Dm7 | G7 | Cmaj7 | % |"
+	line := mustUnroll(t, mustParse(t, text))
+	require.Len(t, line.Moves, 1)
+	loop, err := line.Loop(2, 4)
+	require.NoError(t, err)
+	require.Len(t, loop.Moves, 1)
+	assert.Equal(t, int64(0), loop.Moves[0].Start)
+	assert.Equal(t, 2*loop.Bars[0].Meter.Bar(), loop.Moves[0].End)
+
+	line = mustUnroll(t, mustParse(t, "{C major} "+text))
+	assert.Empty(t, line.Moves)
+	for _, s := range line.Slots {
+		assert.False(t, s.Passes)
+		assert.Equal(t, "C6 dim", s.Key.Short())
+	}
+}
+
 // The scales are those of THEORY section 4: 7b9 by the tonic it leads to, past
 // the end of the chorus too; plain 7 the minor sixth on the 5th.
 func TestScalesOfBothViews(t *testing.T) {

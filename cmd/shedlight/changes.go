@@ -21,7 +21,9 @@ type changesCommand struct {
 
 func (c *changesCommand) Help() string {
 	return `One chorus of the chart as it is played, with repeats written out: key centres
-above the bars, the scale below them, and why each centre was heard.
+above the bars, the scale below them, and why each centre was heard. "in Dm"
+below a chord is a key that only passes; where keys move too fast to be centres
+the last lines say so.
 'shedlight help changes' explains how a chart is written.`
 }
 

@@ -27,8 +27,9 @@ import (
 //     foreign chords. The ratio of that cost to the foreign chord is the trade's
 //     "four bars", its ratio to the landing is "a two-five-one that lands and
 //     stays"; the other weights order the functions between. A blues needs its I7
-//     at rest, or twelve bars. The tonic on which the tune's last bars come to
-//     rest earns half a change, which settles what the loop leaves open.
+//     at rest and what proves it (see blues), or twelve bars. The tonic on which
+//     the tune's last bars come to rest earns half a change, which settles what
+//     the loop leaves open.
 //
 //  3. Choose (path.go). Of all ways to give each chord of the loop a centre, the
 //     cheapest one, exactly: a Viterbi search closed into a ring. Costs are

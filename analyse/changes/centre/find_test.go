@@ -3,7 +3,9 @@ package centre_test
 import (
 	"fmt"
 	"math/rand"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -70,6 +72,40 @@ func TestTheFinerLayerOfGenericForms(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What is no move: a visit and back, visits to degrees of the key, and tonics
+// that stay.
+func TestWhatDoesNotMove(t *testing.T) {
+	for _, bars := range [][]string{
+		{"Cmaj7 Eb7", "Abmaj7 G7", "Cmaj7", "Dm7 G7"},
+		{"Cmaj7 C7", "Fmaj7 E7", "Am7 A7", "Dm7 G7"},
+		{"Cmaj7", "Cmaj7", "Cmaj7 Eb7", "Abmaj7", "Abmaj7", "Abmaj7 B7", "Emaj7", "Emaj7", "Emaj7 G7"},
+	} {
+		assert.Empty(t, centre.Find(tuneOf(t, bars...)).Moves, "%v", bars)
+	}
+}
+
+// Sections of one name have the same centres where they have the same chords,
+// though the chords around them say otherwise.
+func TestLikeSectionsAreAlike(t *testing.T) {
+	a := []string{"Cmaj7", "Dm7 G7", "Em7", "A7", "Dm7", "G7", "Cmaj7", "Fm7 Bb7"}
+	b := []string{"Ebmaj7", "Cm7", "Fm7", "Bb7", "Ebmaj7", "Cm7", "Fm7", "Bb7"}
+	tune := tuneOf(t, slices.Concat(a, a, b, a)...)
+	bar := timebase.Common.Bar()
+	for i, name := range []string{"A", "A", "B", "A"} {
+		tune.Sections = append(tune.Sections, centre.Section{Name: name, Start: int64(8*i) * bar})
+	}
+	got := centre.Find(tune).Stretches
+	for at := range 8 * bar {
+		if at%timebase.Quarter == 0 {
+			for _, section := range []int64{1, 3} {
+				require.Equal(t, centreAt(t, got, at), centreAt(t, got, 8*section*bar+at), "tick %d of section %d", at, section)
+			}
+		}
+	}
+	assert.Equal(t, "C major", centreAt(t, got, 8*bar-1).String())
+	assert.Equal(t, "Eb major", centreAt(t, got, 16*bar).String())
 }
 
 // The scale of the key view goes by the landing, and some chords take their own.
@@ -313,6 +349,30 @@ func TestSearchIsExactOnCharts(t *testing.T) {
 	for _, p := range append(loadProgressions(t), randomProgressions(40)...) {
 		found, plain := centre.SearchCosts(p.tune())
 		require.Equal(t, plain, found, p.name)
+	}
+}
+
+// A reason names only bars that sound in the stretch, or lead into it from the
+// bar before.
+func TestReasonsAreTrue(t *testing.T) {
+	named := regexp.MustCompile(`bars? (\d+)(?:-(\d+))?`)
+	for _, p := range append(loadProgressions(t), randomProgressions(400)...) {
+		bar := p.meter.Bar()
+		for _, s := range p.find() {
+			for _, m := range named.FindAllStringSubmatch(s.Why, -1) {
+				from, err := strconv.Atoi(m[1])
+				require.NoError(t, err)
+				to := from
+				if m[2] != "" {
+					to, err = strconv.Atoi(m[2])
+					require.NoError(t, err)
+				}
+				first, last := int(s.Start/bar)+1, int((s.End-1)/bar)+1
+				require.LessOrEqual(t, from, to, "%s: %s\n%s", p.name, s.Why, p.show(p.find()))
+				require.LessOrEqual(t, to, last, "%s: %s\n%s", p.name, s.Why, p.show(p.find()))
+				require.GreaterOrEqual(t, to, first-1, "%s: %s\n%s", p.name, s.Why, p.show(p.find()))
+			}
+		}
 	}
 }
 

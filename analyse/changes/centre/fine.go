@@ -5,8 +5,9 @@ import "slices"
 // The finer layer: what passes under the large centres.
 
 const (
-	// visitBars, in bars: a two that its own dominant reaches is a visit from
-	// this length on, as "a bar of ii minor" is (common practice).
+	// visitBars, in bars: a two, or a seventh that rests, is a visit from this
+	// length on where its own dominant reaches it, as "a bar of ii minor" is
+	// (common practice).
 	visitBars = 1
 	// ownBars, in bars: a secondary dominant this long has its own scale in the
 	// key view; a visit home's colour no more (common practice).
@@ -21,7 +22,7 @@ const (
 // senses tells each chord's part in the stretches and the moves.
 func (h *hearing) senses(stretches []Stretch, moves []Move) []Sense {
 	out := make([]Sense, len(h.tune.Chords))
-	visits := h.visits()
+	visits, leads := h.visits(), h.leadsInto()
 	for k, p := range h.parts {
 		for i := p.from; i < p.to; i++ {
 			if h.tune.Chords[i].Chord.None() {
@@ -29,8 +30,8 @@ func (h *hearing) senses(stretches []Stretch, moves []Move) []Sense {
 			}
 			s := &out[i]
 			s.Scale = stretches[k].Centre
-			if to := h.leadsInto(i); to != h.named[i] {
-				s.Scale = h.centre(i, to)
+			if leads[i] != h.named[i] {
+				s.Scale = h.centre(i, leads[i])
 			}
 			s.Own = h.own(i, s.Scale)
 			if v := visits[i]; v.known && v.state%octave != p.tonic {
@@ -58,21 +59,26 @@ func (h *hearing) centre(i, state int) Centre {
 	return Centre{Tonic: h.tune.spell(p), Mode: p.mode}
 }
 
-// leadsInto returns the state whose scale goes with a chord: where a chain of
-// dominants lands on the tonic of another centre, that one.
-func (h *hearing) leadsInto(i int) int {
-	e := h.at(i)
-	if e.does != leading && e.does != preparing || !e.resolved {
-		return h.landed[i]
+// leadsInto returns for each chord the state whose scale goes with it: where a
+// chain of dominants lands on the tonic of another centre, that one.
+func (h *hearing) leadsInto() []int {
+	out := append([]int(nil), h.landed...)
+	n := len(out)
+	stands := -1 // the next chord that stands
+	for i := 2*n - 1; i >= 0; i-- {
+		at := i % n
+		e := h.at(at)
+		if e.does == standing {
+			stands = at
+		}
+		if i >= n || stands < 0 || !e.resolved || e.does != leading && e.does != preparing {
+			continue
+		}
+		if to := h.landed[stands]; h.at(stands).root == to%octave && e.target == to%octave {
+			out[at] = to
+		}
 	}
-	n := len(h.tune.Chords)
-	j := (i + 1) % n
-	for ; j != i && h.at(j).does != standing; j = (j + 1) % n {
-	}
-	if to := h.landed[j]; h.at(j).root == to%octave && e.target == to%octave {
-		return to
-	}
-	return h.landed[i]
+	return out
 }
 
 // own reports whether a chord takes its own scale in the key view: a secondary
@@ -107,7 +113,9 @@ type visiting struct {
 func (h *hearing) visits() []visiting {
 	out := make([]visiting, len(h.tune.Chords))
 	for i := range out {
-		if !h.visited(i) {
+		// A line of sixths and sevenths over one root is one visit.
+		goesOn := i > 0 && out[i-1].known && h.sameMinor(i-1, i)
+		if !goesOn && !h.visited(i) {
 			continue
 		}
 		v := visiting{known: true, state: h.at(i).root, from: i}
@@ -115,9 +123,6 @@ func (h *hearing) visits() []visiting {
 			v.state += octave * int(Minor)
 		}
 		out[i] = v
-		if i > 0 && out[i-1].known && out[i-1].state == v.state {
-			continue
-		}
 		for j := i - 1; j >= 0 && !out[j].known && h.at(j).does != standing && h.at(j).links == 1 && h.at(j).target == h.at(i).root; j-- {
 			out[j] = v
 		}
@@ -125,19 +130,45 @@ func (h *hearing) visits() []visiting {
 	return out
 }
 
-// visited reports whether a chord is a tonic of the finer layer.
+// sameMinor reports whether two chords are minor chords on one root.
+func (h *hearing) sameMinor(i, j int) bool {
+	a, b := h.at(i), h.at(j)
+	return a.root == b.root && a.kind.isMinor() && b.kind.isMinor()
+}
+
+// visited reports whether a chord is a tonic of the finer layer by itself.
 func (h *hearing) visited(i int) bool {
-	e := h.at(i)
+	at := h.place[i]
+	e := &h.loop[at]
 	switch {
-	case h.tune.Chords[i].Chord.None() || !e.kind.isMajor() && !e.kind.isMinor():
+	case h.tune.Chords[i].Chord.None():
 		return false
-	case i > 0 && h.tune.Chords[i-1].Chord != h.tune.Chords[i].Chord && h.at(i-1).root == e.root && h.at(i-1).kind.isMinor() && e.kind.isMinor() && h.visited(i-1):
-		return true // its sixth and seventh change
+	case e.kind == dominant:
+		return e.ticks >= visitBars*h.bar && h.arrives(at) && h.atRest(at) && !bluesHome(e, h.named[i])
+	case !e.kind.isMajor() && !e.kind.isMinor():
+		return false
 	case e.does == preparing:
-		return e.ticks >= visitBars*h.bar && h.arrives(h.place[i])
+		return h.sounds(at) >= visitBars*h.bar && h.arrives(at)
 	}
-	goes := &h.loop[h.after(h.place[i])]
-	return h.arrives(h.place[i]) || goes.does == leading && goes.resolved && goes.links == 1 && goes.target == e.root
+	goes := &h.loop[h.after(at)]
+	return h.arrives(at) || goes.does == leading && goes.resolved && goes.links == 1 && goes.target == e.root
+}
+
+// bluesHome reports whether a chord has the root of I or IV of a blues.
+func bluesHome(e *loopChord, state int) bool {
+	degree := mod12(e.root - state%octave)
+	return Mode(state/octave) == Blues && (degree == 0 || degree == fourth)
+}
+
+// sounds returns how long a minor chord stays on its root from here.
+func (r *reading) sounds(at int) (ticks int64) {
+	for i, n := at, 0; n < len(r.loop); i, n = r.after(i), n+1 {
+		if r.loop[i].root != r.loop[at].root || !r.loop[i].kind.isMinor() {
+			break
+		}
+		ticks += r.loop[i].ticks
+	}
+	return ticks
 }
 
 // arrives reports whether a chord's own dominant comes before it.

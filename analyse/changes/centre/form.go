@@ -60,9 +60,7 @@ func (h *hearing) holdBack(before, start int) {
 // onTheMove reports whether a chord leads on, or is N.C.; the tonic and IV7 of a
 // blues are at home.
 func (h *hearing) onTheMove(i int) bool {
-	e, s := h.at(i), h.landed[i]
-	degree := mod12(e.root - s%octave)
-	return h.tune.Chords[i].Chord.None() || e.does != standing && !(Mode(s/octave) == Blues && (degree == 0 || degree == fourth))
+	return h.tune.Chords[i].Chord.None() || h.at(i).does != standing && !bluesHome(h.at(i), h.landed[i])
 }
 
 // likeNamed gives the same chord at the same place of sections of one name the
@@ -110,18 +108,20 @@ type ending struct {
 }
 
 // ending finds where the last bars come to rest: on the last chord where it
-// stands, or where it leads. A bare loop has no end.
+// stands, or where it leads; where they do not, the tune's first chord that
+// stands takes its place. A bare loop has no end.
 func (h *hearing) ending() ending {
 	if h.tune.Sections == nil {
 		return ending{}
 	}
-	at := h.place[len(h.place)-1]
-	e := &h.loop[at]
-	switch {
-	case e.does == standing:
-		return ending{known: true, at: at, tonic: e.root}
-	case e.resolved:
-		return ending{known: true, at: at, tonic: e.target}
+	last := h.place[len(h.place)-1]
+	if e := &h.loop[last]; e.does != standing && e.resolved {
+		return ending{known: true, at: last, tonic: e.target}
+	}
+	for _, at := range append([]int{last}, h.place...) {
+		if e := &h.loop[at]; e.does == standing {
+			return ending{known: true, at: at, tonic: e.root}
+		}
 	}
 	return ending{}
 }

@@ -14,7 +14,9 @@ func (r *reading) prepare(i int) {
 	up := mod12(n.root - e.root)
 	switch {
 	case e.kind == dominant:
-		r.dominants |= tone.SetOf(tone.Class(e.root))
+		if !e.suspended {
+			r.dominants |= tone.SetOf(tone.Class(e.root))
+		}
 		e.does, e.five = leading, e.root
 		e.back, e.down = r.soundingUp(i) == fifth, up == semitoneBelow
 		e.toMinor = up == fifth && n.kind.isMinor()
@@ -115,7 +117,7 @@ func (r *reading) resolve(i int) {
 		if !e.back {
 			r.sevenths |= tone.SetOf(tone.Class(e.root))
 		}
-		if r.atRest(i) {
+		if r.atRest(i) && !e.suspended {
 			r.rests |= tone.SetOf(tone.Class(e.root))
 		}
 	}
@@ -173,7 +175,7 @@ func (r *reading) follow(i int) {
 		e.target = mod12(r.loop[at].five + fourth)
 		five := &r.loop[r.fiveOf(i)]
 		after := &r.loop[five.next]
-		e.vamps = after != five && after.does == leading && after.five == five.five
+		e.vamps = len(r.loop) > 1 && after.does == leading && after.five == five.five
 		if aside == nowhere {
 			aside = two
 		}
@@ -290,13 +292,14 @@ func (r *reading) bluesCadence(i, from int) cadence {
 	}
 	switch up := mod12(e.root - d.root); {
 	case up == fifth:
+		r.arrivals |= tone.SetOf(tone.Class(e.root))
 		return plagalCadence
 	case up == wholeStep && d.afterTwo:
 		return backdoorCadence
-	case up == fourth && !r.leadsOn(i) && d.afterTwo:
-		r.arrivals |= tone.SetOf(tone.Class(e.root))
-		return dominantCadence
-	case up == fourth && !r.leadsOn(i) && r.dominants.Has(tone.ClassOf(e.root+fourth)):
+	case up == fourth && !r.leadsOn(i):
+		if d.afterTwo {
+			r.arrivals |= tone.SetOf(tone.Class(e.root))
+		}
 		return dominantCadence
 	}
 	return noCadence

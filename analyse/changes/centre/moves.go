@@ -1,7 +1,8 @@
 package centre
 
 // moves finds where tonics follow each other within moveBars, each with its own
-// dominant, that are no degrees of one key: by thirds, or about as far.
+// dominant, that are no degrees of one key: by thirds, or about as far. One that
+// stays longer ends a move, and may begin the next with its last chord.
 func (h *hearing) moves() []Move {
 	var out []Move
 	var run []tonicAt
@@ -12,13 +13,19 @@ func (h *hearing) moves() []Move {
 		run = nil
 	}
 	for _, next := range h.tonics() {
-		switch n := len(run); {
-		case n > 0 && next.state == run[n-1].state && next.from == run[n-1].to:
-			run[n-1].to = next.to
-			continue
-		case n > 0 && next.led && h.start(next.from)-h.start(run[n-1].from) <= moveBars*h.bar && !related(run[n-1].state, next.state):
-		default:
-			end()
+		if n := len(run); n > 0 {
+			last := &run[n-1]
+			switch {
+			case next.state == last.state && next.from == last.to:
+				last.to = next.to
+				if h.tune.Chords[last.to-1].End-h.start(last.from) > moveBars*h.bar {
+					end()
+					run = []tonicAt{next}
+				}
+				continue
+			case !next.led || related(last.state, next.state) || h.start(next.from)-h.start(last.to-1) > moveBars*h.bar:
+				end()
+			}
 		}
 		run = append(run, next)
 	}
@@ -35,8 +42,7 @@ type tonicAt struct {
 	led      bool // its own dominant leads to it
 }
 
-// tonics returns the standing chords of the tune, but those that lie between two
-// dominants of the same tonic.
+// tonics returns the chords of the tune that stand like tonics, in order.
 func (h *hearing) tonics() []tonicAt {
 	var out []tonicAt
 	for i := range h.tune.Chords {
@@ -53,17 +59,20 @@ func (h *hearing) tonics() []tonicAt {
 	return out
 }
 
-// move makes a move of tonics that follow each other. The last is left out where
-// it is home: there the move ends.
+// move makes a move of tonics that follow each other, from the last chord of the
+// first on. The last is left out where it is home: there the move ends.
 func (h *hearing) move(run []tonicAt) (Move, bool) {
-	if len(run) < leastTonics {
+	if len(run) == 0 {
 		return Move{}, false
 	}
 	last := run[len(run)-1]
-	m := Move{Start: h.start(run[0].from), End: h.tune.Chords[last.to-1].End}
+	m := Move{Start: h.start(run[0].to - 1), End: h.tune.Chords[last.to-1].End}
 	if h.named[last.from]%octave == last.state%octave {
 		m.End = h.start(last.from)
 		run = run[:len(run)-1]
+	}
+	if len(run) < leastTonics {
+		return Move{}, false // out and home again: a visit
 	}
 	for _, t := range run {
 		m.Tonics = append(m.Tonics, h.centre(t.from, t.state))

@@ -111,7 +111,7 @@ type reading struct {
 	place     []int    // for each change its index in loop
 	bar       int64    // ticks in a bar; the mean one where meters change
 	twelve    bool     // the loop is twelve bars long, or twice twelve
-	dominants tone.Set // roots of all dominants
+	dominants tone.Set // roots of all dominants that are not suspended
 	arrivals  tone.Set // roots of dominants on which a two-five lands
 	sevenths  tone.Set // roots of dominants that somewhere stand a bar or more
 	rests     tone.Set // and of those that lead nowhere there, or to IV7 and come back
@@ -171,6 +171,7 @@ func (r *reading) gather(chords []Chord) {
 		if n > 0 && r.loop[n-1].same(e) {
 			r.loop[n-1].ticks += c.End - c.Start
 			r.loop[n-1].flat9 = r.loop[n-1].flat9 || e.flat9
+			r.loop[n-1].suspended = r.loop[n-1].suspended && e.suspended
 			r.place[i] = n - 1
 			continue
 		}
@@ -185,6 +186,8 @@ func (r *reading) gather(chords []Chord) {
 	r.loop[n-1].ticks += lead
 	if n > 1 && r.loop[n-1].same(r.loop[0]) {
 		r.loop[0].ticks += r.loop[n-1].ticks
+		r.loop[0].flat9 = r.loop[0].flat9 || r.loop[n-1].flat9
+		r.loop[0].suspended = r.loop[0].suspended && r.loop[n-1].suspended
 		r.loop[0].first = r.loop[n-1].first
 		r.loop = r.loop[:n-1]
 	}

@@ -11,22 +11,22 @@ const (
 	// onTheWay is a dominant further back in a chain, or one that would lead home
 	// and does not land: as good as home, but a centre in which it lands is nearer.
 	onTheWay = 1
-	// diatonic is a chord of the key that stands: ii, iii, vi; IV7 that passes; I7
-	// of less than a bar in a blues.
+	// diatonic is a chord of the key that stands: ii, iii, vi; IV7; I7 of less than
+	// a bar in a blues.
 	diatonic = 2
 	// colour is the key's habitual colour: IV, the minor iv, the backdoor bVII7,
-	// I7 over a major tonic, the half-diminished chord on #iv, a sixth or major
-	// seventh as the tonic of a blues.
+	// I7 over a major tonic, the half-diminished chord on #iv; bII and bVI without
+	// their dominant.
 	colour = 3
 	// strange is a chord that the key's scale lacks and that is still not news: a
-	// minor five, a minor sixth on ii, II7 that waits.
+	// minor five, a minor sixth on ii, II7 and bVI7 that wait, a sixth or major
+	// seventh as the tonic of a blues.
 	strange = 4
 	// visit is a dominant, and its two, to IV, V, ii, iii or vi.
 	visit = 4
 	// rival is a chord that asks for a centre of its own: the tonic in the other
 	// mode (the landing decides the mode, yet one bar of it is a colour), the
-	// major seventh on V, bIII in minor, and in a major key IV7 for a bar or more,
-	// the mark of a blues.
+	// major seventh on V, bIII in minor.
 	rival = 5
 	// borrowed is a major chord of the parallel key: bIII, bVI, bII, bVII.
 	borrowed = 7
@@ -40,8 +40,9 @@ const (
 	// coming back is worth three bars, and staying wins the tie. So four bars
 	// are a stretch of their own and three are not, unless something lands.
 	changeCost = 12
-	// modeChangeCost, in points, changes the mode on one tonic: less, because
-	// home remains home, and yet more than one bar in the other mode is worth.
+	// modeChangeCost, in points, changes the mode on one tonic, a bar of foreign
+	// chords: less, because home remains home, and yet there and back is more than
+	// one bar in the other mode is worth.
 	modeChangeCost = 8
 	// endBonus, in points, is half a change: what the tonic earns on which the
 	// last bars come to rest. It decides between two readings of the loop that
@@ -50,21 +51,24 @@ const (
 	// staticBars, in bars: a chord that stands this long and leads nowhere is a
 	// centre (common practice: the modal stretch).
 	staticBars = 4
-	// tonicBars, in bars: a minor sixth or a minor with the major seventh that
-	// stays this long is a tonic, even where it turns into a two afterwards.
+	// tonicBars, in bars: a landing this long stays; a minor sixth or a minor with
+	// the major seventh this long is a tonic, even where it turns into a two
+	// afterwards.
 	tonicBars = 2
 	// landingBars, in bars, is how long a landing goes on earning: four bars of
 	// a tonic prove a key.
 	landingBars = 4
 )
 
-// landingBonus is what a tonic earns for each bar it stays after a cadence, in
-// points: least for a leading-tone chord, which mostly passes, most for the whole
-// two-five-one. That of the two-five-one settles the rule of the visit. A bar of
-// two-five and a bar of landing in a foreign key weigh 8 + 8 + 10, more than the
-// 24 of leaving and coming back: it lands, so it is a stretch. The same on IV
-// weighs 4 + 3 + 10 less the half that a first bar leaves to home (see weight):
-// 12, a visit. With a second bar of landing it is 25, a stretch.
+// landingBonus is what a tonic earns for each bar it sounds after a cadence, in
+// points, half of it where it does not stay: least for a leading-tone chord, which
+// mostly passes, most for the whole two-five-one. That of the two-five-one settles
+// the rule of the visit. A bar of two-five and a bar of landing in a foreign key
+// weigh 8 + 8 + 5, less than the 24 of leaving and coming back: the finer layer.
+// With a second bar of landing they weigh 8 + 16 + 20: it lands and stays, a
+// stretch. On IV the first weighs 4 + 3 + 5 less the half that a first bar leaves
+// to home (see weight), 10, a visit; with a second bar 4 + 6 + 20 - 5 = 25, a
+// stretch.
 var landingBonus = [...]int64{
 	noCadence:          0,
 	leadingToneCadence: 2,
@@ -141,7 +145,7 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	case leading:
 		w := r.led(e, degree, tonic, mode) * e.ticks
 		if degree == 0 && mode == Blues {
-			w -= r.landing(e)
+			w -= e.earns() * min(e.stays, landingBars*r.bar)
 		}
 		return w
 	}
@@ -155,18 +159,18 @@ func (r *reading) weight(e *loopChord, tonic int, mode Mode) int64 {
 	w *= e.ticks
 	switch {
 	case degree == 0 && e.kind.isMinor() == (mode == Minor):
-		w -= r.landing(e)
+		w -= e.earns() * min(e.stays, landingBars*r.bar)
 	case !e.again && visits(degree, e.kind, mode):
 		// The first bar of a visit is home's colour as much as a landing; one
 		// that comes twice is no visit.
-		w -= r.landing(e) * min(e.stays, r.bar) / e.stays / 2
+		w -= e.earns() / 2 * min(e.stays, r.bar)
 	}
 	return w
 }
 
 // blues reports whether the loop can hold a blues on a tonic: it needs I7 at
-// rest, and IV7 or a two-five that lands on I7. Twelve bars with IV7 say it by
-// themselves, and so does one seventh chord alone.
+// rest, and IV7 that comes back to it or a two-five that lands on it. Twelve bars
+// with IV7 say it by themselves, and so does one seventh chord alone.
 func (r *reading) blues(tonic int) bool {
 	one, four := tone.Class(tonic), tone.ClassOf(tonic+fourth)
 	switch {
@@ -175,16 +179,15 @@ func (r *reading) blues(tonic int) bool {
 	case r.twelve && r.dominants.Has(four):
 		return true
 	}
-	return r.rests.Has(one) && (r.dominants.Has(four) || r.arrivals.Has(one))
+	return r.rests.Has(one) && r.arrivals.Has(one)
 }
 
-// landing returns what a landing earns: half where it does not stay.
-func (r *reading) landing(e *loopChord) int64 {
-	all := landingBonus[e.reached] * min(e.stays, landingBars*r.bar)
+// earns returns what a landing earns a bar: half where it does not stay.
+func (e *loopChord) earns() int64 {
 	if e.settles {
-		return all
+		return landingBonus[e.reached]
 	}
-	return all / 2
+	return landingBonus[e.reached] / 2
 }
 
 // visits reports whether a landing on a degree is at first a visit from home:
@@ -200,18 +203,12 @@ func visits(degree int, kind chordKind, mode Mode) bool {
 	return kind.isMinor() && kind != minorTonic && (degree == wholeStep || degree == majorThird || degree == sixth)
 }
 
-// home reports whether a chord may stand for four bars without being a centre
-// of its own: a tonic, or up to those four bars the IV7 of a blues and the iv of
-// a minor one (common practice: the twelve bars written as twenty-four), II7 in
-// major, and bVI in minor that no dominant of its own leads to.
+// home reports whether a chord that stands for four bars is no centre of its own:
+// a tonic, or in minor, up to those four bars, the iv (common practice: twelve
+// bars written as twenty-four) and a bVI that no dominant of its own leads to.
 func (r *reading) home(e *loopChord, degree int, mode Mode) bool {
-	if e.whole <= staticBars*r.bar {
-		switch {
-		case degree == fourth && (mode == Blues && e.kind == dominant && e.back && !e.toMinor || mode == Minor && e.kind.isMinor()):
-			return true
-		case degree == wholeStep && mode == Major && e.kind == dominant:
-			return true
-		case degree == minorSixth && mode == Minor && e.kind.isMajor() && e.reached == noCadence:
+	if mode == Minor && e.whole <= staticBars*r.bar {
+		if degree == fourth && e.kind.isMinor() || degree == minorSixth && e.kind.isMajor() && e.reached == noCadence {
 			return true
 		}
 	}
@@ -254,7 +251,7 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 	case degree == fourth && mode == Blues && !e.toMinor && (!e.resolved || e.target == tonic):
 		return atHome
 	case degree == fourth && mode == Major && r.twelve && e.ticks >= r.bar && !e.down:
-		return foreign
+		return foreign // in twelve bars IV7 is the mark of a blues
 	case degree == fourth && mode == Minor && (e.vamps || e.toMinor):
 		return atHome
 	case !e.resolved:
@@ -264,8 +261,8 @@ func (r *reading) led(e *loopChord, degree, tonic int, mode Mode) int64 {
 }
 
 // destination weighs a chain of dominants by where it lands. One that passes
-// the tonic seventh of a blues has come home. One that lands nowhere, or only by
-// a semitone, may also be what its last dominant says by itself.
+// the tonic seventh of a blues has come home. One that lands nowhere may also be
+// what its last dominant says by itself.
 func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 	to := &leadingTo[mode]
 	degree := mod12(e.target - tonic)
@@ -281,9 +278,12 @@ func (r *reading) destination(e *loopChord, tonic int, mode Mode) int64 {
 		case w == atHome && e.links > 1:
 			w = onTheWay
 		}
-	} else if e.links == 1 {
+	} else {
 		own := standingIn[mode][dominant].at(mod12(degree + fifth))
-		if e.does == preparing {
+		switch {
+		case e.links > 1:
+			own += onTheWay
+		case e.does == preparing:
 			own = max(own, colour)
 		}
 		w = min(w, own)

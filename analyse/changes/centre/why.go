@@ -9,6 +9,7 @@ func (h *hearing) why(p part) string {
 	var cadence, tonic string
 	best := noCadence
 	var longest int64
+	counted := p.from // up to here the runs on the tonic have been measured
 	for i := p.from; i < p.to; i++ {
 		e := h.at(i)
 		if h.tune.Chords[i].Chord.None() || e.root != p.tonic || e.does != standing && p.mode != Blues {
@@ -19,10 +20,14 @@ func (h *hearing) why(p part) string {
 				best, cadence = e.reached, said
 			}
 		}
+		if i < counted {
+			continue
+		}
 		to, length := i, int64(0)
 		for ; to < p.to && h.at(to).root == p.tonic; to++ {
 			length += h.tune.Chords[to].End - h.tune.Chords[to].Start
 		}
+		counted = to
 		if length > longest {
 			longest = length
 			tonic = "tonic in " + h.bars(i, to-1)
@@ -131,16 +136,13 @@ func (r *reading) dominantName(e *loopChord, tonic int) string {
 }
 
 // bars names the bars that the chords from first to last touch: "bar 4",
-// "bars 5-6".
+// "bars 5-6". A chord held over the last bar lines of the tune is told by the bar
+// it starts in.
 func (h *hearing) bars(first, last int) string {
 	chords := h.tune.Chords
-	from, to := chords[first].Bar, max(chords[last].Bar, int((chords[last].End-1)/h.bar)+1)
+	from, to := chords[first].Bar, chords[last].Bar
 	if last+1 < len(chords) {
-		// In a form of several meters the bar's length is a guess.
-		to = min(to, max(chords[last].Bar, chords[last+1].Bar-1))
-		if chords[last+1].Bar == chords[last].Bar {
-			to = chords[last].Bar
-		}
+		to = max(to, chords[last+1].Bar-1)
 	}
 	if from == to {
 		return fmt.Sprintf("bar %d", from)
