@@ -22,6 +22,7 @@ const (
 )
 
 const (
+	maxTimes        = 64  // passes of a repeat: more is a slip of the typist
 	maxEndings      = 9   // passes of a repeat that endings can number
 	maxSections     = 128 // more than a suite has
 	maxNameRunes    = 16  // a section's name: it stands in a corner of the screen
@@ -44,6 +45,7 @@ type Chart struct {
 	Form     []string       // section names as played; nil: as written
 	Pickup   int64          // ticks before bar 1
 	Sections []Section
+	Remarks  []Remark // how it was read where there was a choice; no part of the tune
 }
 
 // Section is a stretch of the chart with a name, the form letter. Only the

@@ -26,11 +26,7 @@ type Error struct {
 
 // Error says it in one line.
 func (e Error) Error() string {
-	at := fmt.Sprintf("line %d, column %d", e.Line, e.Column)
-	if e.Place != "" {
-		at = e.Place + " (" + at + ")"
-	}
-	return fmt.Sprintf("%s: found %s, expected %s", at, e.Found, e.Expected)
+	return fmt.Sprintf("%s: found %s, expected %s", position(e.Place, e.Line, e.Column), e.Found, e.Expected)
 }
 
 // Errors is everything found wrong in one pass, in the order of the file, at

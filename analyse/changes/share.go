@@ -19,9 +19,9 @@ func shareUnit(m timebase.Meter, symbols, all int) (unit int64, ok bool) {
 	if symbols == all && beats%all == 0 {
 		return m.Bar() / int64(all), true
 	}
-	for k := 1; k <= maxBeatFraction; k++ {
-		if all == k*beats && m.Beat()%int64(k) == 0 {
-			return m.Beat() / int64(k), true
+	for _, u := range shareUnits(m) {
+		if int64(all)*u == m.Bar() {
+			return u, true
 		}
 	}
 	return 0, false
@@ -31,10 +31,13 @@ func shareUnit(m timebase.Meter, symbols, all int) (unit int64, ok bool) {
 // beat down.
 func shareUnits(m timebase.Meter) []int64 {
 	var out []int64
-	for k := 1; k <= maxBeatFraction; k++ {
-		if m.Beat()%int64(k) == 0 {
-			out = append(out, m.Beat()/int64(k))
+	for k := int64(1); k <= maxBeatFraction; k++ {
+		if m.Beat()%k == 0 {
+			out = append(out, m.Beat()/k)
 		}
+	}
+	if half := 2 * int64(timebase.Quarter); m.Beat() == half { // a beat in 2/2: also its sixteenths
+		out = append(out, half/8)
 	}
 	return out
 }
