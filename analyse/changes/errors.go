@@ -22,6 +22,7 @@ type Error struct {
 	Place        string // in a lead sheet: "part P1, measure 12"; else empty
 	Found        string
 	Expected     string
+	Hint         string // the way to write it; said once for a file
 }
 
 // Error says it in one line.
@@ -33,11 +34,16 @@ func (e Error) Error() string {
 // most 50.
 type Errors []Error
 
-// Error says one a line.
+// Error says one a line, and behind them, each once, how it is written.
 func (es Errors) Error() string {
 	lines := make([]string, len(es))
 	for i, e := range es {
 		lines[i] = e.Error()
+	}
+	for _, e := range es {
+		if e.Hint != "" && !slices.Contains(lines, e.Hint) {
+			lines = append(lines, e.Hint)
+		}
 	}
 	return strings.Join(lines, "\n")
 }

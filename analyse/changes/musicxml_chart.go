@@ -37,7 +37,7 @@ func (s *sheetReader) chart() (*Chart, error) {
 	if wrong != nil {
 		return nil, Errors{p.bars[first+wrong.bar].problem(p, wrong.found, wrong.expected)}
 	}
-	f := sheetForm{part: p, chart: c, first: first}
+	f := sheetForm{formMaker: formMaker{chart: c}, part: p, first: first}
 	f.hold = noStay
 	if first > 0 {
 		f.hold = p.bars[0].lastChord(noStay)
@@ -249,32 +249,23 @@ func (b *sheetBar) lastChord(before sheetChord) sheetChord {
 
 // sheetForm builds the chart from the measures as they are played.
 type sheetForm struct {
+	formMaker
 	part  *sheetPart
-	chart *Chart
 	first int // index of bar 1
 	hold  sheetChord
 	errs  Errors
-
-	section string
-	bars    []WrittenBar // of the stretch being played
-	names   []string     // of the stretches played, in order
-	marked  bool         // any rehearsal mark was met
 }
 
 // play adds a measure: the chord held from before and its own.
 func (f *sheetForm) play(i int) {
 	b := &f.part.bars[i]
-	if b.section != "" || f.sectionAt(i) != f.section {
-		f.closeSection()
-		f.section = f.sectionAt(i)
-	}
 	f.marked = f.marked || b.section != ""
 	bar, found := b.written(f.hold)
 	if found != "" {
 		f.errs.add(b.problem(f.part, found, "chords inside the measure, a quarter of a beat apart or more"))
 	}
 	f.hold = b.lastChord(f.hold)
-	f.bars = append(f.bars, bar)
+	f.add(bar, f.sectionAt(i), b.section != "")
 }
 
 // sectionAt returns the rehearsal mark in force at a measure.
@@ -343,47 +334,10 @@ func (p *sheetPart) concertKey() Centre {
 	return Centre{Tonic: p.key.Tonic.Transpose(p.letters, p.semitones), Mode: p.key.Mode}.spelled()
 }
 
-// closeSection puts the stretch played so far into the chart: as the section it
-// repeats, or as a new one, numbered where the name is taken.
-func (f *sheetForm) closeSection() {
-	if len(f.bars) == 0 || len(f.chart.Sections) > maxSections {
-		return
-	}
-	base := f.section
-	if base == "" {
-		base = "Intro"
-	}
-	name := base
-	for n := 2; ; n++ {
-		s, taken := f.chart.section(name)
-		if !taken {
-			f.chart.Sections = append(f.chart.Sections, Section{Name: name, Bars: f.bars})
-			break
-		}
-		if slices.EqualFunc(s.Bars, f.bars, sameBar) {
-			break
-		}
-		name = base + strconv.Itoa(n)
-	}
-	f.names = append(f.names, name)
-	f.bars = nil
-}
-
-func sameBar(a, b WrittenBar) bool { return a.Meter == b.Meter && slices.Equal(a.Stays, b.Stays) }
-
-// finish closes the last section. Without rehearsal marks the chart has one
-// section and no name for it; with marks but nothing played twice, no form.
+// finish closes the form.
 func (f *sheetForm) finish() {
-	f.closeSection()
-	c := f.chart
-	if c.HasKey && f.part.semitones%12 != 0 {
-		c.Key = f.part.concertKey()
-	}
-	if !f.marked {
-		c.Sections[0].Name = ""
-		return
-	}
-	if len(f.names) > len(c.Sections) {
-		c.Form = f.names
+	f.formMaker.finish()
+	if f.chart.HasKey && f.part.semitones%12 != 0 {
+		f.chart.Key = f.part.concertKey()
 	}
 }

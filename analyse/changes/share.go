@@ -10,7 +10,8 @@ import (
 // How a bar is shared among its chords. Chords alone share it equally where
 // their number divides its beats or is twice them. Otherwise dots hold beats,
 // and symbols and dots together make up the beats, or half-beats, thirds or
-// quarters of beats: two, three or four times as many.
+// quarters of beats: two, three or four times as many. Fewer chords than beats
+// that do not divide them are held whole beats, the first longest.
 
 // shareUnit returns the length in ticks of each symbol and dot of a bar; ok is
 // false where their number does not go into it. all counts both.
@@ -40,6 +41,19 @@ func shareUnits(m timebase.Meter) []int64 {
 		out = append(out, half/8)
 	}
 	return out
+}
+
+// firstLonger gives equal shares of one the beats of a bar, whole ones, as equal
+// as can be, the first longest (common practice: three chords in a bar of four
+// are two beats, one and one).
+func firstLonger(shares []int, beats int) {
+	n := len(shares)
+	for i := range shares {
+		shares[i] = beats / n
+		if i < beats%n {
+			shares[i]++
+		}
+	}
 }
 
 // countOf says how many symbols and dots a bar holds.

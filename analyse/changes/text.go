@@ -31,6 +31,11 @@ func utf8Text(text []byte) []byte {
 	return out
 }
 
+// splitLines cuts a text into lines, whichever way they end.
+func splitLines(text string) []string {
+	return strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
+}
+
 // charset returns a reader of a document that names its encoding. Text in UTF-16
 // has been turned into UTF-8 before.
 func charset(label string, input io.Reader) (io.Reader, error) {
