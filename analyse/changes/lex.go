@@ -243,11 +243,11 @@ func (x *lexer) bracketed(word []rune) bool {
 func (x *lexer) word(from int) []rune {
 	depth := 0
 	for i := from; i < len(x.line); i++ {
-		switch r := x.line[i]; {
-		case i > from && (r == '{' || barLength(x.line[i:]) > 0),
-			depth == 0 && unicode.IsSpace(r),
-			depth == 0 && r == ',' && x.separates(i+1),
-			depth == 0 && r == ')' && x.brackets > 0:
+		r := x.line[i]
+		ends := r == '{' || barLength(x.line[i:]) > 0 ||
+			depth == 0 && (unicode.IsSpace(r) || r == ',' && x.separates(i+1) || r == ')' && x.brackets > 0)
+		switch {
+		case i > from && ends:
 			return x.joined(from, i)
 		case r == '(', r == '[':
 			depth++

@@ -134,8 +134,11 @@ func (p *parser) plain(line string) bool {
 
 // readMusic reads a line of bars, from a place on.
 func (p *parser) readMusic(line []rune, from int) {
-	p.begin()
 	tokens := lexLine(line, from, p.hand.allLower())
+	if !p.began && p.braces(tokens) {
+		return
+	}
+	p.begin()
 	bars := slices.ContainsFunc(tokens, func(t token) bool { return t.kind == barToken })
 	if !bars && p.words(line, tokens, from == 0) {
 		return
@@ -155,6 +158,18 @@ func (p *parser) readMusic(line []rune, from int) {
 		p.say("no bar lines", place{p.line, tokens[0].column}, "a line without bar lines is one bar")
 	}
 	p.section.endLine(len(line) + 1)
+}
+
+// braces reads a line of braces among the headers, as {3/4}: the header goes on.
+func (p *parser) braces(tokens []token) bool {
+	if len(tokens) == 0 || slices.ContainsFunc(tokens, func(t token) bool { return t.kind != braceToken }) {
+		return false
+	}
+	s := newSection(p, "")
+	for _, t := range tokens {
+		s.brace(t)
+	}
+	return true
 }
 
 // words refuses a line without bar lines that holds what is no chord: once, and
