@@ -6,13 +6,18 @@ import "fmt"
 // than one way, or where something in it was passed over. Its text has no
 // control characters, whatever the file holds.
 type Remark struct {
-	Line, Column int    // from 1; the column counts characters, not bytes
+	Line, Column int    // from 1, or 0 for no place; the column counts characters, not bytes
 	Place        string // in a lead sheet: "part P1, measure 12"; else empty
 	Text         string
 }
 
 // String says it in one line.
-func (r Remark) String() string { return position(r.Place, r.Line, r.Column) + ": " + r.Text }
+func (r Remark) String() string {
+	if r.Line == 0 {
+		return r.Text
+	}
+	return position(r.Place, r.Line, r.Column) + ": " + r.Text
+}
 
 // position says where something stands.
 func position(place string, line, column int) string {
