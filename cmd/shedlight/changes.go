@@ -1,15 +1,18 @@
 package main
 
 import (
+	"fmt"
 	"math"
 
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/display"
 )
 
 type changesCommand struct {
-	File string `arg:"" help:"A chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	File string `arg:"" optional:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}. Without it: a list of all."`
+	Save bool   `help:"Keep the chart among your own, in ${own}; --chart finds it there by its name. One that is there is left alone."`
 	Key  string `placeholder:"NOTE" help:"Move the chart to this key."`
 	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
 
@@ -24,15 +27,59 @@ above the bars, the scale below them, and why each centre was heard.
 }
 
 func (c *changesCommand) Run(p *program) error {
+	if c.File == "" {
+		return c.list(p)
+	}
 	t, err := tuneFlags{Chart: c.File, Key: c.Key, View: c.View}.tune("", hand{})
 	if err != nil {
 		return err
+	}
+	p.remarks(t)
+	if c.Save {
+		source := *t.source
+		source.Chart = t.chart
+		path, err := library.Save(&source, c.Key != "", writeNew)
+		if err != nil {
+			return err
+		}
+		p.say("kept: %s", path)
 	}
 	if c.JSON {
 		return writeJSON(p.out, chartObject(t.chart, t.setup.Timeline))
 	}
 	sheet := display.ChartSheet{Chart: t.chart, Line: t.setup.Timeline, ChordView: t.setup.View == analyse.ChordView}
 	return display.WriteChart(p.out, sheet, c.options())
+}
+
+// list prints the charts that have a name.
+func (c *changesCommand) list(p *program) error {
+	if c.Key != "" || c.Save {
+		return usagef("--key and --save need a chart")
+	}
+	entries := library.List()
+	if c.JSON {
+		return writeJSON(p.out, struct {
+			Charts []library.Entry `json:"charts"`
+		}{entries})
+	}
+	const width = 24 // columns for a name
+	for _, e := range entries {
+		where := "built in"
+		if e.Own {
+			where = "yours"
+		}
+		if _, err := fmt.Fprintf(p.out, "%-*s %-9s %s\n", width, display.Clean(e.Name), where, display.Clean(e.Title)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// remarks says how the tune's chart was read where there was a choice.
+func (p *program) remarks(t *tune) {
+	for _, line := range t.remarks() {
+		p.say("shedlight: %s", line)
+	}
 }
 
 // chartJSON is one chorus as the contract at the door has it, at concert pitch.

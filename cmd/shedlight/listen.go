@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/smf"
@@ -49,7 +50,7 @@ type listenCommand struct {
 	JSON      bool `name:"json" help:"One JSON object a line on standard output."`
 
 	Lag    int    `placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
-	Takes  string `placeholder:"DIR" help:"The folder for takes (default ${takes})."`
+	Takes  string `type:"path" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
 	NoTake bool   `help:"Keep no take."`
 }
 
@@ -89,6 +90,7 @@ func (c *listenCommand) Run(p *program) error {
 
 	s := &sessionPlan{look: c.lookFlags, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
 	if isMIDIFile(c.In) {
+		c.In = library.Home(c.In)
 		err = c.openFile(s, h)
 	} else {
 		err = c.openPort(s, h)
@@ -116,9 +118,14 @@ func (c *listenCommand) openFile(s *sessionPlan, h hand) error {
 		chart = t.Settings.Chart
 		h = h.merged(handOf(t.Settings))
 	}
+	if chart == "" && t.Chart != nil && flags.Chart == "" {
+		chart = t.Chart.String()
+		s.warnings = append(s.warnings, markedChart(c.In, t)...)
+	}
 	if s.tune, err = flags.tune(chart, h); err != nil {
 		return err
 	}
+	s.warnings = append(s.warnings, s.tune.remarks()...)
 	events := s.tune.placed(t.Events, 1)
 	s.tune.hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
@@ -137,6 +144,7 @@ func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
 	if s.tune, err = c.tuneFlags.tune("", h); err != nil {
 		return err
 	}
+	s.warnings = append(s.warnings, s.tune.remarks()...)
 	opening := s.tune.opening(c.Tempo, c.CountIn)
 	s.tune.hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{
@@ -150,6 +158,16 @@ func (c *listenCommand) openPort(s *sessionPlan, h hand) error {
 		s.lastChord, s.until = s.tune.end(opening, c.Choruses)
 	}
 	return nil
+}
+
+// markedChart says that a file's own markers are its chart, and how they were
+// read.
+func markedChart(file string, t *take.Take) []string {
+	out := []string{file + ": the chord symbols in the file are its changes"}
+	for _, r := range t.Chart.Remarks {
+		out = append(out, file+": "+r.String())
+	}
+	return out
 }
 
 // isMIDIFile reports whether a name is that of a MIDI file by its extension: no

@@ -19,6 +19,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"shedlight/analyse/changes"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/display"
 	"shedlight/listen"
 )
@@ -87,6 +88,7 @@ func (p *program) run(args []string) int {
 			"charts": strings.Join(changes.GenericNames(), ", "),
 			"apis":   strings.Join(listen.APIs(), ", "),
 			"takes":  takesFolder(),
+			"own":    library.Folder(),
 		},
 		kong.Bind(p),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),

@@ -9,6 +9,8 @@ import (
 
 	"github.com/adrg/xdg"
 	"github.com/google/renameio/v2/maybe"
+
+	"shedlight/cmd/shedlight/internal/library"
 )
 
 // lastFile is where the flags of the last session are kept, under the user's
@@ -31,12 +33,17 @@ func (c *listenCommand) remember() {
 	}
 	kept := *c
 	kept.NoTake, kept.JSON, kept.Plain = false, false, false
-	for _, file := range []*string{&kept.In, &kept.Chart, &kept.Takes} {
-		if _, err := os.Stat(*file); err != nil {
-			continue // a port, a built-in chart, nothing
+	if kept.Takes != "" { // it may not be there yet
+		if whole, err := filepath.Abs(kept.Takes); err == nil {
+			kept.Takes = whole
 		}
-		if whole, err := filepath.Abs(*file); err == nil {
-			*file = whole
+	}
+	if path := library.Path(kept.Chart); path != "" {
+		kept.Chart = path
+	}
+	if _, err := os.Stat(kept.In); err == nil { // else a port, or nothing
+		if whole, err := filepath.Abs(kept.In); err == nil {
+			kept.In = whole
 		}
 	}
 	text, err := json.Marshal(kept)

@@ -108,6 +108,9 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	if err != nil {
 		return err
 	}
+	for _, line := range r.said {
+		p.say("shedlight: %s", line)
+	}
 	if err := c.recall(p, r, marks); err != nil {
 		return err
 	}

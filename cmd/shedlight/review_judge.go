@@ -25,7 +25,8 @@ type report struct {
 	tune  string            // see tune.id
 	slips []analyse.Finding // the unresolved notes, those that were meant among them
 
-	unsplit bool // see display.Outcome
+	unsplit bool     // see display.Outcome
+	said    []string // how the changes were read
 }
 
 type damage struct {
@@ -46,6 +47,9 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*repor
 	}
 	t.Events = tune.placed(t.Events, c.Start)
 	r := &report{File: file, tune: tune.id(), look: c.lookFlags.merged(t.Settings), own: t.Settings != nil && c.asTaken(), unsplit: tune.unsplit()}
+	if r.said = tune.remarks(); t.Chart != nil && c.Chart == "" {
+		r.said = markedChart(file, t)
+	}
 	return r, r.judge(t, tune, all)
 }
 
@@ -62,8 +66,11 @@ func (c *reviewCommand) tuneOf(t *take.Take) (*tune, error) {
 		return nil, err
 	}
 	chart := ""
-	if t.Settings != nil {
+	switch {
+	case t.Settings != nil:
 		chart = t.Settings.Chart
+	case t.Chart != nil:
+		chart = t.Chart.String()
 	}
 	return c.tuneFlags.merged(t.Settings).tune(chart, said.merged(handOf(t.Settings)))
 }

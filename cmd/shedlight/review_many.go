@@ -32,6 +32,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	defer stop()
 	bar := newProgress(p.messages, len(files))
 	failed, done := false, 0
+	said := map[string]bool{}
 	var trend trend
 	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(files[i], sel) }) {
 		bar.clear()
@@ -42,6 +43,12 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 			continue
 		}
 		failed = failed || len(res.report.Damage) > 0
+		for _, line := range res.report.said {
+			if !said[line] { // one chart over many takes is told of once
+				p.say("shedlight: %s", line)
+			}
+			said[line] = true
+		}
 		var err error
 		if c.JSON {
 			err = res.report.writeJSON(p.out)

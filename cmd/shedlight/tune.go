@@ -1,8 +1,7 @@
 package main
 
 import (
-	"fmt"
-	"os"
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,12 +11,13 @@ import (
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/listen/take"
 )
 
 // tuneFlags say what is played over: a chart, a centre, both or neither.
 type tuneFlags struct {
-	Chart  string `placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	Chart  string `placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
 	Key    string `placeholder:"NOTE" help:"Move the chart to this key."`
 	Centre string `placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
@@ -28,9 +28,10 @@ type tuneFlags struct {
 
 // tune is what is played over, ready for the analyser and for the take.
 type tune struct {
-	setup analyse.Setup
-	chart *changes.Chart // nil without a chart
-	flags tuneFlags      // with what a take says filled in
+	setup  analyse.Setup
+	chart  *changes.Chart  // nil without a chart
+	source *library.Source // what it was read from, where the flags name it
+	flags  tuneFlags       // with what a take says filled in
 }
 
 // merged returns the flags with the gaps filled from a take's settings. What
@@ -71,7 +72,7 @@ func (f tuneFlags) tune(embedded string, h hand) (*tune, error) {
 	var err error
 	switch {
 	case f.Chart != "":
-		t.chart, err = loadChart(f.Chart)
+		err = t.open()
 	case embedded != "":
 		t.chart, err = changes.Parse(strings.NewReader(embedded))
 	case f.Key != "" || f.Bars != "":
@@ -159,25 +160,30 @@ func barRange(text string) (from, to int, err error) {
 	return from, to, nil
 }
 
-// loadChart reads a chart file or a lead sheet, or finds a generic chart by
-// name.
-func loadChart(name string) (*changes.Chart, error) {
-	file, err := os.Open(name)
-	if os.IsNotExist(err) {
-		if c, ok := changes.Generic(name); ok {
-			return c, nil
-		}
-		return nil, usagef("no chart file %s, and no built-in chart of that name: there are %s", name, strings.Join(changes.GenericNames(), ", "))
+// open reads the chart of the flags.
+func (t *tune) open() error {
+	source, err := library.Open(t.flags.Chart)
+	var missing *library.NotFound
+	if errors.As(err, &missing) {
+		return usageError{err}
 	}
-	if err != nil {
-		return nil, err
+	if err == nil {
+		t.source, t.chart = source, source.Chart
 	}
-	defer file.Close()
-	chart, err := changes.Read(file)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+	return err
+}
+
+// remarks says how the chart was read, a line each. One that a take holds was
+// read before.
+func (t *tune) remarks() []string {
+	if t.source == nil {
+		return nil
 	}
-	return chart, nil
+	var out []string
+	for _, r := range t.source.Chart.Remarks {
+		out = append(out, t.flags.Chart+": "+r.String())
+	}
+	return out
 }
 
 // settings is what the take says of the tune.
