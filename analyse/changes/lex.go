@@ -157,6 +157,14 @@ func (x *lexer) next() {
 		x.add(endingToken, text, size)
 		return
 	}
+	if text, size := x.headSign(); size > 0 {
+		kind := sameToken
+		if text[0] != '%' {
+			kind = braceToken
+		}
+		x.add(kind, text, size)
+		return
+	}
 	switch {
 	case line[0] == '{':
 		x.enclosed('}', braceToken)
@@ -190,6 +198,29 @@ func (x *lexer) next() {
 	default:
 		x.symbol(word)
 	}
+}
+
+// headSign reads what is typed at the head of a bar in place of a sign of ours: a
+// meter without its braces, and ./. for %.
+func (x *lexer) headSign() (text string, size int) {
+	if !x.atHead() && x.last() != braceToken {
+		return "", 0
+	}
+	size = 0
+	for x.peek(size) != 0 && !unicode.IsSpace(x.peek(size)) && x.peek(size) != '|' {
+		size++
+	}
+	switch word := string(x.line[x.at : x.at+size]); word {
+	case "./.":
+		return "%", size
+	case ".//.":
+		return "%%", size
+	default:
+		if _, ok := parseMeter(word); ok {
+			return word, size
+		}
+	}
+	return "", 0
 }
 
 // symbol adds a word of a chord: a chord of its own, or more of the one before.

@@ -34,6 +34,9 @@ func isAlteration(word, sign string) bool {
 	return false
 }
 
+// dashes are what some type for a beat that is held.
+const dashes = "-–—−_~'’"
+
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
 // beginsQuality are the words that begin with the letter of a root and are none.
@@ -47,9 +50,9 @@ func continues(chord, word string, allLower bool) bool {
 	lower := strings.ToLower(word)
 	first := []rune(lower)[0]
 	switch {
-	case strings.NewReplacer(".", "", " ", "").Replace(lower) == "nc", lower == "no chord", strings.Trim(chord, "-–−_~") == "":
+	case strings.NewReplacer(".", "", " ", "").Replace(lower) == "nc", lower == "no chord", strings.Trim(chord, dashes) == "":
 		return false
-	case strings.Trim(word, "-–−_~") == "": // a dash by itself may hold a beat
+	case strings.Trim(word, dashes) == "": // a dash by itself may hold a beat
 		return false
 	case word[0] == 'b' && !allLower:
 		bare := len(chord) == 1 && chord[0] >= 'A' && chord[0] <= 'G'

@@ -1,6 +1,7 @@
 package changes
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -39,8 +40,8 @@ func sectionHead(line string) (name string, size int, ok bool) {
 	return name, indent + len([]rune(name)) + 1, isPart(name, true)
 }
 
-// isPart reports whether a text names a part of a tune: a letter, where letters
-// counts, or some words with one that does.
+// isPart reports whether a text names a part of a tune: some words with one that
+// does and, where a colon stands behind them, which letters says, a letter.
 func isPart(text string, letters bool) bool {
 	const most = 3 // words: the second verse
 	words := strings.Fields(strings.ToLower(text))
@@ -48,16 +49,16 @@ func isPart(text string, letters bool) bool {
 		return false
 	}
 	known, ordered := false, false
-	for _, w := range words {
+	for i, w := range words {
 		if strings.TrimFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '\'' || r == '-' }) != "" {
 			return false
 		}
 		bare := strings.TrimRight(w, "0123456789'")
-		for _, part := range partWords {
-			known = known || bare == part
-		}
-		for _, order := range orderWords {
-			ordered = ordered || w == order
+		part := slices.Contains(partWords[:], bare)
+		order := slices.Contains(orderWords[:], w)
+		known, ordered = known || part, ordered || order
+		if !letters && !part && !order && (i == 0 || len(bare) > 1) {
+			return false // alone on its line it says nothing else
 		}
 	}
 	last := strings.TrimRight(words[len(words)-1], "0123456789'")

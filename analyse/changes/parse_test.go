@@ -165,7 +165,6 @@ func TestErrorsSayWhereAndWhat(t *testing.T) {
 		{"chord symbol", "| C6 | Cmaj7 Xyz |", `line 1, column 14: found "Xyz", expected a root A to G, or N.C.`},
 		{"chord symbol after wide characters", "| C♯m7♭5 Fq |", `line 1, column 11: found "q" in "Fq", expected `},
 		{"empty bar first", "| | F7 |", "line 1, column 1: found an empty bar without a chord before it in its section, expected a chord symbol or N.C."},
-		{"empty ending", "|: C |1. | F :|2. G |", "line 1, column 10: found a bar line after an empty bar, expected a chord symbol, N.C. or % before it"},
 		{"dot first", "| . C6 . . |", "line 1, column 3: found a dot at the start of a bar, expected a chord symbol for it to hold"},
 		{"% first", "| % |", "line 1, column 3: found % without a bar before it in its section, expected a chord symbol or N.C."},
 		{"% first in a section", "| C |\n[B]\n| % |", "line 3, column 3: found % without a bar before it in its section, expected a chord symbol or N.C."},

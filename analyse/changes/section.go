@@ -95,8 +95,7 @@ func (s *sectionParser) barLine(t token) {
 	switch {
 	case len(s.items) > 0:
 		s.closeBar(t.end, at)
-	case s.ending != nil:
-		s.fail(t.column, "a bar line after an empty bar", "a chord symbol, N.C. or % before it")
+	case s.ending != nil: // 1. | C | is |1. C |
 	case t.end && len(s.bars) > 0 && !s.starts: // | C | :| closes the bar of C
 		s.repeats(at)
 	case t.end:

@@ -68,7 +68,7 @@ func (p *parser) smallLetter(read *harmony.Symbol, typed, said string, at place)
 	case bare:
 		p.say("small major", at, fmt.Sprintf("%s is read as %s, and so are all small letters", typed, read.Chord.ChartSymbol()))
 		return ""
-	case said == "":
+	case said == "" && !strings.HasPrefix(typed[1:], "m"): // am says itself that it is minor
 		p.say("small", at, fmt.Sprintf("%s is read as %s: a small letter is a capital written in a hurry", typed, read.Chord.ChartSymbol()))
 	}
 	return said
@@ -130,10 +130,8 @@ func (s *sectionParser) badSymbol(t token, err error) {
 		}
 	}
 	switch {
-	case strings.Trim(t.text, "-–−_~") == "":
+	case strings.Trim(t.text, dashes) == "":
 		e.Hint = hintDots
-	case strings.Contains(t.text, "/") && strings.Trim(t.text, "0123456789/") == "":
-		e.Hint = "a meter is written {3/4} before the first chord of its bar"
 	case strings.IndexFunc(t.text, func(r rune) bool { return !unicode.IsLetter(r) && r != ' ' }) < 0 && len(t.text) > 2:
 		e.Hint = "a comment begins with # or //"
 	case timesOf(t.text) > 0:
