@@ -258,6 +258,10 @@ func (s *sectionParser) repeats(at place) {
 
 // times reads how often the repeat that has just ended is played.
 func (s *sectionParser) times(t token) {
+	s.spoken = true
+	if len(s.bars) == 0 {
+		return // the repeat sign has been refused
+	}
 	n := timesOf(t.text)
 	bar := &s.bars[len(s.bars)-1]
 	switch {
@@ -268,7 +272,6 @@ func (s *sectionParser) times(t token) {
 	case n > 2:
 		bar.Times = n
 	}
-	s.spoken = true
 }
 
 // filled returns what is in the bar read since the last bar line: the bar's
