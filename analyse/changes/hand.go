@@ -10,13 +10,12 @@ import (
 // hand is how a chart is written throughout, which decides what single symbols
 // mean: with small letters, with the German H, with bar lines.
 type hand struct {
-	capitals, small int // roots
-	german          bool
-	bars            bool
+	capitals int // roots
+	german   bool
+	bars     bool
 }
 
-func (h hand) allLower() bool  { return h.capitals == 0 }
-func (h hand) bothCases() bool { return h.capitals > 0 && h.small > 0 }
+func (h hand) allLower() bool { return h.capitals == 0 }
 
 // handOf looks through the lines of a chart, without reading them.
 func handOf(lines []string) hand {
@@ -51,8 +50,7 @@ func (h *hand) see(word string) {
 	case c >= 'A' && c <= 'H':
 		h.capitals++
 		h.german = h.german || c == 'H' || strings.Contains(word, "/H")
-	case c >= 'a' && c <= 'h':
-		h.small++
-		h.german = h.german || c == 'h'
+	case c == 'h':
+		h.german = true
 	}
 }

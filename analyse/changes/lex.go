@@ -46,7 +46,8 @@ type lexer struct {
 	brackets int  // open around several chords
 }
 
-func lexLine(line []rune, from int, allLower bool) []token {
+// lexLine returns the tokens from a place on, and the comment behind them.
+func lexLine(line []rune, from int, allLower bool) (tokens []token, comment string) {
 	x := lexer{line: make([]rune, len(line)), at: from, allLower: allLower}
 	for i, r := range line {
 		x.line[i] = plainSign(r)
@@ -58,11 +59,11 @@ func lexLine(line []rune, from int, allLower bool) []token {
 			continue
 		}
 		if x.comment() {
-			break
+			return x.out, string(x.rest())
 		}
 		x.next()
 	}
-	return x.out
+	return x.out, ""
 }
 
 // plainSign returns the ASCII sign for what stands for one on a line of bars.

@@ -53,6 +53,9 @@ func isPart(text string, letters bool) bool {
 		if strings.TrimFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '\'' || r == '-' }) != "" {
 			return false
 		}
+		if timesOf(w) > 0 {
+			return false // it asks for more than a name
+		}
 		bare := strings.TrimRight(w, "0123456789'")
 		part := slices.Contains(partWords[:], bare)
 		order := slices.Contains(orderWords[:], w)

@@ -1,6 +1,7 @@
 package changes
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -34,6 +35,9 @@ func Parse(r io.Reader) (*Chart, error) {
 		p.readLine(line)
 	}
 	p.finish()
+	slices.SortStableFunc(p.chart.Remarks, func(a, b Remark) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
 	if err := p.errs.orNil(); err != nil {
 		return nil, err
 	}
@@ -134,7 +138,10 @@ func (p *parser) plain(line string) bool {
 
 // readMusic reads a line of bars, from a place on.
 func (p *parser) readMusic(line []rune, from int) {
-	tokens := lexLine(line, from, p.hand.allLower())
+	tokens, comment := lexLine(line, from, p.hand.allLower())
+	if n := len(tokens); n > 0 && tokens[n-1].kind == symbolToken && strings.ContainsRune(comment, '|') {
+		p.say("comment"+comment, place{p.line, len(line) - len([]rune(comment)) + 1}, "what follows is a comment, with bar lines in it: "+quote(comment))
+	}
 	if !p.began && p.braces(tokens) {
 		return
 	}

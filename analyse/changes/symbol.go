@@ -27,10 +27,6 @@ func (p *parser) symbol(text string, at place) (harmony.Symbol, error) {
 	typed := strings.TrimLeft(read.Text, "([{")
 	plain := read.Chord
 	read, said := read.InChart()
-	small := typed[0] >= 'a' && typed[0] <= 'h'
-	if small {
-		said = p.smallLetter(&read, typed, said, at)
-	}
 	if p.hand.german {
 		german := p.german(&read, typed)
 		if german {
@@ -39,6 +35,10 @@ func (p *parser) symbol(text string, at place) (harmony.Symbol, error) {
 		if typed[0] == 'H' || typed[0] == 'h' {
 			said = ""
 		}
+	}
+	small := typed[0] >= 'a' && typed[0] <= 'h'
+	if small {
+		said = p.smallLetter(&read, typed, said, at)
 	}
 	if said != "" {
 		p.say(read.Text+said, at, said)
@@ -61,7 +61,7 @@ func (p *parser) smallLetter(read *harmony.Symbol, typed, said string, at place)
 	major, minor := harmony.FormulaOf(harmony.One, harmony.Three, harmony.Five), harmony.FormulaOf(harmony.One, harmony.FlatThree, harmony.Five)
 	bare := read.Chord.Formula == major && strings.IndexAny(strings.ToLower(typed), "mj^+(") < 0
 	switch {
-	case bare && p.hand.bothCases():
+	case bare && !p.hand.allLower():
 		read.Chord.Formula = minor
 		p.say("small minor", at, fmt.Sprintf("%s is read as %s: beside capitals a small letter is minor", typed, read.Chord.ChartSymbol()))
 		return ""
@@ -132,7 +132,7 @@ func (s *sectionParser) badSymbol(t token, err error) {
 	switch {
 	case strings.Trim(t.text, dashes) == "":
 		e.Hint = hintDots
-	case strings.IndexFunc(t.text, func(r rune) bool { return !unicode.IsLetter(r) && r != ' ' }) < 0 && len(t.text) > 2:
+	case len(t.text) > 2 && strings.IndexFunc(t.text, func(r rune) bool { return !unicode.IsLetter(r) }) < 0:
 		e.Hint = "a comment begins with # or //"
 	case timesOf(t.text) > 0:
 		e.Hint = "x3 stands right after a repeat sign: |: Dm7 | G7 :| x3"

@@ -117,6 +117,7 @@ func TestTypedSymbols(t *testing.T) {
 		{text: "| C7(9-) | C7(9b) | Cm7(5-) | C7(5+) |", bars: "C7(9-):4 | C7(9b):4 | Cm7(5-):4 | C7(5+):4"},
 		{text: "| Hm7b5 | E7 | am | B7 |", bars: "Bm7b5:4 | E7:4 | Am:4 | Bb7:4", said: german},
 		{text: "| B7 | Bb7 | H7 | C/B | C/H |", bars: "Bb7:4 | Bb7:4 | B7:4 | C/Bb:4 | C/B:4", said: german},
+		{text: "| H7 | b | C |", bars: "B7:4 | Bbm:4 | C:4", said: german + "\nb is read as Bbm: beside capitals a small letter is minor"},
 		{text: "| B7 | E7 |", bars: "B7:4 | E7:4"},
 		{text: "| c | f | g7 | c |", bars: "C:4 | F:4 | G7:4 | C:4", said: "c is read as C, and so are all small letters\ng7 is read as G7: a small letter is a capital written in a hurry"},
 		{text: "| C | am | c | g7 |", bars: "C:4 | Am:4 | Cm:4 | G7:4", said: "c is read as Cm: beside capitals a small letter is minor\ng7 is read as G7: a small letter is a capital written in a hurry"},
@@ -182,6 +183,8 @@ func TestTypedSectionsAndComments(t *testing.T) {
 		{text: "| C | [F7] |", bars: "C:4 | F7:4"},
 		{text: "| C | F | # the end\n# more\n| G # not # closed", bars: "C:4 | F:4 | G:4"},
 		{text: "| C | F | // the end | or not\n// more\n| G // all", bars: "C:4 | F:4 | G:4"},
+		{text: "| F #m7 | G |", bars: "F:4", said: "what follows is a comment, with bar lines in it: \"#m7 | G |\""},
+		{text: "Chorus 2x: C | F", refused: `line 1, column 3: found "o" in "Chorus 2x:", expected a sign of a chord, such as m, maj, 7, b9 or sus, or the end`},
 		{text: "| C | F |# x\n| G7 #9 # sharp", bars: "C:4 | F:4 | G7#9:4"},
 		{text: "play it twice\n| C |", refused: "line 1, column 1: found \"play it twice\", " + wantBars},
 		{text: "| C |\nSolos on form", refused: "line 2, column 1: found \"Solos on form\", " + wantBars},
@@ -228,4 +231,25 @@ func TestTypedEncodings(t *testing.T) {
 	}
 	_, err := Read(strings.NewReader("title: Caf\xe9\n| C |"))
 	assert.EqualError(t, err, "line 1, column 11: found the byte 0xE9, expected text in UTF-8")
+}
+
+// A whole chart as it was typed between two sets, and what it says.
+func TestTheNapkin(t *testing.T) {
+	c := fileChart(t, "napkin.chart")
+	assert.Equal(t, "Net Loft", c.Title)
+	assert.Equal(t, "Bb", c.Key.short())
+	assert.Equal(t, 168, c.Tempo)
+	head := "Bb6:2 G7b9:2 | Cm7:2 F7:2 | Dm7b5:2 G7alt:2 | Cm7:2 F7:2"
+	bridge := "D7:4 | D7:4 | G7/9+:4 | G7/9+:4 | C9:4 | C9:4 | F7:3 F#dim7:1 | F7:4"
+	last := "Bb6:2 G7(9-):2 | Cm7:2 F7:2 | Dm7(b5):2 G7(alt):2 | Cm7:2 F7:2 | Bb6:4"
+	want := []string{head, "Bb6:2 Bb7:2", head, "Bb6:4", bridge, last, head, "Bb6:4", "Eb6:2 Edim7:1 F7:1 | Bb6:4"}
+	assert.Equal(t, strings.Join(want, " | "), playedBars(t, c))
+	assert.Equal(t, []string{
+		`line 2, column 1: the header "composer" is kept and not used; used are title, key, meter, tempo, form or pickup`,
+		"line 9, column 1: a slash is read as a beat of the chord before it",
+		"line 14, column 41: F#dim is read as F#dim7, as jazz charts mean it; for the triad write F#m(b5)",
+		"line 20, column 3: 3 chords in a bar of 4/4 are read as 2, 1 and 1 beats",
+		"line 20, column 7: Edim is read as Edim7, as jazz charts mean it; for the triad write Em(b5)",
+	}, remarksOf(c))
+	assert.Equal(t, withoutRemarks(c), withoutRemarks(mustParse(t, c.String())), c.String())
 }
