@@ -214,6 +214,7 @@ func TestTypedHeaders(t *testing.T) {
 	} {
 		assert.Equal(t, want, mustParse(t, "key: "+key+"\n| C |").Key.short(), key)
 	}
+	assert.True(t, mustParse(t, "{F minor}\nkey: C\n| Gm7b5 |").Sections[0].Bars[0].Stays[0].Forced, "a brace among the headers holds")
 	assert.Equal(t, 132, mustParse(t, "tempo: 132bpm\n| C |").Tempo)
 	assert.Equal(t, 132, mustParse(t, "tempo: ♩ = 132\n| C |").Tempo)
 }

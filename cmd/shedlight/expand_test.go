@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -280,6 +281,23 @@ func TestExpandNeverOverwrites(t *testing.T) {
 	left, err := os.ReadDir(folder)
 	require.NoError(t, err)
 	require.Len(t, left, 1, "nothing half-written stays")
+}
+
+// A chart and expand read one text alike, whatever blanks and choices are in it.
+func TestExpandReadsAsAChartDoes(t *testing.T) {
+	for _, text := range []string{"Dm7 b5", "G7 b9", "C7 (b9, #11)", "C maj7", "G7 alt", "C / E", "E b", "B b7", "Cdim", "Co", "Csus", "C2", "C11", "H7", "C7/9+", "Cm7(5-)", "g7", "D7 (G7)"} {
+		plan, err := (&expandCommand{Chord: text}).plan()
+		require.NoError(t, err, text)
+		chart, err := changes.Parse(strings.NewReader("| " + text + " |"))
+		require.NoError(t, err, text)
+		require.Equal(t, chart.Sections[0].Bars[0].Stays[0].Chord, plan.sheet.Chord, text)
+	}
+	for _, text := range []string{"C7sus44", "C13b9b9", "C b7", "C -"} {
+		_, err := (&expandCommand{Chord: text}).plan()
+		require.Error(t, err, text)
+		_, err = changes.Parse(strings.NewReader("| " + text + " |"))
+		require.Error(t, err, text)
+	}
 }
 
 // The whole command line: flags reach the command, mistakes end with 2.
