@@ -22,6 +22,7 @@ const (
 )
 
 const (
+	maxTimes        = 64  // passes of a repeat: more is a slip of the typist
 	maxEndings      = 9   // passes of a repeat that endings can number
 	maxSections     = 128 // more than a suite has
 	maxNameRunes    = 16  // a section's name: it stands in a corner of the screen
@@ -44,6 +45,8 @@ type Chart struct {
 	Form     []string       // section names as played; nil: as written
 	Pickup   int64          // ticks before bar 1
 	Sections []Section
+	Others   []Header // header lines that are kept and not used
+	Remarks  []Remark // how it was read where there was a choice; no part of the tune
 }
 
 // Section is a stretch of the chart with a name, the form letter. Only the
@@ -59,6 +62,7 @@ type WrittenBar struct {
 	Stays       []Stay // at least one; their ticks add up to the bar
 	RepeatStart bool   // |: stands before it
 	RepeatEnd   bool   // :| stands after it
+	Times       int    // how often the repeat it ends is played, from 3; 0: twice, or as its endings say
 	Endings     []int  // it begins the ending with these numbers, ascending
 }
 
@@ -82,34 +86,40 @@ func (c *Chart) MicrosPerQuarter() int64 {
 }
 
 // ParseCentre reads a key centre: a tonic alone for major, or a tonic and
-// major, minor or blues: "Bb", "F minor", "Fm", "F blues".
+// major, minor or blues, in full or as players shorten them: "Bb", "B flat",
+// "F minor", "Fm", "F-", "F# min", "F blues".
 func ParseCentre(text string) (Centre, error) {
 	bad := fmt.Errorf("%s is no key centre: expected a tonic and major, minor or blues, like Bb major", quote(text))
-	fields := strings.Fields(text)
-	if len(fields) == 0 || len(fields) > 2 {
+	tonic, rest, ok := tone.CutName(strings.TrimSpace(text))
+	if !ok {
 		return Centre{}, bad
 	}
-	tonic, rest, ok := tone.CutName(fields[0])
-	if !ok || tonic.Alter < -1 || tonic.Alter > 1 {
+	fields := strings.Fields(rest)
+	if len(fields) > 0 && tonic.Alter == 0 {
+		switch strings.ToLower(fields[0]) { // B flat minor
+		case "flat", "b":
+			tonic.Alter, fields = -1, fields[1:]
+		case "sharp", "#":
+			tonic.Alter, fields = 1, fields[1:]
+		}
+	}
+	if tonic.Alter < -1 || tonic.Alter > 1 || len(fields) > 1 {
 		return Centre{}, bad
 	}
 	c := Centre{Tonic: tonic}
-	switch {
-	case rest == "m" && len(fields) == 1:
+	if len(fields) == 0 {
+		return c, nil
+	}
+	switch word := strings.ToLower(fields[0]); {
+	case fields[0] == "M", word == "maj", word == "major", word == "dur":
+	case fields[0] == "m", word == "-", word == "min", word == "mi", word == "minor", word == "moll":
 		c.Mode = Minor
-		return c, nil
-	case rest != "":
+	case word == "blues":
+		c.Mode = Blues
+	default:
 		return Centre{}, bad
-	case len(fields) == 1:
-		return c, nil
 	}
-	for m := Major; m <= Blues; m++ {
-		if strings.EqualFold(fields[1], m.String()) {
-			c.Mode = m
-			return c, nil
-		}
-	}
-	return Centre{}, bad
+	return c, nil
 }
 
 // section returns the section with a name.
@@ -126,6 +136,8 @@ func (c *Chart) section(name string) (*Section, bool) {
 func (c *Chart) clone() *Chart {
 	out := *c
 	out.Form = append([]string(nil), c.Form...)
+	out.Others = append([]Header(nil), c.Others...)
+	out.Remarks = append([]Remark(nil), c.Remarks...)
 	out.Sections = append([]Section(nil), c.Sections...)
 	for i := range out.Sections {
 		bars := append([]WrittenBar(nil), out.Sections[i].Bars...)

@@ -22,26 +22,28 @@ type Error struct {
 	Place        string // in a lead sheet: "part P1, measure 12"; else empty
 	Found        string
 	Expected     string
+	Hint         string // the way to write it; said once for a file
 }
 
 // Error says it in one line.
 func (e Error) Error() string {
-	at := fmt.Sprintf("line %d, column %d", e.Line, e.Column)
-	if e.Place != "" {
-		at = e.Place + " (" + at + ")"
-	}
-	return fmt.Sprintf("%s: found %s, expected %s", at, e.Found, e.Expected)
+	return fmt.Sprintf("%s: found %s, expected %s", position(e.Place, e.Line, e.Column), e.Found, e.Expected)
 }
 
 // Errors is everything found wrong in one pass, in the order of the file, at
 // most 50.
 type Errors []Error
 
-// Error says one a line.
+// Error says one a line, and behind them, each once, how it is written.
 func (es Errors) Error() string {
 	lines := make([]string, len(es))
 	for i, e := range es {
 		lines[i] = e.Error()
+	}
+	for _, e := range es {
+		if e.Hint != "" && !slices.Contains(lines, e.Hint) {
+			lines = append(lines, e.Hint)
+		}
 	}
 	return strings.Join(lines, "\n")
 }

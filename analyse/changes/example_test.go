@@ -35,13 +35,14 @@ form: A A B A
 }
 
 func ExampleErrors() {
-	_, err := changes.Parse(strings.NewReader("key: H\n| Dm7 G7 C6 | Xm7 |\n| C6"))
+	_, err := changes.Parse(strings.NewReader("key: H\n| Dm7 . G7 | Xm7 |\n| C6 / G7 |"))
 	fmt.Println(err)
 	// Output:
 	// line 1, column 6: found "H", expected a key like Bb, C minor or F blues
-	// line 2, column 3: found 3 chords in the bar, expected 1, 2, 4 or 8 chords, or chords and dots that make 4 beats in 4/4
-	// line 2, column 15: found "Xm7", expected a root A to G, or N.C.
-	// line 3, column 5: found the end of the line, expected a bar line | after the last chord
+	// line 2, column 3: found 2 chords and 1 dot in the bar, expected 1, 2, 4 or 8 chords, or chords and dots that make 4 beats in 4/4
+	// line 2, column 14: found "Xm7", expected a root A to G, or N.C.
+	// line 3, column 6: found a slash that is neither a beat nor before a bass note, expected chords and slashes that make 4 beats in 4/4
+	// a dot holds a chord for one more beat: | Dm7 . . G7 |
 }
 
 func ExampleChart_Transpose() {

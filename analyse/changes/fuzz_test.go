@@ -9,6 +9,8 @@ import (
 	"unicode"
 
 	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse/timebase"
 )
 
 // checkRead checks what holds of anything a reader returns: an error that is
@@ -31,10 +33,22 @@ func checkRead(t *testing.T, c *Chart, err error) {
 	text := c.String()
 	back, err := Parse(strings.NewReader(text))
 	require.NoError(t, err, text)
-	require.Equal(t, c, back, text)
+	require.Equal(t, withoutRemarks(c), withoutRemarks(back), text)
+	for _, r := range c.Remarks {
+		for _, sign := range r.String() {
+			require.True(t, unicode.IsGraphic(sign), "%q", r.String())
+		}
+	}
 	line, err := c.Unroll()
 	require.NoError(t, err)
 	checkTimeline(t, &line)
+}
+
+// withoutRemarks returns the tune alone: what is said of a text is no part of it.
+func withoutRemarks(c *Chart) *Chart {
+	out := c.clone()
+	out.Remarks = nil
+	return out
 }
 
 // addFiles seeds a fuzz test with the files of a folder.
@@ -54,6 +68,7 @@ func FuzzParse(f *testing.F) {
 	addFiles(f, "charts/*.chart")
 	for _, text := range []string{
 		"|: C |1.2. D :|3. F |: G :|", "| C . . . . G7 . F |", "{Fm} | % |", "[A] | C | {auto} % |", "key: x\n| \x1b |",
+		"| Dm7 / G7 / | C / E |\nA:\n|[1. am :| x3\n| %% | # x", "Coda D.S. al Fine | C Fine | Segno (Dm7 b5) //", "| Hm7 | B | c | N. C. ./. |", "\xff\xfe|\x00C\x00|\x00", ":|x3",
 		"meter: 7/8\npickup: 2/3\n| N.C. | nc. |", "| C(b9,#11) Bbb5 D7(G7) C/E |",
 	} {
 		f.Add([]byte(text))
@@ -88,5 +103,21 @@ func FuzzMXL(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		c, err := ParseMXL(bytes.NewReader(data))
 		checkRead(t, c, err)
+	})
+}
+
+// Marks come from a file as well: one text a line, a beat apart.
+func FuzzMarks(f *testing.F) {
+	f.Add("Dm7\nG7\n\nC6", int64(12))
+	f.Add("A\nB\nC7 b9\nbb7\nh7", int64(-1))
+	f.Fuzz(func(t *testing.T, text string, end int64) {
+		var marks []Mark
+		for i, line := range strings.Split(text, "\n") {
+			marks = append(marks, Mark{Tick: int64(i) * timebase.Quarter, Text: line})
+		}
+		c, ok := FromMarks(marks, []MeterAt{{Meter: timebase.Meter{Num: 3, Den: 4}}}, end)
+		if ok {
+			checkRead(t, c, nil)
+		}
 	})
 }

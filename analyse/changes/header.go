@@ -11,6 +11,20 @@ import (
 	"shedlight/analyse/timebase"
 )
 
+// Header is a header line that says nothing to shedlight: a composer, a style.
+type Header struct{ Name, Value string }
+
+// headerAliases are other words for the headers.
+var headerAliases = map[string]string{"time": "meter", "bpm": "tempo"}
+
+// withoutComment cuts a comment off a header's value.
+func withoutComment(value string) string {
+	if i := strings.Index(value, " #"); i >= 0 {
+		return strings.TrimSpace(value[:i])
+	}
+	return value
+}
+
 const headerNames = "title, key, meter, tempo, form or pickup"
 
 // headerLine splits a line like "key: Bb". ok is false for a line of bars.
@@ -33,6 +47,9 @@ func (p *parser) readHeader(name, value, line string) {
 	indent := utf8.RuneCountInString(line) - utf8.RuneCountInString(strings.TrimLeftFunc(line, unicode.IsSpace))
 	at := place{p.line, indent + 1}
 	key := strings.ToLower(name)
+	if plain, ok := headerAliases[key]; ok {
+		key = plain
+	}
 	before := utf8.RuneCountInString(line) - utf8.RuneCountInString(strings.TrimLeftFunc(value, unicode.IsSpace))
 	value = strings.TrimSpace(value)
 	valueAt := place{p.line, before + 1}
@@ -40,9 +57,13 @@ func (p *parser) readHeader(name, value, line string) {
 		"title": p.readTitle, "key": p.readKey, "meter": p.readMeter, "tempo": p.readTempo,
 		"form": p.splitForm, "pickup": func(text string, _ place) { p.pickup = text },
 	}[key]
+	if known && key != "title" {
+		value = withoutComment(value)
+	}
 	switch {
 	case !known:
-		p.failAt(at, "the header "+quote(name), headerNames)
+		p.chart.Others = append(p.chart.Others, Header{Name: name, Value: strings.Join(strings.Fields(value), " ")})
+		p.say("header "+key, at, "the header "+quote(name)+" is kept and not used; used are "+headerNames)
 		return
 	case p.began:
 		p.failAt(at, "the header "+key+" after the first bars", "it above them")
@@ -98,7 +119,11 @@ func parseMeter(text string) (timebase.Meter, bool) {
 }
 
 func (p *parser) readTempo(text string, at place) {
-	n, err := strconv.Atoi(text)
+	number := strings.TrimLeft(text, "♩q= ")
+	if i := strings.IndexFunc(number, func(r rune) bool { return r < '0' || r > '9' }); i > 0 && strings.EqualFold(strings.TrimSpace(number[i:]), "bpm") {
+		number = number[:i]
+	}
+	n, err := strconv.Atoi(number)
 	if err != nil || n < MinBPM || n > MaxBPM {
 		p.failAt(at, quote(text), fmt.Sprintf("a tempo in beats a minute, %d to %d", MinBPM, MaxBPM))
 		return
@@ -150,7 +175,7 @@ func ticksToBeats(ticks int64, m timebase.Meter) string {
 // splitForm keeps the words of the form line until all sections are known.
 func (p *parser) splitForm(text string, at place) {
 	column := at.column
-	for _, field := range strings.FieldsFunc(text, unicode.IsSpace) {
+	for _, field := range strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || r == ',' }) {
 		i := strings.Index(text, field)
 		column += utf8.RuneCountInString(text[:i])
 		p.form = append(p.form, formWord{field, place{at.line, column}})
@@ -168,7 +193,7 @@ func (p *parser) readForm() {
 	for _, w := range p.form {
 		names := []string{w.text}
 		if _, ok := p.chart.section(w.text); !ok {
-			names = strings.Split(w.text, "")
+			names = strings.Split(strings.ReplaceAll(w.text, "-", ""), "")
 		}
 		for i, name := range names {
 			at := place{w.at.line, w.at.column + i}

@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -18,13 +18,14 @@ const MaxSheetBytes = 8 << 20
 
 const maxMeasures = 4 * MaxBars // written measures over all parts, before anything is played
 
-// ParseMusicXML reads a lead sheet in MusicXML 4.0 partwise (W3C Music
-// Notation Community Group, 2021), uncompressed. It reads the title, the key
-// and tempo at the start, meters, harmony elements with kind, degrees, bass,
+// ParseMusicXML reads a lead sheet in MusicXML 4.0, partwise or timewise (W3C
+// Music Notation Community Group, 2021), uncompressed. It reads the title, the
+// key and tempo at the start, meters, harmony elements with kind, degrees, bass,
 // inversion and offset, measure-repeat signs, rehearsal marks as section names,
 // and repeats, endings, D.C., D.S., Coda and Fine, which it plays out: the
-// chart has the bars in the order they sound. Harmony is taken from the first
-// part that has any, at concert pitch.
+// chart has the bars in the order they sound. Harmony is taken from all parts,
+// at concert pitch; where two differ in a measure the first counts, and a remark
+// says so. Harmonies on one note share its time, the first longest.
 //
 // A document that cannot be read gives Errors. The reader fetches nothing:
 // only a document type without declarations of its own is let through.
@@ -33,20 +34,13 @@ func ParseMusicXML(r io.Reader) (*Chart, error) {
 	if err != nil {
 		return nil, err
 	}
-	if bytes.HasPrefix(text, []byte("\xFE\xFF")) || bytes.HasPrefix(text, []byte("\xFF\xFE")) {
-		return nil, fileError("text in UTF-16", "MusicXML in UTF-8")
-	}
-	s := sheetReader{decoder: xml.NewDecoder(bytes.NewReader(bytes.TrimPrefix(text, []byte("\uFEFF"))))}
-	s.decoder.CharsetReader = func(label string, input io.Reader) (io.Reader, error) {
-		if strings.EqualFold(label, "us-ascii") {
-			return input, nil
-		}
-		return nil, fmt.Errorf("text in %s", quote(label))
-	}
+	s := sheetReader{decoder: xml.NewDecoder(bytes.NewReader(utf8Text(text)))}
+	s.decoder.CharsetReader = charset
 	if err := s.document(); err != nil {
+		s.part = nil
 		s.broken(err)
 	}
-	if err := s.errs.orNil(); err != nil {
+	if err := s.problems(); err != nil {
 		return nil, err
 	}
 	return s.chart()
@@ -55,12 +49,14 @@ func ParseMusicXML(r io.Reader) (*Chart, error) {
 // sheetReader reads the tokens of a document.
 type sheetReader struct {
 	decoder *xml.Decoder
-	errs    Errors
+	errs    Errors // of the document; a part has its own
 	place   string // "part P1, measure 12"
 
 	workTitle, movementTitle string
-	part                     *sheetPart // the one being read, then the one with harmony
-	measures                 int        // read so far, over all parts
+
+	parts    []*sheetPart
+	part     *sheetPart // the one being read, nil between parts
+	measures int        // read so far, over all parts
 }
 
 // errStop ends the reading where an error has been recorded that nothing
@@ -75,8 +71,26 @@ func (s *sheetReader) at() place {
 
 // fail records an error at the decoder's position.
 func (s *sheetReader) fail(found, expected string) {
-	at := s.at()
-	s.errs.add(Error{Line: at.line, Column: at.column, Place: s.place, Found: found, Expected: expected})
+	at, errs := s.at(), &s.errs
+	if s.part != nil {
+		errs = &s.part.errs
+	}
+	errs.add(Error{Line: at.line, Column: at.column, Place: s.place, Found: found, Expected: expected})
+}
+
+// problems returns what is wrong with the document and its harmony. A part
+// without any is not needed, and may be what it likes.
+func (s *sheetReader) problems() error {
+	all := s.errs
+	with := slices.ContainsFunc(s.parts, func(p *sheetPart) bool { return p.harmonies > 0 })
+	for _, p := range s.parts {
+		if p.harmonies > 0 || !with {
+			for _, e := range p.errs {
+				all.add(e)
+			}
+		}
+	}
+	return all.orNil()
 }
 
 // broken records an error of the decoder itself.
@@ -119,11 +133,12 @@ func (s *sheetReader) document() error {
 				return errStop
 			}
 		case xml.StartElement:
-			if t.Name.Local != "score-partwise" {
-				s.fail("the element <"+plainText(t.Name.Local)+">", "<score-partwise>, MusicXML partwise")
-				return errStop
+			switch t.Name.Local {
+			case "score-partwise", "score-timewise":
+				return s.score()
 			}
-			return s.score()
+			s.fail("the element <"+plainText(t.Name.Local)+">", "<score-partwise> or <score-timewise>, MusicXML")
+			return errStop
 		}
 	}
 }
@@ -160,10 +175,9 @@ func (s *sheetReader) score() error {
 		case "movement-title":
 			return s.decoder.DecodeElement(&s.movementTitle, &e)
 		case "part":
-			if s.part != nil && s.part.harmonies > 0 {
-				return s.decoder.Skip()
-			}
 			return s.readPart(e)
+		case "measure":
+			return s.readTime(e)
 		}
 		return s.decoder.Skip()
 	})
@@ -179,13 +193,41 @@ func attribute(e xml.StartElement, name string) string {
 }
 
 func (s *sheetReader) readPart(e xml.StartElement) error {
-	s.part = &sheetPart{id: plainText(attribute(e, "id")), meter: timebase.Common, divisions: 1}
-	return s.children(func(e xml.StartElement) error {
+	s.part = s.partOf(e)
+	err := s.children(func(e xml.StartElement) error {
 		if e.Name.Local != "measure" {
 			return s.decoder.Skip()
 		}
 		return s.readMeasure(e)
 	})
+	s.part = nil
+	return err
+}
+
+// readTime reads a measure of a timewise document, which holds the parts.
+func (s *sheetReader) readTime(measure xml.StartElement) error {
+	return s.children(func(e xml.StartElement) error {
+		if e.Name.Local != "part" {
+			return s.decoder.Skip()
+		}
+		s.part = s.partOf(e)
+		err := s.readMeasure(measure)
+		s.part = nil
+		return err
+	})
+}
+
+// partOf returns the part with an element's id, a new one where there is none.
+func (s *sheetReader) partOf(e xml.StartElement) *sheetPart {
+	id := plainText(attribute(e, "id"))
+	for _, p := range s.parts {
+		if p.id == id {
+			return p
+		}
+	}
+	p := &sheetPart{id: id, meter: timebase.Common, divisions: 1}
+	s.parts = append(s.parts, p)
+	return p
 }
 
 // title returns the document's title as one plain line.

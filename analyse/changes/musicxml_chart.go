@@ -6,30 +6,38 @@ import (
 	"slices"
 	"strconv"
 
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 )
 
 // chart plays the part out and makes a chart of it.
 func (s *sheetReader) chart() (*Chart, error) {
-	p := s.part
-	if p == nil || p.harmonies == 0 {
+	p, remarks := oneOf(s.parts)
+	if p == nil {
 		return nil, fileError("a document without harmony elements", "a lead sheet with chord symbols")
 	}
-	c := &Chart{Title: s.title(), Key: p.key, HasKey: p.hasKey}
+	c := &Chart{Title: s.title(), Key: p.key, HasKey: p.hasKey, Remarks: remarks}
 	p.tieSigns()
+	c.Remarks = append(c.Remarks, p.closeEndings()...)
 	p.copyRepeated()
+	if r, ok := p.findMeter(); ok {
+		c.Remarks = append(c.Remarks, r)
+	}
 	first := p.takePickup(c)
 	if first == len(p.bars) {
 		return nil, fileError("a document whose only measure is a pick-up", "a whole measure")
 	}
-	for i := range p.bars {
-		p.bars[i].settleMeter()
+	if r, ok := p.settleMeters(first, c.Pickup); ok {
+		c.Remarks = append(c.Remarks, r)
 	}
-	order, err := playOrder(p.bars[first:])
-	if err != nil {
-		return nil, fileError("a form of more than "+strconv.Itoa(MaxBars)+" measures", "at most that many")
+	if r, ok := p.shareNotes(); ok {
+		c.Remarks = append(c.Remarks, r)
 	}
-	f := sheetForm{part: p, chart: c, first: first}
+	order, wrong := playOrder(p.flows(first))
+	if wrong != nil {
+		return nil, Errors{p.bars[first+wrong.bar].problem(p, wrong.found, wrong.expected)}
+	}
+	f := sheetForm{formMaker: formMaker{chart: c}, part: p, first: first}
 	f.hold = noStay
 	if first > 0 {
 		f.hold = p.bars[0].lastChord(noStay)
@@ -50,6 +58,30 @@ func (s *sheetReader) chart() (*Chart, error) {
 		c.Pickup = 0
 	}
 	return c, nil
+}
+
+// flows returns what the measures from one on say of the order of playing.
+func (p *sheetPart) flows(first int) []flow {
+	out := make([]flow, 0, len(p.bars)-first)
+	for i := range p.bars[first:] {
+		out = append(out, p.bars[first+i].flow)
+	}
+	return out
+}
+
+// where names a measure.
+func (b *sheetBar) where(p *sheetPart) string {
+	return fmt.Sprintf("part %s, measure %s", p.id, b.number)
+}
+
+// problem says what is wrong in a measure.
+func (b *sheetBar) problem(p *sheetPart, found, expected string) Error {
+	return Error{Line: b.at.line, Column: b.at.column, Place: b.where(p), Found: found, Expected: expected}
+}
+
+// remark says how a measure was read.
+func (b *sheetBar) remark(p *sheetPart, text string) Remark {
+	return Remark{Line: b.at.line, Column: b.at.column, Place: b.where(p), Text: text}
 }
 
 // bpm turns quarter notes a minute into whole beats a minute, or 0.
@@ -87,6 +119,30 @@ func (p *sheetPart) tieSigns() {
 	}
 }
 
+// closeEndings puts the repeat sign that is not written behind an ending with the
+// next one right after it: that is what an ending is for.
+func (p *sheetPart) closeEndings() []Remark {
+	var remarks []Remark
+	ending := -1
+	for i := range p.bars {
+		b := &p.bars[i]
+		if b.endings != nil {
+			ending = i
+		}
+		if b.backward {
+			ending = -1
+		}
+		if ending < 0 || i+1 == len(p.bars) || p.bars[i+1].endings == nil {
+			continue
+		}
+		if last := slices.Max(p.bars[ending].endings); slices.Min(p.bars[i+1].endings) == last+1 {
+			b.backward = true
+			remarks = append(remarks, b.remark(p, fmt.Sprintf("ending %d ends without a repeat sign: it is read with one", last)))
+		}
+	}
+	return remarks
+}
+
 // copyRepeated writes out the chords under measure-repeat signs.
 func (p *sheetPart) copyRepeated() {
 	for i := range p.bars {
@@ -96,21 +152,75 @@ func (p *sheetPart) copyRepeated() {
 	}
 }
 
-// takePickup sets the chart's pick-up from a first measure that is not full and
-// is not counted, is numbered 0 or has no chord, and returns the index of bar 1.
-func (p *sheetPart) takePickup(c *Chart) int {
-	b := &p.bars[0]
-	if (b.implicit || b.number == "0" || len(b.chords) == 0) && b.length > 0 && b.length < b.meter.Bar() {
-		c.Pickup = b.length
-		return 1
+// findMeter gives a part without a time signature the meter that most of its
+// measures make, and says so where that is not the common one.
+func (p *sheetPart) findMeter() (r Remark, found bool) {
+	if p.timed {
+		return r, false
 	}
-	return 0
+	times := map[int64]int{}
+	for i := range p.bars {
+		times[p.bars[i].length]++
+	}
+	delete(times, 0)
+	most := &p.bars[0]
+	for i := range p.bars { // the first of several
+		if b := &p.bars[i]; times[b.length] > times[most.length] {
+			most = b
+		}
+	}
+	most.settleMeter()
+	for i := range p.bars {
+		p.bars[i].meter = most.meter
+	}
+	return most.remark(p, "no time signature: the notes make bars of "+most.meter.String()), most.meter != timebase.Common
 }
 
-// settleMeter gives a measure that is split off another, as the rest of the
-// bar before a repeat sign, the meter of what it holds.
+// takePickup sets the chart's pick-up from a first measure that is not full, and
+// returns the index of bar 1.
+func (p *sheetPart) takePickup(c *Chart) int {
+	b := &p.bars[0]
+	if b.length <= 0 || b.length >= b.meter.Bar() || len(p.bars) == 1 && !b.implicit {
+		return 0
+	}
+	c.Pickup = b.length
+	if !b.implicit && b.number != "0" && len(b.chords) > 0 {
+		c.Remarks = append(c.Remarks, b.remark(p, "the first measure is not full: it is read as a pick-up"))
+	}
+	return 1
+}
+
+// settleMeters gives measures that are not as long as their time signature says
+// the meter of what they hold, from bar 1 on: parts of a split bar. The last measure stays whole, and so does one
+// before a repeat sign that the pick-up fills. It says which are not marked so.
+func (p *sheetPart) settleMeters(first int, pickup int64) (r Remark, changed bool) {
+	several := 0
+	for i := first; i < len(p.bars); i++ {
+		b := &p.bars[i]
+		switch bar := b.meter.Bar(); {
+		case b.implicit && b.length < bar:
+			b.settleMeter()
+			continue
+		case b.length <= 0 || b.length == bar || i == len(p.bars)-1 || b.backward && b.length+pickup == bar:
+			continue
+		}
+		was := b.meter
+		b.settleMeter()
+		if b.meter == was {
+			continue
+		}
+		if several++; several == 1 {
+			r = b.remark(p, fmt.Sprintf("the notes here make a bar of %s", b.meter))
+		}
+	}
+	r.Text += moreMeasures(several) + " and not of the time signature: it is read so"
+	return r, several > 0
+}
+
+// settleMeter gives a measure the meter of what it holds, where one can be
+// written.
 func (b *sheetBar) settleMeter() {
-	if !b.implicit || b.length <= 0 || b.length >= b.meter.Bar() {
+	if b.length <= 0 {
 		return
 	}
 	const finest = 64
@@ -139,38 +249,23 @@ func (b *sheetBar) lastChord(before sheetChord) sheetChord {
 
 // sheetForm builds the chart from the measures as they are played.
 type sheetForm struct {
+	formMaker
 	part  *sheetPart
-	chart *Chart
 	first int // index of bar 1
 	hold  sheetChord
 	errs  Errors
-
-	section string
-	bars    []WrittenBar // of the stretch being played
-	names   []string     // of the stretches played, in order
-	marked  bool         // any rehearsal mark was met
 }
 
 // play adds a measure: the chord held from before and its own.
 func (f *sheetForm) play(i int) {
 	b := &f.part.bars[i]
-	if b.section != "" || f.sectionAt(i) != f.section {
-		f.closeSection()
-		f.section = f.sectionAt(i)
-	}
 	f.marked = f.marked || b.section != ""
 	bar, found := b.written(f.hold)
 	if found != "" {
-		f.errs.add(Error{
-			Line: b.at.line, Column: b.at.column, Place: fmt.Sprintf("part %s, measure %s", f.part.id, b.number),
-			Found: found, Expected: "chords inside the measure, a quarter of a beat apart or more",
-		})
+		f.errs.add(b.problem(f.part, found, "chords inside the measure, a quarter of a beat apart or more"))
 	}
 	f.hold = b.lastChord(f.hold)
-	for j := range bar.Stays {
-		f.part.toConcert(&bar.Stays[j])
-	}
-	f.bars = append(f.bars, bar)
+	f.add(bar, f.sectionAt(i), b.section != "")
 }
 
 // sectionAt returns the rehearsal mark in force at a measure.
@@ -225,59 +320,24 @@ func (b *sheetBar) grid(chords []sheetChord) func(int64) int64 {
 }
 
 // toConcert moves a chord of a transposing instrument's part to concert pitch.
-func (p *sheetPart) toConcert(s *Stay) {
+func (p *sheetPart) toConcert(chord harmony.Chord, symbol string) (harmony.Chord, string) {
 	if p.semitones%12 == 0 {
-		return
+		return chord, symbol
 	}
+	s := Stay{Symbol: symbol, Chord: chord}
 	m := mover{key: p.concertKey(), letters: p.letters, semitones: p.semitones}
-	m.stay(s)
+	m.stay(&s)
+	return s.Chord, s.Symbol
 }
 
 func (p *sheetPart) concertKey() Centre {
 	return spelled(Centre{Tonic: p.key.Tonic.Transpose(p.letters, p.semitones), Mode: p.key.Mode})
 }
 
-// closeSection puts the stretch played so far into the chart: as the section it
-// repeats, or as a new one, numbered where the name is taken.
-func (f *sheetForm) closeSection() {
-	if len(f.bars) == 0 || len(f.chart.Sections) > maxSections {
-		return
-	}
-	base := f.section
-	if base == "" {
-		base = "Intro"
-	}
-	name := base
-	for n := 2; ; n++ {
-		s, taken := f.chart.section(name)
-		if !taken {
-			f.chart.Sections = append(f.chart.Sections, Section{Name: name, Bars: f.bars})
-			break
-		}
-		if slices.EqualFunc(s.Bars, f.bars, sameBar) {
-			break
-		}
-		name = base + strconv.Itoa(n)
-	}
-	f.names = append(f.names, name)
-	f.bars = nil
-}
-
-func sameBar(a, b WrittenBar) bool { return a.Meter == b.Meter && slices.Equal(a.Stays, b.Stays) }
-
-// finish closes the last section. Without rehearsal marks the chart has one
-// section and no name for it; with marks but nothing played twice, no form.
+// finish closes the form.
 func (f *sheetForm) finish() {
-	f.closeSection()
-	c := f.chart
-	if c.HasKey && f.part.semitones%12 != 0 {
-		c.Key = f.part.concertKey()
-	}
-	if !f.marked {
-		c.Sections[0].Name = ""
-		return
-	}
-	if len(f.names) > len(c.Sections) {
-		c.Form = f.names
+	f.formMaker.finish()
+	if f.chart.HasKey && f.part.semitones%12 != 0 {
+		f.chart.Key = f.part.concertKey()
 	}
 }

@@ -41,10 +41,13 @@ type xmlHarmony struct {
 		Step  string `xml:"root-step"`
 		Alter string `xml:"root-alter"`
 	} `xml:"root"`
-	Function  []string   `xml:"function"`
-	Numeral   []struct{} `xml:"numeral"`
-	Kind      []string   `xml:"kind"`
-	Inversion []string   `xml:"inversion"`
+	Function []string   `xml:"function"`
+	Numeral  []struct{} `xml:"numeral"`
+	Kind     []struct {
+		Name string `xml:",chardata"`
+		Text string `xml:"text,attr"` // as it is printed
+	} `xml:"kind"`
+	Inversion []string `xml:"inversion"`
 	Bass      []struct {
 		Step  string `xml:"bass-step"`
 		Alter string `xml:"bass-alter"`
@@ -67,6 +70,7 @@ func (m *measureReader) harmony(e xml.StartElement) error {
 	if h.Type == "alternate" {
 		return nil // a second choice beside the chord that counts
 	}
+	m.part.harmonies++
 	offset, ok := int64(0), true
 	if strings.TrimSpace(h.Offset) != "" {
 		offset, ok = wholeNumber(h.Offset, -maxDivisions, maxDivisions)
@@ -80,6 +84,7 @@ func (m *measureReader) harmony(e xml.StartElement) error {
 		m.fail(problem.found, problem.expected)
 		return nil
 	}
+	chord, symbol = m.part.toConcert(chord, symbol)
 	m.bar.chords = append(m.bar.chords, sheetChord{tick: m.ticks(m.at + offset), chord: chord, symbol: symbol})
 	return nil
 }
@@ -92,7 +97,7 @@ func (h *xmlHarmony) read() (harmony.Chord, string, problem) {
 	if len(h.Kind) != 1 {
 		return harmony.Chord{}, "", problem{fmt.Sprintf("a harmony element with %s", plural(len(h.Kind), "kind")), "one"}
 	}
-	kind := strings.TrimSpace(h.Kind[0])
+	kind, printed := strings.TrimSpace(h.Kind[0].Name), strings.TrimSpace(h.Kind[0].Text)
 	if kind == "none" {
 		return harmony.Chord{}, noChord, problem{}
 	}
@@ -107,21 +112,11 @@ func (h *xmlHarmony) read() (harmony.Chord, string, problem) {
 	if !ok {
 		return harmony.Chord{}, "", problem{"the root " + quote(h.Root[0].Step+" "+h.Root[0].Alter), "a step A to G and an alter -2 to 2"}
 	}
-	suffix, ok := kindSuffix[kind]
-	switch expected, unclear := kindUnclear[kind]; {
-	case unclear:
-		return harmony.Chord{}, "", problem{"the harmony kind " + kind + ", which has no fixed tones above a root", "it written as " + expected}
-	case !ok && kind != "other":
-		return harmony.Chord{}, "", problem{"the harmony kind " + quote(kind), "a kind-value of MusicXML 4.0"}
-	}
-	plain, err := harmony.ParseSymbol(root.String() + suffix)
-	if err != nil {
-		return harmony.Chord{}, "", problem{"the harmony kind " + kind, "a kind that a chord symbol can write"}
+	plain, p := plainSymbol(root, kind, printed, len(h.Degree) > 0)
+	if p.found != "" {
+		return harmony.Chord{}, "", p
 	}
 	chord := plain.Chord
-	if kind == "other" {
-		chord.Formula = harmony.FormulaOf(harmony.One)
-	}
 	for _, d := range h.Degree {
 		if p := d.apply(&chord.Formula); p.found != "" {
 			return harmony.Chord{}, "", p
@@ -134,16 +129,53 @@ func (h *xmlHarmony) read() (harmony.Chord, string, problem) {
 	if len(h.Degree) == 0 && chord.Bass != chord.Root {
 		symbol += "/" + chord.Bass.String()
 	}
-	if back, err := harmony.ParseSymbol(symbol); err == nil && back.Chord == chord {
+	if back, ok := inChart(symbol); ok && back == chord {
 		return chord, symbol, problem{}
 	}
-	symbol = chord.Symbol()
-	if back, err := harmony.ParseSymbol(symbol); err != nil || back.Chord.Set() != chord.Set() {
+	symbol = chord.ChartSymbol()
+	back, ok := inChart(symbol)
+	if !ok || back.Set() != chord.Set() {
 		return harmony.Chord{}, "", problem{"a chord of kind " + kind + " that no chord symbol writes", "one that a chart can hold"}
-	} else {
-		chord = back.Chord
 	}
-	return chord, symbol, problem{}
+	return back, symbol, problem{}
+}
+
+// inChart returns the chord that a chart reads a symbol as.
+func inChart(symbol string) (harmony.Chord, bool) {
+	read, err := harmony.ParseSymbol(symbol)
+	if err != nil {
+		return harmony.Chord{}, false
+	}
+	read, _ = read.InChart()
+	return read.Chord, true
+}
+
+// plainSymbol returns the chord of a kind, before its degrees and its bass. A
+// kind that is none of the standard's, or the standard's "other" without a
+// degree to say what it is, is read as it is printed.
+func plainSymbol(root tone.Name, kind, printed string, degrees bool) (harmony.Symbol, problem) {
+	suffix, known := kindSuffix[kind]
+	expected, unclear := kindUnclear[kind]
+	switch {
+	case unclear:
+		return harmony.Symbol{}, problem{"the harmony kind " + kind + ", which has no fixed tones above a root", "it written as " + expected}
+	case known:
+	case kind == "other" && degrees:
+		bare := harmony.Chord{Root: root, Bass: root, Formula: harmony.FormulaOf(harmony.One)}
+		return harmony.Symbol{Text: root.String(), Chord: bare}, problem{}
+	case printed == "":
+		return harmony.Symbol{}, problem{"the harmony kind " + quote(kind) + " without a text", "a kind-value of MusicXML 4.0, or the chord's symbol as its text"}
+	default:
+		suffix = printed
+	}
+	plain, err := harmony.ParseSymbol(root.String() + suffix)
+	switch {
+	case err != nil && known:
+		return plain, problem{"the harmony kind " + kind, "a kind that a chord symbol can write"}
+	case err != nil || plain.Chord.Root != root || plain.Chord.Bass != root || len(plain.Alternate) > 0:
+		return plain, problem{"the harmony kind " + quote(kind) + " printed as " + quote(printed), "a kind-value of MusicXML 4.0, or a text that is a chord symbol"}
+	}
+	return plain, problem{}
 }
 
 // setBass reads the bass element, or the inversion where there is none.

@@ -19,13 +19,15 @@ const maxDivisions = 1 << 24
 type sheetPart struct {
 	id        string
 	bars      []sheetBar
-	harmonies int
+	harmonies int // elements, read or refused
+	errs      Errors
 
 	// What the measures so far have set.
 	meter     timebase.Meter
 	divisions int64 // to the quarter note
 	repeating int   // measures back that a measure-repeat sign copies; 0: none
 
+	timed     bool // a time signature was seen
 	key       Centre
 	hasKey    bool
 	tempo     *big.Rat // quarter notes a minute, at the start
@@ -41,17 +43,11 @@ type sheetBar struct {
 	meter    timebase.Meter
 	length   int64 // ticks, of what it holds
 	chords   []sheetChord
-	copies   int    // measures back whose chords it repeats; 0: none
-	section  string // rehearsal mark
-
-	forward, backward, afterJump bool
-	times                        int // passes that a backward repeat asks for; 0: not said
-	endings                      []int
-	endingStops                  bool
-
-	// Places and jumps; the text is the label that ties them.
-	segno, coda, toCoda, dalSegno string
-	daCapo, fine, codaSign        bool
+	onsets   []int64 // ticks at which notes and rests begin
+	copies   int     // measures back whose chords it repeats; 0: none
+	section  string  // rehearsal mark
+	codaSign bool    // printed, without a sound element
+	flow
 }
 
 // sheetChord is a harmony element at its place in the measure.
@@ -75,7 +71,6 @@ func (s *sheetReader) readMeasure(e xml.StartElement) error {
 	if p.repeating > 0 && len(m.bar.chords) == 0 {
 		m.bar.copies = p.repeating
 	}
-	p.harmonies += len(m.bar.chords)
 	p.bars = append(p.bars, m.bar)
 	s.place = ""
 	return err
@@ -123,6 +118,9 @@ func (m *measureReader) move(e xml.StartElement) error {
 	}
 	if note.Chord != nil || note.Grace != nil {
 		return nil
+	}
+	if e.Name.Local == "note" {
+		m.bar.onsets = append(m.bar.onsets, m.ticks(m.at))
 	}
 	n, ok := wholeNumber(note.Duration, 0, maxDivisions)
 	if !ok {
@@ -223,10 +221,20 @@ func diatonicOf(semitones int64) int64 {
 }
 
 func (m *measureReader) key(fifthsText, mode string) {
-	n, ok := wholeNumber(fifthsText, -maxSignature, maxSignature)
+	if strings.TrimSpace(fifthsText) == "" {
+		return // a signature of single accidentals: no key
+	}
+	const circle = 12 // fifths that lead back to the same key
+	n, ok := wholeNumber(fifthsText, -circle, circle)
 	if !ok {
-		m.fail("a key of "+quote(fifthsText)+" fifths", fmt.Sprintf("%d to %d", -maxSignature, maxSignature))
+		m.fail("a key of "+quote(fifthsText)+" fifths", fmt.Sprintf("%d to %d", -circle, circle))
 		return
+	}
+	switch { // nobody writes it so: the key decides the spelling only
+	case n > maxSignature:
+		n -= circle
+	case n < -maxSignature:
+		n += circle
 	}
 	c := Centre{}
 	if strings.TrimSpace(mode) == "minor" {
@@ -239,29 +247,38 @@ func (m *measureReader) time(beats, beatTypes []string) {
 	if len(beats) == 0 {
 		return // senza misura: the meter before holds
 	}
-	var num int64
-	var den string
+	var num, den int64
 	for i, text := range beats {
-		if i >= len(beatTypes) || i > 0 && strings.TrimSpace(beatTypes[i]) != den {
-			m.fail("a time signature of mixed beat types", "one beat type")
+		if i >= len(beatTypes) {
+			m.fail("a time signature without a beat type", "one for each number of beats")
 			return
 		}
-		den = strings.TrimSpace(beatTypes[i])
+		kind, ok := wholeNumber(beatTypes[i], 1, 64)
+		if !ok || kind&(kind-1) != 0 {
+			m.fail(fmt.Sprintf("the time %s/%s", plainText(text), plainText(strings.TrimSpace(beatTypes[i]))), meterWanted)
+			return
+		}
+		if den == 0 {
+			den = kind
+		}
+		for den < kind { // 2/4 and 3/8 are 7/8
+			num, den = 2*num, 2*den
+		}
 		for _, part := range strings.Split(text, "+") {
 			n, ok := wholeNumber(part, 1, 99)
 			if !ok {
 				m.fail("a time of "+quote(text)+" beats", "a whole number, or a sum like 3+2")
 				return
 			}
-			num += n
+			num += n * (den / kind)
 		}
 	}
-	meter, ok := parseMeter(fmt.Sprintf("%d/%s", num, den))
+	meter, ok := parseMeter(fmt.Sprintf("%d/%d", num, den))
 	if !ok {
-		m.fail(fmt.Sprintf("the time %d/%s", num, plainText(den)), meterWanted)
+		m.fail(fmt.Sprintf("the time %d/%d", num, den), meterWanted)
 		return
 	}
-	m.part.meter = meter
+	m.part.meter, m.part.timed = meter, true
 }
 
 func (m *measureReader) measureRepeat(kind, count string) {

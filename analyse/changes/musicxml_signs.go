@@ -2,6 +2,7 @@ package changes
 
 import (
 	"encoding/xml"
+	"fmt"
 	"math/big"
 	"strings"
 	"unicode"
@@ -69,15 +70,32 @@ func (m *measureReader) direction(e xml.StartElement) error {
 			m.words(words)
 		}
 	}
+	for _, t := range d.Type {
+		for _, words := range t.Words {
+			m.promises(words)
+		}
+	}
 	for _, s := range d.Sound {
 		m.sound(s)
 	}
 	return nil
 }
 
+// plainWords returns words without blanks, dots and capitals.
+func plainWords(text string) string {
+	return strings.ToLower(strings.NewReplacer(" ", "", ".", "", "\n", "", "(", "", ")", "").Replace(text))
+}
+
+// promises reads how a D.C. or D.S. is to end.
+func (m *measureReader) promises(text string) {
+	short := plainWords(text)
+	m.bar.alFine = m.bar.alFine || strings.HasSuffix(short, "alfine")
+	m.bar.alCoda = m.bar.alCoda || strings.HasSuffix(short, "alcoda")
+}
+
 // words reads a jump that is only printed.
 func (m *measureReader) words(text string) {
-	short := strings.ToLower(strings.NewReplacer(" ", "", ".", "").Replace(text))
+	short := plainWords(text)
 	b := &m.bar
 	switch {
 	case strings.HasPrefix(short, "dc") || strings.HasPrefix(short, "dacapo"):
@@ -157,9 +175,15 @@ func (m *measureReader) backward(location, times, afterJump string) {
 		b = &m.part.bars[len(m.part.bars)-1]
 	}
 	b.backward, b.afterJump = true, afterJump == "yes"
-	if n, ok := wholeNumber(times, 1, MaxBars); ok {
-		b.times = int(n)
+	if strings.TrimSpace(times) == "" {
+		return
 	}
+	n, ok := wholeNumber(times, 1, maxTimes)
+	if !ok {
+		m.fail("a repeat of "+quote(times)+" times", fmt.Sprintf("1 to %d", maxTimes))
+		return
+	}
+	b.times = int(n)
 }
 
 func attributeOr(e xml.StartElement, name, otherwise string) string {

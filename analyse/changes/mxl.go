@@ -38,7 +38,7 @@ func ParseMXL(r io.Reader) (*Chart, error) {
 	if err != nil {
 		return nil, err
 	}
-	name, err := rootFile(container)
+	name, err := rootFile(container, archive)
 	if err != nil {
 		return nil, err
 	}
@@ -72,8 +72,25 @@ func entry(archive *zip.Reader, name string, limit int64) ([]byte, error) {
 	return nil, fileError("an archive without "+quote(name), "a .mxl file that holds it")
 }
 
-// rootFile reads the container: the first root file that is MusicXML.
-func rootFile(container []byte) (string, error) {
+// onlyScore returns the name of the one entry that can be a score, for an archive
+// whose container cannot be read: some programs write apostrophes of a title
+// into it as they are.
+func onlyScore(archive *zip.Reader) (name string, ok bool) {
+	for _, f := range archive.File {
+		switch lower := strings.ToLower(f.Name); {
+		case strings.HasPrefix(lower, "meta-inf/"), !strings.HasSuffix(lower, ".xml") && !strings.HasSuffix(lower, ".musicxml"):
+			continue
+		case name != "":
+			return "", false
+		}
+		name = f.Name
+	}
+	return name, name != ""
+}
+
+// rootFile reads the container: the first root file that is MusicXML, or, where
+// it is broken, the only score there is.
+func rootFile(container []byte, archive *zip.Reader) (string, error) {
 	var c struct {
 		Root []struct {
 			Path string `xml:"full-path,attr"`
@@ -81,6 +98,9 @@ func rootFile(container []byte) (string, error) {
 		} `xml:"rootfiles>rootfile"`
 	}
 	if err := xml.Unmarshal(container, &c); err != nil {
+		if name, ok := onlyScore(archive); ok {
+			return name, nil
+		}
 		return "", fileError("a broken "+containerName, "well-formed XML in it")
 	}
 	for _, root := range c.Root {

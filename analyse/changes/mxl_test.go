@@ -44,6 +44,14 @@ func TestTheRootFileIsTheMusic(t *testing.T) {
 	assert.Equal(t, "G", symbols(c))
 }
 
+// An apostrophe in a title, written into the container as it is, breaks it.
+func TestABrokenContainerAndOneScore(t *testing.T) {
+	broken := `<container><rootfiles><rootfile full-path='Skipper's Rest.xml'/></rootfiles></container>`
+	c, err := ParseMXL(bytes.NewReader(archive(t, containerName, broken, "Skipper's Rest.xml", sheet(measures("A | B")))))
+	require.NoError(t, err)
+	assert.Equal(t, "A B", symbols(c))
+}
+
 func TestArchiveTricksAreRefused(t *testing.T) {
 	good := sheet(measures("C"))
 	bomb := strings.Repeat(" ", MaxSheetBytes+1)
@@ -61,6 +69,7 @@ func TestArchiveTricksAreRefused(t *testing.T) {
 		{"cut off", whole[:len(whole)-30], "found a damaged archive"},
 		{"no container", archive(t, "a.xml", good), `found an archive without "META-INF/container.xml", expected a .mxl file that holds it`},
 		{"broken container", archive(t, containerName, "<container>"), "found a broken META-INF/container.xml"},
+		{"broken container and two scores", archive(t, containerName, "<container>", "a.xml", good, "b.xml", good), "found a broken META-INF/container.xml"},
 		{"empty container", archive(t, containerName, "<container/>"), "found a META-INF/container.xml that names no MusicXML document"},
 		{"missing root file", archive(t, containerName, container("b.xml"), "a.xml", good), `found an archive without "b.xml"`},
 		{"absolute name", archive(t, containerName, container("/etc/hostname"), "/etc/hostname", good), `found the root file "/etc/hostname", expected a name inside the archive`},

@@ -1,17 +1,21 @@
 package changes
 
 import (
-	"bytes"
+	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 )
 
-// Parse reads a chart file. A chart that breaks a rule gives Errors: as many
+// Parse reads a chart file, as players type them: what a musician would read
+// without doubt is read; where there is doubt the usual reading is taken, and
+// the chart's Remarks say so. A chart that cannot be read gives Errors: as many
 // as one pass can find, each with line, column, what was found and what was
 // expected. An error of the reader comes back as it is.
 //
@@ -23,12 +27,17 @@ func Parse(r io.Reader) (*Chart, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := parser{chart: &Chart{Meter: timebase.Common}, header: map[string]place{}}
-	for i, line := range strings.Split(string(bytes.TrimPrefix(text, []byte("\uFEFF"))), "\n") {
+	p := parser{chart: &Chart{Meter: timebase.Common}, header: map[string]place{}, said: map[string]bool{}}
+	lines := splitLines(string(utf8Text(text)))
+	p.hand = handOf(lines)
+	for i, line := range lines {
 		p.line = i + 1
-		p.readLine(strings.TrimSuffix(line, "\r"))
+		p.readLine(line)
 	}
 	p.finish()
+	slices.SortStableFunc(p.chart.Remarks, func(a, b Remark) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
 	if err := p.errs.orNil(); err != nil {
 		return nil, err
 	}
@@ -42,6 +51,8 @@ type place struct{ line, column int }
 type parser struct {
 	chart  *Chart
 	errs   Errors
+	said   map[string]bool // what remarks have been made of
+	hand   hand
 	line   int
 	header map[string]place // header lines seen, and where their values stand
 	form   []formWord
@@ -52,6 +63,8 @@ type parser struct {
 	force override // the key centre override in force
 
 	section *sectionParser
+	jumped  jumped
+	signs   []barSigns // of all bars of the closed sections, in order
 }
 
 // override is a key centre the player has set, until {auto}.
@@ -75,6 +88,15 @@ func (p *parser) failAt(at place, found, expected string) {
 	p.errs.add(Error{Line: at.line, Column: at.column, Found: found, Expected: expected})
 }
 
+// say makes a remark, once for each subject.
+func (p *parser) say(subject string, at place, text string) {
+	if p.said[subject] {
+		return
+	}
+	p.said[subject] = true
+	p.chart.Remarks = append(p.chart.Remarks, Remark{Line: at.line, Column: at.column, Text: text})
+}
+
 func (p *parser) readLine(line string) {
 	if !p.plain(line) {
 		return
@@ -83,11 +105,17 @@ func (p *parser) readLine(line string) {
 	if trimmed == "" || trimmed[0] == '#' {
 		return
 	}
+	if name, size, ok := sectionHead(line); ok {
+		p.begin()
+		p.openSection(token{kind: sectionToken, text: name, column: 1 + utf8.RuneCountInString(line) - utf8.RuneCountInString(strings.TrimLeft(line, " \t"))})
+		p.readMusic([]rune(line), size)
+		return
+	}
 	if name, value, ok := headerLine(line); ok {
 		p.readHeader(name, value, line)
 		return
 	}
-	p.readMusic([]rune(line))
+	p.readMusic([]rune(line), 0)
 }
 
 // plain reports whether a line is text that a terminal can be shown. The first
@@ -108,18 +136,74 @@ func (p *parser) plain(line string) bool {
 	return true
 }
 
-// readMusic reads a line of bars.
-func (p *parser) readMusic(line []rune) {
+// readMusic reads a line of bars, from a place on.
+func (p *parser) readMusic(line []rune, from int) {
+	tokens, comment := lexLine(line, from, p.hand.allLower())
+	if n := len(tokens); n > 0 && tokens[n-1].kind == symbolToken && strings.ContainsRune(comment, '|') {
+		p.say("comment"+comment, place{p.line, len(line) - len([]rune(comment)) + 1}, "what follows is a comment, with bar lines in it: "+quote(comment))
+	}
+	if !p.began && p.braces(tokens) {
+		return
+	}
 	p.begin()
-	tokens := lexLine(line)
-	if tokens[0].kind == sectionToken {
-		p.openSection(tokens[0])
-		tokens = tokens[1:]
+	bars := slices.ContainsFunc(tokens, func(t token) bool { return t.kind == barToken })
+	if !bars && p.words(line, tokens, from == 0) {
+		return
+	}
+	if len(tokens) > 0 && tokens[0].kind == jumpToken && tokens[0].text == jumpCoda {
+		p.openCoda(tokens[0])
 	}
 	for _, t := range tokens {
+		if t.kind == sectionToken {
+			p.section.endLine(t.column)
+			p.openSection(t)
+			continue
+		}
 		p.section.take(t)
 	}
+	if n := len(p.section.items); !bars && n > 1 {
+		p.say("no bar lines", place{p.line, tokens[0].column}, "a line without bar lines is one bar")
+	}
 	p.section.endLine(len(line) + 1)
+}
+
+// braces reads a line of braces among the headers, as {3/4}: the header goes on.
+func (p *parser) braces(tokens []token) bool {
+	if len(tokens) == 0 || slices.ContainsFunc(tokens, func(t token) bool { return t.kind != braceToken }) {
+		return false
+	}
+	s := newSection(p, "")
+	for _, t := range tokens {
+		s.brace(t)
+	}
+	return true
+}
+
+// words refuses a line without bar lines that holds what is no chord: once, and
+// not for each word of it.
+func (p *parser) words(line []rune, tokens []token, whole bool) bool {
+	for _, t := range tokens {
+		if t.kind != symbolToken {
+			continue
+		}
+		if _, err := harmony.ParseSymbol(t.text); err == nil && !(whole && p.loneLetter(t, tokens)) {
+			continue
+		}
+		found := quote(strings.TrimSpace(string(line)))
+		p.errs.add(Error{
+			Line: p.line, Column: tokens[0].column, Found: found, Expected: "bars of chords",
+			Hint: "a comment begins with #, a section is [A], a bar stands between bar lines: | Dm7 G7 |",
+		})
+		p.section.failed = true
+		return true
+	}
+	return false
+}
+
+// loneLetter reports whether a token is a letter alone on its line in a chart
+// that has bar lines: a section or a chord?
+func (p *parser) loneLetter(t token, tokens []token) bool {
+	return p.hand.bars && len(tokens) == 1 && len(t.text) == 1
 }
 
 // begin ends the header at the first line of music.
@@ -134,15 +218,19 @@ func (p *parser) begin() {
 
 // openSection ends the section before and starts the next.
 func (p *parser) openSection(t token) {
-	p.closeSection(t.column, t.text)
-	p.section = newSection(p, t.text)
+	name := strings.Join(strings.Fields(t.text), "") // the form line tells names apart by blanks
+	p.closeSection(t.column, name)
+	p.section = newSection(p, name)
 	p.section.at = place{p.line, t.column}
-	if problem := nameProblem(t.text); problem != "" {
+	if problem := nameProblem(name); problem != "" {
 		p.fail(t.column, problem, fmt.Sprintf("a section name of letters and digits, at most %d, like [A]", maxNameRunes))
 		return
 	}
-	if _, ok := p.chart.section(t.text); ok {
-		p.fail(t.column, "a second section "+quote(t.text), "another name; a form line plays a section again")
+	if strings.EqualFold(name, jumpCoda) {
+		p.section.pending.coda = jumpLabel
+	}
+	if _, ok := p.chart.section(name); ok {
+		p.fail(t.column, "a second section "+quote(name), "another name; a form line plays a section again")
 	}
 }
 
@@ -173,6 +261,7 @@ func (p *parser) closeSection(column int, next string) {
 		p.chart.Sections = append(p.chart.Sections, Section{Name: s.name})
 	case len(s.bars) > 0:
 		p.chart.Sections = append(p.chart.Sections, Section{Name: s.name, Bars: s.bars})
+		p.signs = append(p.signs, s.signs...)
 	case s.name != "" && !s.failed:
 		p.failAt(s.at, "section "+quote(s.name)+" without bars", "at least one bar in it")
 	}
@@ -192,6 +281,10 @@ func (p *parser) finish() {
 	}
 	p.readPickup()
 	p.readForm()
+	if len(p.errs) > 0 {
+		return
+	}
+	p.playOut()
 	if len(p.errs) > 0 {
 		return
 	}

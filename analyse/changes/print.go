@@ -47,6 +47,9 @@ func (p *printer) header(c *Chart) {
 	if c.Pickup != 0 {
 		p.line("pickup: " + ticksToBeats(c.Pickup, c.Meter))
 	}
+	for _, h := range c.Others {
+		p.line(h.Name + ": " + h.Value)
+	}
 }
 
 // short prints a centre as a header does: a major key by its tonic alone.
@@ -68,7 +71,8 @@ func (p *printer) section(s *Section) {
 		bar := &s.Bars[i]
 		switch {
 		case i%barsPerLine != 0 && s.Bars[i-1].RepeatEnd:
-			p.out.WriteString(" :|" + mark(bar.RepeatStart, ":"))
+			p.out.WriteString(" :|" + mark(s.Bars[i-1].Times == 0 && bar.RepeatStart, ":") + timesText(&s.Bars[i-1]))
+			p.out.WriteString(mark(s.Bars[i-1].Times > 0 && bar.RepeatStart, " |:"))
 		case bar.RepeatStart:
 			p.out.WriteString(mark(i%barsPerLine != 0, " ") + "|:")
 		default:
@@ -79,9 +83,17 @@ func (p *printer) section(s *Section) {
 		}
 		p.bar(s, i)
 		if i%barsPerLine == barsPerLine-1 || i == len(s.Bars)-1 {
-			p.line(" " + mark(bar.RepeatEnd, ":") + "|")
+			p.line(" " + mark(bar.RepeatEnd, ":") + "|" + timesText(bar))
 		}
 	}
+}
+
+// timesText says how often a repeat is played where that is not twice.
+func timesText(b *WrittenBar) string {
+	if b.Times == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" x%d", b.Times)
 }
 
 // mark returns text where on is set.

@@ -16,11 +16,10 @@ func Read(r io.Reader) (*Chart, error) {
 	if err != nil && err != io.EOF {
 		return nil, err
 	}
-	text := bytes.TrimSpace(bytes.TrimPrefix(start, []byte("\uFEFF")))
 	switch {
 	case bytes.HasPrefix(start, []byte("PK\x03\x04")):
 		return ParseMXL(b)
-	case bytes.HasPrefix(text, []byte("<")), bytes.HasPrefix(start, []byte("\xFE\xFF")), bytes.HasPrefix(start, []byte("\xFF\xFE")):
+	case bytes.HasPrefix(bytes.TrimSpace(utf8Text(start)), []byte("<")):
 		return ParseMusicXML(b)
 	}
 	return Parse(b)

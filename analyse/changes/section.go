@@ -1,33 +1,40 @@
 package changes
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
-
-	"shedlight/analyse/harmony"
 )
 
-// sectionParser reads the bars of one section. A line opens with a bar line
-// and closes with one; between two bar lines stands one bar.
+// sectionParser reads the bars of one section. Between two bar lines stands one
+// bar; the ends of a line count as bar lines, an empty bar goes on with the chord
+// before it.
 type sectionParser struct {
 	p      *parser
 	name   string
 	at     place
 	failed bool // something in it was wrong: an empty section is no news
 	bars   []WrittenBar
+	signs  []barSigns // one for each bar
 
-	opened bool   // a bar line stands to the left on this line
-	last   token  // that bar line
-	items  []item // of the bar being read
-	ending []int  // the ending the bar being read begins
-	starts bool   // |: stands before it
+	pending jumps  // signs that the next bar bears
+	spoken  bool   // words of a jump, or x3, stand where an empty bar would be
+	opened  bool   // a bar line stands to the left on this line
+	last    token  // that bar line
+	items   []item // of the bar being read
+	ending  []int  // the ending the bar being read begins
+	starts  bool   // |: stands before it
 
 	repeat repeat
 }
 
-// item is a symbol, a dot or % in a bar, and the override in force there.
+// barSigns are the jumps of a bar and where it stands.
+type barSigns struct {
+	at place
+	jumps
+}
+
+// item is a symbol, a dot, a slash or % in a bar, and the override in force there.
 type item struct {
 	token token
 	force override
@@ -73,42 +80,45 @@ func (s *sectionParser) take(t token) {
 		s.startEnding(t)
 	case brokenToken:
 		s.fail(t.column, "a "+t.text+" that is not closed", map[string]string{"{": "a }", "[": "a ]"}[t.text]+" on the same line")
+	case timesToken:
+		s.times(t)
+	case jumpToken:
+		s.jump(t)
 	default:
-		if !s.opened {
-			s.fail(t.column, quote(t.text), "a bar line | before the first chord of a line")
-			s.opened = true
-		}
 		s.items = append(s.items, item{token: t, force: s.p.force})
 	}
 }
 
 // barLine closes the bar to its left, if there is one, and opens the next.
 func (s *sectionParser) barLine(t token) {
+	at := place{s.p.line, t.column}
 	switch {
 	case len(s.items) > 0:
-		s.closeBar(t.end, place{s.p.line, t.column})
-	case s.opened && !(t.start && !t.end && !s.last.start && s.ending == nil):
-		s.fail(t.column, "a bar line after an empty bar", "a chord symbol, N.C. or % before it")
+		s.closeBar(t.end, at)
+	case s.ending != nil: // 1. | C | is |1. C |
+	case t.end && len(s.bars) > 0 && !s.starts: // | C | :| closes the bar of C
+		s.repeats(at)
 	case t.end:
 		s.fail(t.column, "the repeat sign "+t.text+" without a bar before it", "it at the end of a bar")
+	case s.opened && !s.spoken && !s.last.end && !(t.start && !s.last.start):
+		s.closeBar(false, at)
 	}
 	if t.start {
 		s.openRepeat(t)
 	}
-	s.opened, s.last = true, t
+	s.opened, s.spoken, s.last = true, false, t
 }
 
 // endLine ends a line of bars; column is the one after its last character.
 func (s *sectionParser) endLine(column int) {
 	if len(s.items) > 0 {
-		s.fail(column, "the end of the line", "a bar line | after the last chord")
 		s.closeBar(false, place{s.p.line, column})
 	}
 	if s.ending != nil {
 		s.fail(column, "the end of the line", "a bar after the ending number")
 		s.ending = nil
 	}
-	s.opened = false
+	s.opened, s.spoken = false, false
 }
 
 // end checks that nothing is left open at the end of the section.
@@ -130,10 +140,13 @@ func (s *sectionParser) end(column int, next string) {
 // brace reads {auto}, {meter 3/4} or a key centre.
 func (s *sectionParser) brace(t token) {
 	word, rest, _ := strings.Cut(t.text, " ")
+	if t.text != "" && t.text[0] >= '0' && t.text[0] <= '9' {
+		word, rest = "meter", t.text
+	}
 	switch {
 	case t.text == "auto":
 		s.p.force = override{}
-	case word == "meter":
+	case word == "meter" || word == "time":
 		m, ok := parseMeter(rest)
 		if !ok {
 			s.fail(t.column, quote("{"+t.text+"}"), meterWanted)
@@ -144,6 +157,9 @@ func (s *sectionParser) brace(t token) {
 			return
 		}
 		s.p.meter = m
+		if _, given := s.p.header["meter"]; !given && len(s.bars)+len(s.p.chart.Sections) == 0 {
+			s.p.chart.Meter = m
+		}
 	default:
 		c, err := ParseCentre(t.text)
 		if err != nil {
@@ -163,9 +179,10 @@ func (s *sectionParser) openRepeat(t token) {
 	s.repeat = repeat{open: true, first: len(s.bars), sign: place{s.p.line, t.column}}
 }
 
-// startEnding reads ending numbers, which stand right after a bar line.
+// startEnding reads ending numbers, which stand right after a bar line or at the
+// head of a line.
 func (s *sectionParser) startEnding(t token) {
-	if !s.opened || len(s.items) > 0 || s.ending != nil {
+	if len(s.items) > 0 || s.ending != nil {
 		s.fail(t.column, "the ending "+quote(t.text)+" inside a bar", "it right after a bar line")
 		return
 	}
@@ -204,102 +221,64 @@ func (s *sectionParser) closeBar(repeats bool, at place) {
 		s.failAt(r.sign, fmt.Sprintf("a :| in ending %d.", r.next-1), fmt.Sprintf("the ending %d. after it, or a plain bar line", r.next))
 		*r = repeat{first: len(s.bars)}
 	}
-	bar := WrittenBar{Meter: s.p.meter, RepeatStart: s.starts, RepeatEnd: repeats, Endings: s.ending}
-	bar.Stays = s.stays()
-	s.bars = append(s.bars, bar)
+	items, ending := s.items, s.ending
+	for i, stays := range s.filled() {
+		bar := WrittenBar{Meter: s.p.meter, Stays: stays}
+		signs := barSigns{at: at}
+		if len(items) > 0 {
+			signs.at.column = items[0].token.column
+		}
+		if i == 0 {
+			bar.RepeatStart, bar.Endings = s.starts, ending
+			signs.jumps, s.pending = s.pending, jumps{}
+		}
+		s.bars, s.signs = append(s.bars, bar), append(s.signs, signs)
+	}
 	s.items, s.ending, s.starts = nil, nil, false
-	switch {
-	case repeats && r.endings > 0:
-		r.due, r.sign = true, at
-		s.bars[r.first].RepeatStart = true
-	case repeats:
-		s.bars[r.first].RepeatStart = true
-		*r = repeat{first: len(s.bars)}
+	if repeats {
+		s.repeats(at)
 	}
 }
 
-// stays turns the items of a bar into chords and lengths.
-func (s *sectionParser) stays() []Stay {
-	first := s.items[0].token
-	if len(s.items) == 1 && first.kind == sameToken {
+// repeats reads the sign :| behind the last bar.
+func (s *sectionParser) repeats(at place) {
+	r := &s.repeat
+	if r.first >= len(s.bars) {
+		s.failAt(at, "the repeat sign :| without a bar before it", "it at the end of a bar")
+		return
+	}
+	s.bars[len(s.bars)-1].RepeatEnd = true
+	s.bars[r.first].RepeatStart = true
+	if r.endings > 0 {
+		r.due, r.sign = true, at
+		return
+	}
+	*r = repeat{first: len(s.bars)}
+}
+
+// times reads how often the repeat that has just ended is played.
+func (s *sectionParser) times(t token) {
+	s.spoken = true
+	if len(s.bars) == 0 {
+		return // the repeat sign has been refused
+	}
+	n := timesOf(t.text)
+	bar := &s.bars[len(s.bars)-1]
+	switch {
+	case s.repeat.open:
+		s.fail(t.column, quote(t.text)+" after an ending", "the passes of each ending as its numbers: |1.2. C :|3. F |")
+	case n < 2 || n > maxTimes:
+		s.fail(t.column, "a repeat of "+quote(t.text), fmt.Sprintf("2 to %d times in all", maxTimes))
+	case n > 2:
+		bar.Times = n
+	}
+}
+
+// filled returns what is in the bar read since the last bar line: the bar's
+// chords, or those of two bars for %%.
+func (s *sectionParser) filled() [][]Stay {
+	if len(s.items) == 1 && s.items[0].token.kind == sameToken {
 		return s.sameAgain(s.items[0])
 	}
-	var stays []Stay
-	var shares []int
-	for _, it := range s.items {
-		switch it.token.kind {
-		case dotToken:
-			if len(stays) == 0 {
-				s.fail(it.token.column, "a dot at the start of a bar", "a chord symbol for it to hold")
-				return []Stay{{Symbol: noChord, Ticks: s.p.meter.Bar()}}
-			}
-			shares[len(shares)-1]++
-		case sameToken:
-			s.fail(it.token.column, "% beside other chords", "% alone in its bar")
-			return []Stay{{Symbol: noChord, Ticks: s.p.meter.Bar()}}
-		default:
-			stays, shares = append(stays, s.stay(it)), append(shares, 1)
-		}
-	}
-	unit, ok := shareUnit(s.p.meter, len(stays), len(s.items))
-	if !ok {
-		s.fail(first.column, countOf(len(stays), len(s.items)), sharesWanted(s.p.meter))
-	}
-	for i := range stays {
-		stays[i].Ticks = int64(shares[i]) * unit
-	}
-	return stays
-}
-
-// sameAgain reads a bar of %: the bar before it, or in an ending after the
-// first the last bar that every pass plays.
-func (s *sectionParser) sameAgain(it item) []Stay {
-	from := len(s.bars) - 1
-	if s.ending != nil && s.ending[0] > 1 {
-		from = s.repeat.body
-	}
-	if from < 0 {
-		s.fail(it.token.column, "% without a bar before it in its section", "a chord symbol or N.C.")
-		return []Stay{{Symbol: noChord, Ticks: s.p.meter.Bar()}}
-	}
-	if s.bars[from].Meter != s.p.meter {
-		s.fail(it.token.column, "% after a bar of "+s.bars[from].Meter.String(), "the chords of this bar of "+s.p.meter.String())
-	}
-	stays := append([]Stay(nil), s.bars[from].Stays...)
-	for i := range stays {
-		stays[i].Centre, stays[i].Forced = it.force.centre, it.force.on
-	}
-	return stays
-}
-
-// stay reads one chord symbol.
-func (s *sectionParser) stay(it item) Stay {
-	text := it.token.text
-	out := Stay{Symbol: text, Centre: it.force.centre, Forced: it.force.on}
-	symbol, err := harmony.ParseSymbol(text)
-	if err != nil {
-		s.badSymbol(it.token, err)
-		return out
-	}
-	out.Symbol, out.Chord = symbol.Text, symbol.Chord
-	if out.Chord.None() {
-		out.Symbol = noChord
-	}
-	return out
-}
-
-// badSymbol says where in a symbol it stops making sense.
-func (s *sectionParser) badSymbol(t token, err error) {
-	column, found, expected := t.column, quote(t.text), "a chord symbol like Bb6, Cm7 or G7b9"
-	var at *harmony.SymbolError
-	if errors.As(err, &at) {
-		column, expected = column+at.Column-1, at.Expected
-		switch {
-		case at.Found == "":
-			found = "the end of " + found
-		case at.Column > 1:
-			found = quote(at.Found) + " in " + found
-		}
-	}
-	s.fail(column, found, expected)
+	return [][]Stay{s.stays()}
 }

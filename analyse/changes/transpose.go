@@ -96,10 +96,12 @@ func movedSymbol(old string, chord harmony.Chord) string {
 		}
 	}
 	text := chord.Root.String() + rest
-	if s, err := harmony.ParseSymbol(text); err == nil && s.Chord == chord && len(s.Alternate) == 0 {
-		return text
+	if s, err := harmony.ParseSymbol(text); err == nil && len(s.Alternate) == 0 {
+		if s, _ = s.InChart(); s.Chord == chord {
+			return text
+		}
 	}
-	return chord.Symbol()
+	return chord.ChartSymbol()
 }
 
 // fifths returns a name's place on the line of fifths: C is 0, G 1, F -1.

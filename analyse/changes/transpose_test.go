@@ -54,7 +54,7 @@ func TestTransposedSpelling(t *testing.T) {
 			moved := mustParse(t, "key: "+c.key+"\n| "+c.bars+" |").Transpose(name(t, c.to))
 			assert.Equal(t, c.want, symbols(moved))
 			assert.Equal(t, c.wantKey, short(moved.Key))
-			assert.Equal(t, moved, mustParse(t, moved.String()))
+			assert.Equal(t, withoutRemarks(moved), withoutRemarks(mustParse(t, moved.String())))
 		})
 	}
 }

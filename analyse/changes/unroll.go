@@ -74,8 +74,9 @@ func (s *Section) play(out []playedBar) ([]playedBar, error) {
 type run struct{ from, to int }
 
 // passes returns the runs that a repeat from bar start plays, and the bar that
-// follows them. Without endings the repeat is played twice; with endings each
-// pass plays the body and the ending that bears its number.
+// follows them. Without endings the repeat is played twice, or as often as it
+// says; with endings each pass plays the body and the ending that bears its
+// number.
 func (s *Section) passes(start int) (runs []run, next int) {
 	var endings []run
 	end := start
@@ -90,7 +91,10 @@ func (s *Section) passes(start int) (runs []run, next int) {
 		if n := len(endings); n > 0 {
 			endings[n-1].to = end + 1
 		} else if bar.RepeatEnd {
-			return []run{{start, end + 1}, {start, end + 1}}, end + 1
+			for range max(bar.Times, 2) {
+				runs = append(runs, run{start, end + 1})
+			}
+			return runs, end + 1
 		}
 	}
 	for _, e := range endings {

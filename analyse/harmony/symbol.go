@@ -34,6 +34,11 @@ package harmony
 //   - A flat or sharp 5, 9, 11 or 13 takes the place of the plain one in the
 //     stack; b13 is not #5 and leaves the 5, #11 is not b5 and leaves it too.
 //   - After a slash a number or a quality is no bass: C6/9, C7/6, Cm/maj7.
+//   - A sign after its number counts where the number stands alone: C7(9-), C7/9+
+//     (a sharp nine), Cm7(5b); and in C5+, which is augmented. G7dim5 is G7b5.
+//   - A flat apart from its letter belongs to it (E b, B b7), but to the degree
+//     before 5, 9 and 13: E b9. C b7 and F b7 are refused: Cb7, or C and B7?
+//   - What is written twice is a slip, and refused: C7sus44, C13b9b9.
 //   - H is B; Es, As, Cis and their like are German names, except where a sus
 //     follows: Asus4 is on A. A lone B is B.
 //   - In brackets a capital letter starts another chord (D7(G7)), a small b is
@@ -62,6 +67,10 @@ type Symbol struct {
 	// Others are the other readings of a sign that musicians use in more than
 	// one way, the nearest first: for "Csus" also C9sus4. Nil for most symbols.
 	Others []Chord
+
+	// Unsure says that the other readings are common enough for a player to be
+	// told which was taken.
+	Unsure bool
 
 	// Alternate are the chords offered in brackets beside the chord: G7 in
 	// "D7(G7)". Nil for most symbols.

@@ -76,12 +76,19 @@ func (r *reader) addWord(b *body) *SymbolError {
 		if size == 0 {
 			return r.fail(r.at, wantDegree)
 		}
+		if f := numbered[value].plain; f != 0 && b.added&f == f {
+			return r.fail(r.at, wantOther)
+		}
 		b.added |= numbered[value].plain
 		b.list = sayAdd
 		r.step(size)
 		return nil
 	}
+	start := r.at
 	f, err := r.signedDegree(means)
+	if err == nil && b.added&f == f {
+		return r.fail(start, wantOther)
+	}
 	b.added |= f
 	b.list = sayAdd
 	return err

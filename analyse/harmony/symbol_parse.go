@@ -7,12 +7,14 @@ type body struct {
 	recipe
 	bass       tone.Name
 	hasBass    bool
-	depth      int    // brackets open inside the chord
-	started    bool   // a word or number has been read since the root
-	afterSlash bool   // the next number is one tone, no stack
-	list       saying // sayAdd or sayOmit: bare numbers that follow continue it
-	qualityEnd int    // where the last quality ended, for "maj-7"
-	majorEnd   int    // where the last major sign ended, for "m(maj9)"
+	depth      int     // brackets open inside the chord
+	started    bool    // a word or number has been read since the root
+	afterSlash bool    // the next number is one tone, no stack
+	named      Formula // suspensions written with their number
+	signed     Formula // degrees written with an accidental
+	list       saying  // sayAdd or sayOmit: bare numbers that follow continue it
+	qualityEnd int     // where the last quality ended, for "maj-7"
+	majorEnd   int     // where the last major sign ended, for "m(maj9)"
 }
 
 // symbol reads the whole text: a chord, or a chord in brackets.
@@ -158,6 +160,7 @@ func (b *body) finish(sym *Symbol, root spelledRoot, typed byte) {
 	sym.Chord = Chord{Root: root.name, Bass: b.bass, Formula: f}
 	if b.doubts != 0 {
 		sym.Others = b.others(sym.Chord)
+		sym.Unsure = len(sym.Others) > 0 && b.doubts&^settled != 0
 	}
 	if other, ok := root.other(f, written); ok {
 		if b.hasBass {

@@ -105,14 +105,16 @@ const sixNine = 69
 
 // What an error says was expected.
 const (
-	wantRoot    = "a root A to G, or N.C."
-	wantBass    = "a bass note A to G"
-	wantQuality = "a sign of a chord, such as m, maj, 7, b9 or sus, or the end"
-	wantDegree  = "a degree: 2 to 7, 9, 11 or 13"
-	wantAltered = "a degree to alter: 5, 9, 11 or 13"
-	wantNumber  = "6, 7, 9, 11 or 13"
-	wantClose   = "a closing bracket"
-	wantEnd     = "the end of the symbol"
+	wantRoot     = "a root A to G, or N.C."
+	wantBass     = "a bass note A to G"
+	wantQuality  = "a sign of a chord, such as m, maj, 7, b9 or sus, or the end"
+	wantDegree   = "a degree: 2 to 7, 9, 11 or 13"
+	wantAltered  = "a degree to alter: 5, 9, 11 or 13"
+	wantNumber   = "6, 7, 9, 11 or 13"
+	wantTogether = "the flat and its letter written together, Cb7, or two chords, C B7"
+	wantOther    = "no sign twice"
+	wantClose    = "a closing bracket"
+	wantEnd      = "the end of the symbol"
 )
 
 // reader goes through the signs of one symbol.

@@ -54,6 +54,11 @@ const (
 	doubtLowerCase
 )
 
+// settled are the doubts in which players follow one reading and lose little by
+// the other: the triangle, thirteenths with or without the 11, and a flat 13
+// with its fifth.
+const settled uint32 = 1<<doubtTriangle | 1<<doubtThirteen | 1<<doubtMinorThirteen | 1<<doubtFlatThirteen
+
 // doubtTable says how to get the other reading from the chosen one.
 var doubtTable = [...]struct{ drop, add Formula }{
 	doubtDim:           {add: 1 << DoubleFlatSeven},                                  // Cdim: Cdim7

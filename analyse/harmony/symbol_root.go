@@ -30,6 +30,14 @@ func (r *reader) root() (spelledRoot, *SymbolError) {
 		return spelledRoot{}, r.fail(start, wantRoot)
 	}
 	root := spelledRoot{name: name}
+	if r.at == start+1 && r.flatApart() {
+		if strings.IndexByte("CF", r.signs[start]) >= 0 {
+			return spelledRoot{}, r.fail(r.at, wantTogether)
+		}
+		r.skipBlanks()
+		r.at++
+		root.name.Alter = -1
+	}
 	five := r.peek(0) == '5' && !isDigit(r.peek(1))
 	switch {
 	case r.at == start+1 && r.peek(0) == 'x':
@@ -47,6 +55,21 @@ func (r *reader) root() (spelledRoot, *SymbolError) {
 		r.at--
 	}
 	return root, nil
+}
+
+// flatApart reports whether blanks and a lone flat follow, typed apart from the
+// letter: E b, B b7. A flat that lowers a degree is none: E b5, E b9, E b13.
+func (r *reader) flatApart() bool {
+	i := 0
+	for r.peek(i) == ' ' {
+		i++
+	}
+	if i == 0 || r.peek(i) != 'b' && r.peek(i) != signFlat {
+		return false
+	}
+	next := r.peek(i + 1)
+	lowers := next == '5' || next == '9' || next == '1' && r.peek(i+2) == '3' || next == '6' || next == '1' && r.peek(i+2) == '0'
+	return !lowers && (next == 0 || next == ' ' || next != 'b')
 }
 
 // other returns the chord on the root's other reading, given the formula of the

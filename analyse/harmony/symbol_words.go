@@ -1,5 +1,7 @@
 package harmony
 
+import "strings"
+
 // element reads one word, number or sign of a chord.
 func (r *reader) element(b *body) *SymbolError {
 	direct := !b.started
@@ -31,7 +33,7 @@ func (r *reader) element(b *body) *SymbolError {
 	}
 	switch means {
 	case saySus:
-		r.suspension(b)
+		return r.suspension(b)
 	case saySusFlat2:
 		b.sus |= 1 << FlatNine
 	case saySusSharp4:
@@ -48,15 +50,21 @@ func (r *reader) element(b *body) *SymbolError {
 		if err != nil {
 			return err
 		}
-		b.alter(f)
+		return r.alter(b, f, start)
 	}
 	return nil
 }
 
-// alter notes a degree written with an accidental.
-func (b *body) alter(f Formula) {
+// alter notes a degree written with an accidental. One that was written already
+// is a slip of the typist, C13b9b9, and which of the two was meant is unknown.
+func (r *reader) alter(b *body, f Formula, start int) *SymbolError {
+	if b.signed&f != 0 {
+		return r.fail(start, wantOther)
+	}
+	b.signed |= f
 	b.altered |= f
 	b.listed |= f & (ninths | elevenths | sixths)
+	return nil
 }
 
 // qualityWord takes a word that says what kind of chord it is.
@@ -74,6 +82,10 @@ func (r *reader) qualityWord(b *body, means saying, start int, direct bool) *Sym
 		}
 		b.quality = sayMinor
 	case sayDiminished:
+		if b.stack != 0 && r.peek(0) == '5' { // G7dim5
+			r.step(1)
+			return r.alter(b, 1<<FlatFive, start)
+		}
 		if b.quality != 0 || b.major || b.decided() {
 			return r.fail(start, wantQuality)
 		}
@@ -111,12 +123,22 @@ func (r *reader) plainNumber(b *body, value uint8, size int) *SymbolError {
 	if value == b.stack && !major && b.depth == 0 && !b.afterSlash { // a slip of the typist: F77
 		return r.fail(r.at, wantQuality)
 	}
+	if value == 4 && b.named.Has(Four) && b.list != sayAdd { // and C7sus44
+		return r.fail(r.at, wantOther)
+	}
+	if f, size := r.signAfter(value, size, alone); size > 0 {
+		start := r.at
+		r.at += size
+		b.started, b.afterSlash = true, false
+		return r.alter(b, f, start)
+	}
 	r.step(size)
 	b.started, b.afterSlash = true, false
 	switch {
 	case b.list == sayAdd:
 		b.add(value)
 	case value == 4 && b.quality == 0:
+		b.named |= 1 << Four
 		b.sus |= 1 << Four
 		if first {
 			b.doubt(doubtFour)
@@ -135,6 +157,29 @@ func (r *reader) plainNumber(b *body, value uint8, size int) *SymbolError {
 		}
 	}
 	return nil
+}
+
+// signAfter reads a number with its accidental behind it, as some write them
+// where one number stands alone: C7(9-), C7/9+, Cm7(5b), and C5+ where it is
+// the first. It returns the degree and the length, 0 for none.
+func (r *reader) signAfter(value uint8, size int, alone bool) (Formula, int) {
+	if !alone && !(value == 5 && r.peek(size+1) != '/') {
+		return 0, 0
+	}
+	if r.peek(size+1) != 0 && strings.IndexByte(" ,;/)]}", r.peek(size+1)) < 0 {
+		return 0, 0
+	}
+	var f Formula
+	switch r.peek(size) {
+	case '-', 'b', signFlat:
+		f = numbered[value].flat
+	case '+', '#':
+		f = numbered[value].sharp
+	}
+	if f == 0 || value == 7 {
+		return 0, 0
+	}
+	return f, size + 1
 }
 
 // pile takes the number of a stack of thirds. A second one is there only after
@@ -172,6 +217,8 @@ func (r *reader) minus(b *body, direct bool) *SymbolError {
 	value, size := r.number()
 	flat := numbered[value].flat
 	switch {
+	case direct && before > 0 && r.signs[before-1] == ' ' && (r.peek(0) == 0 || r.peek(0) == ' '):
+		return r.fail(before, wantQuality) // a dash by itself may hold a beat
 	case direct && b.depth == 0 && value != 5:
 		b.quality = sayMinor
 		b.qualityEnd = r.at
@@ -180,8 +227,8 @@ func (r *reader) minus(b *body, direct bool) *SymbolError {
 		b.doubt(doubtMinusJoin)
 		r.step(size)
 	case flat != 0 && value != 7 && (value == 5 || !joins):
-		b.alter(flat)
 		r.step(size)
+		return r.alter(b, flat, before)
 	case r.at == r.end || !joins:
 		return r.fail(before, wantQuality)
 	case b.majorEnd == before:
@@ -193,6 +240,7 @@ func (r *reader) minus(b *body, direct bool) *SymbolError {
 // plus takes a plus sign or the word aug: augmented, a sharp, or an and.
 func (r *reader) plus(b *body, direct bool) *SymbolError {
 	direct = direct && b.depth == 0
+	start := r.at
 	value, size := r.number()
 	sharp := numbered[value].sharp
 	stacks := size == 0 || direct && value != 2 && value != 5 && value != 11 || b.major && value == 7 && b.stack == 0
@@ -208,10 +256,11 @@ func (r *reader) plus(b *body, direct bool) *SymbolError {
 	case value == 7 && b.quality == 0:
 		return r.fail(r.at, wantAltered)
 	case sharp != 0:
-		b.alter(sharp)
 		if value == 7 && b.quality == sayMinor && b.stack == 0 {
 			b.doubt(doubtRaised)
 		}
+		r.step(size)
+		return r.alter(b, sharp, start)
 	default:
 		b.add(value)
 	}
@@ -232,23 +281,31 @@ func (b *body) augment(value uint8, direct bool) {
 }
 
 // suspension takes the numbers after sus: sus2, sus4, sus24, or none for sus4.
-func (r *reader) suspension(b *body) {
+func (r *reader) suspension(b *body) *SymbolError {
 	blanks := r.at
 	r.skipBlanks()
 	before := b.sus
 	for range 2 {
+		var f Formula
 		switch r.peek(0) {
 		case '2':
-			b.sus |= 1 << Nine
-			r.step(1)
+			f = 1 << Nine
 		case '4':
-			b.sus |= 1 << Four
-			r.step(1)
+			f = 1 << Four
+		default:
+			continue
 		}
+		if b.named&f != 0 {
+			return r.fail(r.at, wantOther)
+		}
+		b.named |= f
+		b.sus |= f
+		r.step(1)
 	}
 	if b.sus == before {
 		r.at = blanks
 		b.sus |= 1 << Four
 		b.doubt(doubtSus)
 	}
+	return nil
 }

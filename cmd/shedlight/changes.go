@@ -1,17 +1,21 @@
 package main
 
 import (
+	"fmt"
 	"math"
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/song"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 )
 
 type changesCommand struct {
-	File string `arg:"" help:"A chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	File string `arg:"" optional:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}. Without it: a list of all."`
+	Save bool   `help:"Keep the chart among your own, in ${own}; --chart finds it there by its name. One that is there is left alone."`
 	Key  string `placeholder:"NOTE" help:"Move the chart to this key."`
 	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
 
@@ -28,15 +32,62 @@ the last lines say so.
 }
 
 func (c *changesCommand) Run(p *program) error {
+	if c.File == "" {
+		return c.list(p)
+	}
 	t, err := tunes.Of(settings.Tune{Chart: c.File, Key: c.Key, View: c.View}, settings.Hand{}, nil)
 	if err != nil {
 		return err
+	}
+	for _, line := range t.Remarks {
+		p.say("shedlight: %s", line)
+	}
+	if c.Save {
+		if err := c.save(p, t); err != nil {
+			return err
+		}
 	}
 	if c.JSON {
 		return writeJSON(p.out, chartObject(t.Chart, t.Setup.Timeline))
 	}
 	sheet := display.ChartSheet{Chart: t.Chart, Line: t.Setup.Timeline, ChordView: t.Setup.View == song.ChordView}
 	return display.WriteChart(p.out, sheet, c.Options())
+}
+
+// save keeps the chart among the player's own.
+func (c *changesCommand) save(p *program, t *tunes.Tune) error {
+	source := *t.Source
+	source.Chart = t.Chart
+	path, err := library.Save(&source, c.Key != "", writeNew)
+	if err != nil {
+		return err
+	}
+	p.say("kept: %s", path)
+	return nil
+}
+
+// list prints the charts that have a name.
+func (c *changesCommand) list(p *program) error {
+	if c.Key != "" || c.Save {
+		return usage.Errorf("--key and --save need a chart")
+	}
+	entries := library.List()
+	if c.JSON {
+		return writeJSON(p.out, struct {
+			Charts []library.Entry `json:"charts"`
+		}{entries})
+	}
+	const width = 24 // columns for a name
+	for _, e := range entries {
+		where := "built in"
+		if e.Own {
+			where = "yours"
+		}
+		if _, err := fmt.Fprintf(p.out, "%-*s %-9s %s\n", width, display.Clean(e.Name), where, display.Clean(e.Title)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // chartJSON is one chorus as the contract at the door has it, at concert pitch.

@@ -62,14 +62,18 @@ type expandPlan struct {
 }
 
 func (c *expandCommand) plan() (*expandPlan, error) {
-	symbol, err := harmony.ParseSymbol(c.Chord)
+	written, err := harmony.ParseSymbol(c.Chord)
 	switch {
 	case err != nil:
 		return nil, usage.Errorf("%q: %w", c.Chord, err)
-	case symbol.Chord.None():
-		return nil, usage.Errorf("%s is no chord to expand: expected a chord symbol, like Ebmaj7", symbol.Text)
+	case written.Chord.None():
+		return nil, usage.Errorf("%s is no chord to expand: expected a chord symbol, like Ebmaj7", written.Text)
 	}
-	plan := &expandPlan{remarks: readings(symbol)}
+	symbol, said := written.InChart() // a chart and expand read one text alike
+	plan := &expandPlan{remarks: readings(written.Text, symbol)}
+	if len(plan.remarks) == 0 && said != "" {
+		plan.remarks = []string{said}
+	}
 	plan.sheet.Chord = symbol.Chord
 	keys, err := c.keys(plan)
 	if err != nil {
@@ -87,14 +91,14 @@ func (c *expandCommand) plan() (*expandPlan, error) {
 }
 
 // readings says where a symbol can be read in more than one way.
-func readings(symbol harmony.Symbol) []string {
+func readings(text string, symbol harmony.Symbol) []string {
 	var out []string
 	for _, other := range symbol.Others {
 		out = append(out, fmt.Sprintf("%s is read as %s; if you mean %s say %s",
-			symbol.Text, chordTones(symbol.Chord), chordTones(other), other.Symbol()))
+			text, chordTones(symbol.Chord), chordTones(other), other.ChartSymbol()))
 	}
 	for _, other := range symbol.Alternate {
-		out = append(out, fmt.Sprintf("%s also offers %s: expand that by itself", symbol.Text, other.Symbol()))
+		out = append(out, fmt.Sprintf("%s also offers %s: expand that by itself", text, other.ChartSymbol()))
 	}
 	return out
 }

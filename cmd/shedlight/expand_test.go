@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -162,7 +163,7 @@ func TestExpandChoosesTheScale(t *testing.T) {
 		{expandCommand{Chord: "G7b9", Scale: "major"}, "C major sixth-diminished", "G6 dim has no F and no Ab: C6 dim has"},
 		{expandCommand{Chord: "C7(b9,#9)"}, "Db minor sixth-diminished", "G is left out"},
 		{expandCommand{Chord: "G7", Voicing: "F3 B3 Eb4 G4"}, "C minor sixth-diminished", "Dm6 dim has no Eb: Cm6 dim has"},
-		{expandCommand{Chord: "Cdim"}, "Db major sixth-diminished", "Cdim is read as C Eb Gb; if you mean C Eb Gb A say Cdim7"},
+		{expandCommand{Chord: "Cdim"}, "Db major sixth-diminished", "Cdim is read as C Eb Gb A; if you mean C Eb Gb say Cm(b5)"},
 		{expandCommand{Chord: "D7(G7)"}, "A minor sixth-diminished", "also offers G7"},
 	} {
 		c.call.JSON = true
@@ -284,12 +285,28 @@ func TestExpandNeverOverwrites(t *testing.T) {
 	require.Len(t, left, 1, "nothing half-written stays")
 }
 
+// A chart and expand read one text alike, whatever blanks and choices are in it.
+func TestExpandReadsAsAChartDoes(t *testing.T) {
+	for _, text := range []string{"Dm7 b5", "G7 b9", "C7 (b9, #11)", "C maj7", "G7 alt", "C / E", "E b", "B b7", "Cdim", "Co", "Csus", "C2", "C11", "H7", "C7/9+", "Cm7(5-)", "g7", "D7 (G7)"} {
+		plan, err := (&expandCommand{Chord: text}).plan()
+		require.NoError(t, err, text)
+		chart, err := changes.Parse(strings.NewReader("| " + text + " |"))
+		require.NoError(t, err, text)
+		require.Equal(t, chart.Sections[0].Bars[0].Stays[0].Chord, plan.sheet.Chord, text)
+	}
+	for _, text := range []string{"C7sus44", "C13b9b9", "C b7", "C -"} {
+		_, err := (&expandCommand{Chord: text}).plan()
+		require.Error(t, err, text)
+		_, err = changes.Parse(strings.NewReader("| " + text + " |"))
+		require.Error(t, err, text)
+	}
+}
+
 // The whole command line: flags reach the command, mistakes end with 2.
 func TestExpandOnTheCommandLine(t *testing.T) {
 	p := &program{messages: io.Discard}
 	require.Equal(t, exitUsage, p.run([]string{"expand"}))
 	require.Equal(t, exitUsage, p.run([]string{"expand", "C6", "--written", "G"}))
-	require.Equal(t, exitUsage, p.run([]string{"changes"}))
 }
 
 func TestExpandTellsWriteErrors(t *testing.T) {

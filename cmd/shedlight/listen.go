@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/cmd/shedlight/internal/usage"
@@ -31,7 +32,7 @@ type listenCommand struct {
 	JSON          bool `last:"-" name:"json" help:"One JSON object a line on standard output."`
 
 	settings.Delay
-	Takes  string `last:"file" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
+	Takes  string `type:"path" last:"folder" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
 	NoTake bool   `last:"-" help:"Keep no take."`
 }
 
@@ -70,6 +71,7 @@ func (c *listenCommand) Run(p *program) error {
 	s := &sessionPlan{command: c, look: c.Look, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
 	var err error
 	if isMIDIFile(c.In) {
+		c.In = library.Home(c.In)
 		err = c.openFile(s, listen.InTime)
 	} else {
 		err = c.openPort(s)
@@ -93,9 +95,10 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 	filled := *c
 	settings.Fill(&filled, t.Settings)
 	s.command, s.look = &filled, filled.Look
-	if s.tune, err = tunes.Of(c.Tune, c.Hand, t.Settings); err != nil {
+	if s.tune, err = tunes.OfTake(c.Tune, c.Hand, c.In, t); err != nil {
 		return err
 	}
+	s.warnings = append(s.warnings, s.tune.Remarks...)
 	events := s.tune.Placed(t.Events, 1)
 	s.tune.Hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
@@ -114,6 +117,7 @@ func (c *listenCommand) openPort(s *sessionPlan) error {
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
+	s.warnings = append(s.warnings, s.tune.Remarks...)
 	opening := s.tune.Opening(c.Tempo, c.CountIn)
 	s.tune.Hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{

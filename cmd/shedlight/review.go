@@ -115,6 +115,9 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	if err != nil {
 		return err
 	}
+	for _, line := range r.Said {
+		p.say("shedlight: %s", line)
+	}
 	if err := r.Recall(marks, p.say); err != nil {
 		return err
 	}
@@ -152,7 +155,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*revie
 	if err != nil {
 		return nil, usageChoice(err)
 	}
-	over, err := tunes.Of(c.Tune, c.Hand, t.Settings)
+	over, err := tunes.OfTake(c.Tune, c.Hand, file, t)
 	if err != nil {
 		return nil, err
 	}

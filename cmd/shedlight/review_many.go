@@ -33,6 +33,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	defer stop()
 	bar := newProgress(p.messages, len(files))
 	failed, done := false, 0
+	told := map[string]bool{}
 	var trends reviews.Trends
 	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(files[i], sel) }) {
 		bar.clear()
@@ -43,6 +44,12 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 			continue
 		}
 		failed = failed || len(res.report.Damage) > 0
+		for _, line := range res.report.Said {
+			if !told[line] { // one chart over many takes is told of once
+				p.say("shedlight: %s", line)
+			}
+			told[line] = true
+		}
 		var err error
 		if c.JSON {
 			err = writeReport(p.out, res.report)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shedlight/analyse"
+	"shedlight/analyse/changes"
 	"shedlight/listen/smf"
 )
 
@@ -18,6 +19,7 @@ type Take struct {
 	Quantum  int64           // how fine its time is, in ticks; 0: finer than one
 	Damage   []smf.Damage
 	Tracks   []smf.TrackNotes // the tracks that have notes on the selected channels
+	Chart    *changes.Chart   // what the markers or texts of a file that is no take of ours say; nil for none
 }
 
 // Load reads a take or any other Standard MIDI File. Of a take all that was
@@ -67,6 +69,9 @@ func fromFile(f *smf.File, path string, sel smf.Selection) (*Take, error) {
 	}
 	sel.Own = event
 	t.Events = f.Stream(sel)
+	if t.Settings == nil {
+		t.Chart = chartOf(f, t.Events)
+	}
 	return t, nil
 }
 

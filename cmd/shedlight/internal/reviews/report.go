@@ -25,6 +25,7 @@ type Report struct {
 
 	Look settings.Look `json:"-"` // with what the take says filled in
 	Own  bool          `json:"-"` // one of our takes, under its own settings
+	Said []string      `json:"-"` // how its changes were read
 
 	id    string            // of the tune: see tunes.Tune.ID
 	slips []analyse.Finding // those that were meant among them
@@ -41,7 +42,7 @@ type Damage struct {
 // Judge judges what a file holds from its first event to its last. all says that
 // every note is to be kept, and not the slips alone.
 func Judge(file string, t *take.Take, over *tunes.Tune, all bool) (*Report, error) {
-	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit()}
+	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit(), Said: over.Remarks}
 	return r, r.judge(t, over, all)
 }
 

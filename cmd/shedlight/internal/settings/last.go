@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"shedlight/cmd/shedlight/internal/library"
 	"strconv"
 
 	"github.com/adrg/xdg"
@@ -57,6 +58,14 @@ func Remember(command any) {
 			flag.Target.Set(bare[i].Target)
 		case "file":
 			flag.Target.SetString(wholePath(flag.Target.String()))
+		case "chart":
+			if path := library.Path(flag.Target.String()); path != "" {
+				flag.Target.SetString(path)
+			}
+		case "folder":
+			if whole, err := filepath.Abs(flag.Target.String()); err == nil && flag.Target.String() != "" {
+				flag.Target.SetString(whole)
+			}
 		}
 	}
 	text, err := json.Marshal(kept.Interface())

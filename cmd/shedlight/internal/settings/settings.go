@@ -10,6 +10,8 @@
 //	                   played and is not done again
 //	last:"-"           it holds for this call: the next bare one does not repeat it
 //	last:"file"        where it names a file it is repeated by its whole path
+//	last:"chart"       the same of a chart, which can be named without its ending
+//	last:"folder"      it is repeated by its whole path, there or not yet
 //
 // Everything else is derived. What the command line says wins, then what the take
 // says, then the last time, then what is built in. A setting that says nothing has
@@ -26,13 +28,14 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/display"
 	"shedlight/listen"
 )
 
 // Tune says what is played over: a chart, a centre, both or neither.
 type Tune struct {
-	Chart  string `last:"file" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, or one of: ${charts}."`
+	Chart  string `last:"chart" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
 	Key    string `placeholder:"NOTE" help:"Move the chart to this key."`
 	Centre string `take:"Centre,chart" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
@@ -76,6 +79,7 @@ func Parsing() []kong.Option {
 			"charts": strings.Join(changes.GenericNames(), ", "),
 			"apis":   strings.Join(listen.APIs(), ", "),
 			"takes":  TakesFolder(),
+			"own":    library.Folder(),
 		},
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),

@@ -5,8 +5,8 @@ package tunes
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,6 +17,7 @@ import (
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen/take"
@@ -24,8 +25,10 @@ import (
 
 // Tune is what is played over, ready for the analyser and for the take.
 type Tune struct {
-	Setup analyse.Setup
-	Chart *changes.Chart // nil without a chart
+	Setup   analyse.Setup
+	Chart   *changes.Chart  // nil without a chart
+	Source  *library.Source // what it was read from, where a flag names it
+	Remarks []string        // how it was read, where there was a choice
 
 	over settings.Tune // with what a take says filled in
 	on   settings.Hand
@@ -40,7 +43,26 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 	if s != nil {
 		embedded = s.Chart
 	}
-	t := &Tune{over: over, on: on}
+	return read(&Tune{over: over, on: on}, embedded)
+}
+
+// OfTake reads the tune of a take or of any MIDI file. Where nobody names a chart and
+// the file holds chord symbols, those are its changes.
+func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
+	if t.Settings != nil || t.Chart == nil || over.Chart != "" {
+		return Of(over, on, t.Settings)
+	}
+	tune := &Tune{over: over, on: on, Remarks: []string{file + ": the chord symbols in the file are its changes"}}
+	for _, r := range t.Chart.Remarks {
+		tune.Remarks = append(tune.Remarks, file+": "+r.String())
+	}
+	return read(tune, t.Chart.String())
+}
+
+// read fills a tune in. embedded is a chart's text to use where no chart is named;
+// empty for none.
+func read(t *Tune, embedded string) (*Tune, error) {
+	over, on := t.over, t.on
 	t.Setup = analyse.Setup{Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato}
 	if over.View == song.ChordView.String() {
 		t.Setup.View = song.ChordView
@@ -55,7 +77,7 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 	var err error
 	switch {
 	case over.Chart != "":
-		t.Chart, err = loadChart(over.Chart)
+		err = t.open()
 	case embedded != "":
 		t.Chart, err = changes.Parse(strings.NewReader(embedded))
 	case over.Key != "" || over.Bars != "":
@@ -143,25 +165,21 @@ func barRange(text string) (from, to int, err error) {
 	return from, to, nil
 }
 
-// loadChart reads a chart file or a lead sheet, or finds a generic chart by
-// name.
-func loadChart(name string) (*changes.Chart, error) {
-	file, err := os.Open(name)
-	if os.IsNotExist(err) {
-		if c, ok := changes.Generic(name); ok {
-			return c, nil
-		}
-		return nil, usage.Errorf("no chart file %s, and no built-in chart of that name: there are %s", name, strings.Join(changes.GenericNames(), ", "))
+// open reads the chart that the settings name.
+func (t *Tune) open() error {
+	source, err := library.Open(t.over.Chart)
+	var missing *library.NotFound
+	if errors.As(err, &missing) {
+		return usage.Errorf("%w", err)
 	}
 	if err != nil {
-		return nil, err
+		return err
 	}
-	defer file.Close()
-	chart, err := changes.Read(file)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+	t.Source, t.Chart = source, source.Chart
+	for _, r := range t.Chart.Remarks {
+		t.Remarks = append(t.Remarks, t.over.Chart+": "+r.String())
 	}
-	return chart, nil
+	return nil
 }
 
 // Tell writes into a take's settings what is played over.
