@@ -120,6 +120,15 @@ type SubUse struct {
 	Times     int64  `json:"times"`
 }
 
+// BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before
+// bar 1 of a chart, and before a centre was heard where none is given.
+type BeforeCount struct {
+	Notes      int64 `json:"notes"`
+	Outside    int64 `json:"outside"`
+	Unresolved int64 `json:"unresolved"`
+	Against    int64 `json:"against"` // held against their chord, and not unresolved
+}
+
 // counts is what the judge counts: in the chorus that is played, and in the
 // session, to which that is added when a note of another chorus is heard. What
 // becomes of a note is counted where the note is. Centres, bars and chords are rows
@@ -146,6 +155,7 @@ type sheet struct {
 	subs    []SubUse
 	fights  []Fight
 	colours []ColourCount
+	before  BeforeCount
 	end     int64 // song tick after the last one with a note, over all choruses
 }
 
@@ -202,12 +212,13 @@ func (c *counts) chordRow(bar, slot int) int {
 }
 
 // countHeard counts a note as it is heard, and says in it where.
-func (a *Analyser) countHeard(f *Finding, w *arrival) {
-	c, told := &a.counts, a.song.Told(w.Position)
+func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
+	c := &a.counts
 	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
+	w.Rows.Before = told.BarRow < 0 && a.setup.Timeline != nil || w.Context.Centre == ""
 	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
 	c.heard(&w.Rows, f)
-	f.told, f.barRow, f.chordRow = told.Spot, told.BarRow, c.chordRow(told.BarRow, w.Slot)
+	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {
 		c.chorus.end = max(c.chorus.end, at+1)
 	}
@@ -237,10 +248,13 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 	case f.Place == song.Home || f.Place == song.Dim:
 		s.Groups[InScale]++
 	}
-	if rows.Centre < len(s.centres) && f.Centre != "" {
-		s.centres[rows.Centre].Notes++
-		s.centres[rows.Centre].Outside += outside
+	if rows.Before {
+		s.before.Notes++
+		s.before.Outside += outside
+		return
 	}
+	s.centres[rows.Centre].Notes++
+	s.centres[rows.Centre].Outside += outside
 	if rows.Chorus >= 0 {
 		c.choruses[rows.Chorus].Notes++
 		c.choruses[rows.Chorus].Outside += outside
@@ -310,6 +324,10 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 		if rows.Ahead {
 			s.SlipsAhead++
 		}
+		if rows.Before {
+			s.before.Unresolved++
+			return
+		}
 		s.centres[rows.Centre].Unresolved++
 		if rows.Bar >= 0 {
 			s.bars[rows.Bar].Unresolved++
@@ -371,9 +389,11 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	s.Groups[before]--
 	s.Groups[AsSlip]++
 	countFight(&s.fights, at)
-	if rows.Centre < len(s.centres) {
-		s.centres[rows.Centre].Against++
+	if rows.Before {
+		s.before.Against++
+		return
 	}
+	s.centres[rows.Centre].Against++
 	if rows.Bar >= 0 {
 		s.bars[rows.Bar].Against++
 		s.over[c.chordRows[rows.Slot]].Against++
@@ -410,6 +430,10 @@ func (s *sheet) include(other *sheet) {
 	s.Outside += other.Outside
 	s.ChordTones += other.ChordTones
 	s.Ghosts += other.Ghosts
+	s.before.Notes += other.before.Notes
+	s.before.Outside += other.before.Outside
+	s.before.Unresolved += other.before.Unresolved
+	s.before.Against += other.before.Against
 	s.Against += other.Against
 	for i := range s.Fates {
 		s.Fates[i] += other.Fates[i]

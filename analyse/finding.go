@@ -48,7 +48,7 @@ type Finding struct {
 	Channel    uint8 // 0 to 15
 	Key        uint8
 	Velocity   uint8
-	Chorus     int     // from 1; 0 in the pick-up, the count-in and without a chart
+	Chorus     int     // from 1; 0 in the pick-up, the count-in and without a chart. A note a tenth of a beat or less ahead of a bar is on its downbeat
 	Bar        int     // from 1 in the unrolled form; 0 as Chorus
 	Beat       float64 // from 1, in thousandths; 0 as Chorus
 	Name       string  // spelled, without octave
@@ -65,20 +65,14 @@ type Finding struct {
 	Colour     string // Settled with Colour: what it is over its chord: "13"
 	Against    string // Fought: what it is over its chord: "maj7"
 
-	told     song.Spot // Heard
-	mayFight bool      // Heard: it can be found to be held against its chord
-	chordRow int       // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
-	barRow   int       // Heard: and where Summary.BarsDetail does, from 0
+	before   bool // Heard: it is counted in no row
+	mayFight bool // Heard: it can be found to be held against its chord
+	chordRow int  // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
+	barRow   int  // Heard: and where Summary.BarsDetail does, from 0
 }
 
-// Told returns the place of a note that was Heard as players name it: where it
-// lies, or the downbeat that it is a tenth of a beat or less ahead of.
-func (f *Finding) Told() song.Spot {
-	if f.told == (song.Spot{}) { // nobody heard it
-		return song.Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat}
-	}
-	return f.told
-}
+// Spot is where a note that was Heard lies, as players name it.
+func (f *Finding) Spot() song.Spot { return song.Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat} }
 
 // ChordRow is where Summary.ChordsDetail counts a note that was Heard, from 1;
 // 0 where it does not.

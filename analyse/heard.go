@@ -11,7 +11,8 @@ import (
 // hear judges a note-on: where it lies, what could excuse it, where it is counted.
 func (a *Analyser) hear(e Event) {
 	w := a.locate(e)
-	f := a.finding(e, &w)
+	told := a.song.Told(w.Position)
+	f := a.finding(e, &w, &told)
 	a.struckAgain(e.Channel, e.Key)
 	a.keys.NoteOn(e.Channel, e.Key)
 	a.lastOn[e.Channel][e.Key] = w.N
@@ -19,7 +20,7 @@ func (a *Analyser) hear(e Event) {
 		a.takeGhost(f)
 		return
 	}
-	a.countHeard(&f, &w)
+	a.countHeard(&f, &w, &told)
 	a.page.add(&f)
 	a.out = append(a.out, f)
 	a.n++
@@ -30,7 +31,7 @@ func (a *Analyser) hear(e Event) {
 		w.settled = true
 		a.settle(w.N, &w.Rows, fate.Verdict{Fate: fate.Written, By: -1})
 	}
-	w.Position = a.song.Told(w.Position)
+	w.Position = told
 	a.arrivals.push(w)
 	a.join(e)
 	if a.setup.Legato {
@@ -72,9 +73,10 @@ func (a *Analyser) locate(e Event) arrival {
 	return w
 }
 
-// finding is what is said of a note-on at once.
-func (a *Analyser) finding(e Event, w *arrival) Finding {
-	c, p, class := w.Context, &w.Position, w.Note.Class()
+// finding is what is said of a note-on at once; p is where it lies as told to
+// players.
+func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
+	c, class := w.Context, w.Note.Class()
 	f := Finding{
 		Stage: Heard, N: w.N, Tick: a.now, MS: a.tempo.Micros(a.now) / timebase.Milli,
 		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,

@@ -39,6 +39,7 @@ type Summary struct {
 	Family         []figure.FamilyUse    `json:"family"`
 	Centres        []CentreCount         `json:"centres"`
 	HeardCentres   []HeardCentre         `json:"heard_centres"` // where no centre and no chart is given
+	Before         BeforeCount           `json:"before"`        // notes in none of the rows of centres, choruses, bars and chords
 	ChorusesDetail []ChorusCount         `json:"choruses_detail"`
 	Subs           []SubUse              `json:"subs"`
 	Fit            []fit.Verdict         `json:"fit"` // of sections, choruses and the take, and of phrases that claim something
@@ -105,6 +106,7 @@ func (a *Analyser) Summary() Summary {
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
 	}
+	s.Before = total.before
 	s.Groups = groupCounts(&total.Counts)
 	s.SlipsAhead, s.Fights = total.SlipsAhead, append([]Fight{}, total.fights...)
 	s.Colours = append([]ColourCount{}, total.colours...)
@@ -146,6 +148,10 @@ func (s *Summary) TakeMeant(f Finding) {
 	unresolved := s.Fate[fate.Unresolved.String()]
 	drop(&unresolved, &s.Against)
 	s.Fate[fate.Unresolved.String()] = unresolved
+	if f.before {
+		drop(&s.Before.Unresolved, &s.Before.Against)
+		return
+	}
 	for i := range s.Centres {
 		if c := &s.Centres[i]; c.Centre == f.Centre {
 			drop(&c.Unresolved, &c.Against)

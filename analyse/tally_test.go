@@ -27,25 +27,26 @@ func TestTallyIsARecount(t *testing.T) {
 		var chords [3]int64 // C6, G6, C6 again
 		var slips []analyse.Finding
 		for _, f := range all(a, end, events...) {
-			b := bars[f.Told().Bar]
+			b := bars[f.Spot().Bar]
 			switch f.Stage {
 			case analyse.Heard:
 				notes[f.N] = f
 				if b.Notes++; f.Place == song.Outside {
 					b.Outside++
 				}
-				if f.Told().Bar > 0 && f.Chord == "G6" {
+				if f.Spot().Bar > 0 && f.Chord == "G6" {
 					chords[1]++
-				} else if f.Told().Bar > 0 {
+				} else if f.Spot().Bar > 0 {
 					chords[0]++
 				}
-				bars[f.Told().Bar] = b
+				bars[f.Spot().Bar] = b
 			case analyse.Settled:
 				if n := notes[f.N]; f.Fate == fate.Unresolved {
+					n.Fold(&f)
 					slips = append(slips, n)
-					b := bars[n.Told().Bar]
+					b := bars[n.Spot().Bar]
 					b.Unresolved++
-					bars[n.Told().Bar] = b
+					bars[n.Spot().Bar] = b
 				}
 			}
 		}

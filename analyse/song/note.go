@@ -53,5 +53,6 @@ type Rows struct {
 	Bar    int // of the timeline
 	Slot   int // of the timeline
 
-	Ahead bool // it lies in the beat before a change of chord
+	Before bool // it lies in none of them: before bar 1, or before a centre was heard
+	Ahead  bool // it lies in the beat before a change of chord
 }

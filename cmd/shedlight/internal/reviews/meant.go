@@ -46,10 +46,10 @@ func (r *Report) newMarks(places []Place, o display.Options) error {
 // nothingAt says what is at a place where nothing slipped, and which notes
 // near it are.
 func (r *Report) nothingAt(p Place, o display.Options) string {
-	if n := len(r.Findings); n > 0 && r.Findings[n-1].Told().Bar == 0 {
+	if n := len(r.Findings); n > 0 && r.Findings[n-1].Spot().Bar == 0 {
 		return "places are bars of a chart, and this was played without one"
 	}
-	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Told().Bar == 0 })
+	slips := slices.DeleteFunc(slices.Clone(r.slips), func(f analyse.Finding) bool { return f.Spot().Bar == 0 })
 	if len(slips) == 0 {
 		return "nothing in this take is a slip"
 	}

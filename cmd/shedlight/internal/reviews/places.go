@@ -63,13 +63,13 @@ func (p Place) String() string {
 
 // inBar reports whether a note lies in the bar of the place.
 func (p Place) inBar(f *analyse.Finding) bool {
-	at := f.Told()
+	at := f.Spot()
 	return at.Bar == p.bar && (p.chorus == 0 || at.Chorus == p.chorus)
 }
 
 // holds reports whether a note lies at the place.
 func (p Place) holds(f *analyse.Finding) bool {
-	after := int64(math.Round((f.Told().Beat - p.beat) * wholeBeat))
+	after := int64(math.Round((f.Spot().Beat - p.beat) * wholeBeat))
 	switch {
 	case !p.inBar(f):
 		return false
@@ -96,12 +96,12 @@ func ParsePlaces(texts []string) ([]Place, error) {
 
 // barsAway is how far a note lies from the bar of the place.
 func (p Place) barsAway(f *analyse.Finding) int {
-	return max(f.Told().Bar-p.bar, p.bar-f.Told().Bar)
+	return max(f.Spot().Bar-p.bar, p.bar-f.Spot().Bar)
 }
 
 // notePlace writes where a note lies, fit for --meant.
 func notePlace(f *analyse.Finding) string {
-	at := f.Told()
+	at := f.Spot()
 	return fmt.Sprintf("%d/%d:%s", at.Chorus, at.Bar, noteBeat(at))
 }
 

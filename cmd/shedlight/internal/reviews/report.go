@@ -160,7 +160,7 @@ func (r *Report) Shown() display.Review {
 	for i := range r.slips {
 		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
 			names.add(f)
-			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Told().Bar, Place: notePlace(f), Name: f.Name})
+			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Spot().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}
 	return shown

@@ -251,15 +251,18 @@ func (t *Tune) Hear(events []analyse.Event, quantum int64) {
 }
 
 // Placed puts bar 1 of the chart at a bar of a file, counted from 1 in the
-// chart's meter. A file that knows where bar 1 is keeps it unless start says
-// otherwise.
+// chart's meter; a pick-up of the chart comes before it, at the start of the file.
+// A file that knows where bar 1 is keeps it unless start says otherwise.
 func (t *Tune) Placed(events []analyse.Event, start int) []analyse.Event {
 	isOrigin := func(e analyse.Event) bool { return e.Kind == analyse.Origin }
 	if t.Setup.Timeline == nil || start <= 1 && slices.ContainsFunc(events, isOrigin) {
 		return events
 	}
-	bar := t.Setup.Timeline.Bars[0].Meter.Bar()
-	out := []analyse.Event{{Kind: analyse.Origin, Key: 1, Value: -int64(start-1) * bar}}
+	before := t.Setup.Timeline.Pickup
+	if start > 1 {
+		before = int64(start-1) * t.Setup.Timeline.Bars[0].Meter.Bar()
+	}
+	out := []analyse.Event{{Kind: analyse.Origin, Key: 1, Value: -before}}
 	return append(out, slices.DeleteFunc(slices.Clone(events), isOrigin)...)
 }
 
