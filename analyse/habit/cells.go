@@ -2,6 +2,7 @@ package habit
 
 import (
 	"cmp"
+	"math/bits"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 	"slices"
@@ -35,7 +36,12 @@ type cellCount struct {
 	last  song.BarRef
 }
 
-type cellTable [cellRows][cellsInRow]cellCount
+// cellTable is the cells that were counted. Few rows are used in a chorus, so that
+// which ones is kept: a bit for each.
+type cellTable struct {
+	rows [cellRows][cellsInRow]cellCount
+	used uint64
+}
 
 // cells counts the cells of the line: of the chorus that is played, and of the
 // session, to which that is added at its end as its sums are.
@@ -60,7 +66,9 @@ func (c *cells) add(interval int, at song.BarRef) {
 
 // add counts a cell so many times.
 func (t *cellTable) add(cell *cellCount) {
-	row := &t[cell.key*cellMix>>cellRowShift]
+	at := cell.key * cellMix >> cellRowShift
+	t.used |= 1 << at
+	row := &t.rows[at]
 	least := 0
 	for i := range row {
 		if row[i].key == cell.key && row[i].times > 0 {
@@ -79,13 +87,22 @@ func (t *cellTable) add(cell *cellCount) {
 
 // include adds what was counted later.
 func (t *cellTable) include(later *cellTable) {
-	for r := range later {
-		for i := range later[r] {
-			if later[r][i].times > 0 {
-				t.add(&later[r][i])
+	for left := later.used; left != 0; left &= left - 1 {
+		row := &later.rows[bits.TrailingZeros64(left)]
+		for i := range row {
+			if row[i].times > 0 {
+				t.add(&row[i])
 			}
 		}
 	}
+}
+
+// reset empties the table.
+func (t *cellTable) reset() {
+	for left := t.used; left != 0; left &= left - 1 {
+		t.rows[bits.TrailingZeros64(left)] = [cellsInRow]cellCount{}
+	}
+	t.used = 0
 }
 
 // isRun reports whether the intervals are all steps in one direction.
@@ -124,8 +141,8 @@ func (c *cells) report() []Cell {
 	out := []Cell{}
 	all := c.session
 	all.include(&c.chorus)
-	for i := range all {
-		for _, cell := range &all[i] {
+	for i := range all.rows {
+		for _, cell := range &all.rows[i] {
 			if times := cell.times - cell.over; times >= cellLeast {
 				out = append(out, Cell{Intervals: unpackCell(cell.key), Times: times, Last: cell.last})
 			}

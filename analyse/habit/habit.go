@@ -120,7 +120,7 @@ func (w *Watch) EndChorus() {
 	w.session.include(&w.chorus)
 	w.chorus = tally{}
 	w.cells.session.include(&w.cells.chorus)
-	w.cells.chorus = cellTable{}
+	w.cells.chorus.reset()
 }
 
 // reach counts a note.
