@@ -3,9 +3,11 @@ package display
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
+	"shedlight/analyse/phrase"
 )
 
 // intervals by their size in semitones, as players say them.
@@ -57,13 +59,21 @@ func claimed(v *fit.Verdict) string {
 	switch v.Span {
 	case fit.Take:
 		if semitones, ok := v.ChartMove(); ok {
-			return fmt.Sprintf("the whole take: %s; if the instrument transposes, move the chart by %+d half steps (--key)", what(v), semitones)
+			return fmt.Sprintf("the whole take: %s; a transposing instrument wants the chart moved by %s (--key)", what(v), halfSteps(semitones))
 		}
 		return "the whole take: " + what(v)
 	case fit.Chorus:
 		return fmt.Sprintf("chorus %d: %s", v.Chorus, what(v))
 	}
 	return fmt.Sprintf("chorus %d, %s: %s", v.Chorus, barsOf(v), what(v))
+}
+
+// halfSteps writes an interval with its direction: "2 half steps up".
+func halfSteps(n int) string {
+	if n < 0 {
+		return count(int64(-n), "half step") + " down"
+	}
+	return count(int64(n), "half step") + " up"
 }
 
 // what says what is claimed of a span.
@@ -160,9 +170,15 @@ func faults(s *analyse.Summary) (rows []string) {
 		case n > 1:
 			text = fmt.Sprintf("%s, in %d choruses: %s", barsOf(v), n, what(v))
 		}
-		rows = append(rows, text)
+		rows = append(rows, said("", "; ", 2, strings.Split(text, "; ")...)...)
 	}
 	return rows
+}
+
+// claimedOver reports whether something is claimed of a span that holds notes of a
+// phrase.
+func claimedOver(s *analyse.Summary, p *phrase.Phrase) bool {
+	return slices.ContainsFunc(s.Fit, func(v fit.Verdict) bool { return v.Claims() && v.FromN <= p.Last && p.First < v.ToN })
 }
 
 // inFault reports whether bars lie within a stretch that is told as a fault.

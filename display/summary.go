@@ -11,6 +11,7 @@ import (
 	"shedlight/analyse/advise"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/feel"
+	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 )
 
@@ -136,10 +137,11 @@ func phrasing(s *analyse.Summary) []string {
 // goodPhrase shows the best phrase, by the places or the number that the table of
 // phrases gives it, and what it was made of.
 func goodPhrase(s *analyse.Summary, sp speller) []string {
-	if len(s.Phrases.Good) == 0 {
+	fits := slices.IndexFunc(s.Phrases.Good, func(p phrase.Phrase) bool { return !claimedOver(s, &p) })
+	if fits < 0 {
 		return nil
 	}
-	p := &s.Phrases.Good[0]
+	p := &s.Phrases.Good[fits]
 	where := fmt.Sprintf("number %d", p.Number)
 	if p.Start.Bar > 0 {
 		where = fmt.Sprintf("%d/%d to %d/%d", p.Start.Chorus, p.Start.Bar, p.End.Chorus, p.End.Bar)
