@@ -10,7 +10,7 @@ import (
 )
 
 // What a note is to its chord, as the reference judge knows it: the lists of
-// DESIGN.md, Colours and Against the chord, by semitones over the root.
+// the rules, colours, against the chord and left hanging, by semitones over the root.
 
 // over returns how many semitones a note lies above the root of its chord.
 func (i *refNote) over() int {
@@ -82,6 +82,27 @@ func (i *refNote) isAgainst() bool {
 		return c.Kind() == "half-diminished"
 	case 1:
 		return c.Kind() == "major" || tonicMinor
+	}
+	return false
+}
+
+// hangs: a tone that wants to go a semitone down. A tone of the chord is at rest.
+func (i *refNote) hangs() bool {
+	c, over := i.slot.Chord, i.over()
+	if i.chordTone() {
+		return false
+	}
+	switch c.Kind() {
+	case "major":
+		return over == 5 || over == 8
+	case "minor", "minor sixth":
+		return over == 1 || over == 8
+	case "dominant":
+		return over == 5
+	case "half-diminished":
+		return over == 1
+	case "diminished":
+		return c.Set().Has(tone.ClassOf(i.key - 1))
 	}
 	return false
 }
