@@ -1,6 +1,8 @@
 package analyse_test
 
 import (
+	"maps"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -14,64 +16,207 @@ import (
 	"shedlight/analyse/tone"
 )
 
-// The counts of each bar and each chord are what a recount of the findings
-// gives, whatever is played; and an unresolved note that was meant is in none.
+// together puts the findings of each note together, as those that show them do.
+func together(found []analyse.Finding) (notes []analyse.Finding) {
+	for _, f := range found {
+		switch f.Stage {
+		case analyse.Heard:
+			notes = append(notes, f)
+		case analyse.Sorted:
+			notes[f.N].Role = f.Role
+		case analyse.Settled:
+			notes[f.N].Fate, notes[f.N].By, notes[f.N].HeardScale, notes[f.N].Colour = f.Fate, f.By, f.HeardScale, f.Colour
+		case analyse.Fought:
+			notes[f.N].Against = f.Against
+		}
+	}
+	return notes
+}
+
+// recount is what one row counts.
+type recount struct{ notes, outside, unresolved, against int64 }
+
+func (r *recount) add(o recount) {
+	r.notes += o.notes
+	r.outside += o.outside
+	r.unresolved += o.unresolved
+	r.against += o.against
+}
+
+// recountOf counts one note.
+func recountOf(f *analyse.Finding) (r recount) {
+	r.notes = 1
+	if f.Place == song.Outside {
+		r.outside = 1
+	}
+	switch {
+	case f.Fate == fate.Unresolved:
+		r.unresolved = 1
+	case f.Against != "":
+		r.against = 1
+	}
+	return r
+}
+
+// The counts of each chorus, bar, chord, centre and fate are what a recount of the
+// findings gives, and add up to those of the session, whatever is played over
+// whatever chart in either view; and a slip that was meant is in none. Notes before
+// the chart have no row of a chorus, a bar or a chord: they are what is left.
 func TestTallyIsARecount(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		a, err := analyse.New(analyse.Setup{Timeline: twoChords()})
+	charts := chartsToJudge(t)
+	drawn := takes(charts)
+	names := slices.Sorted(maps.Keys(charts))
+	t.Run("over charts", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			take := drawn.Draw(t, "take")
+			requireSums(t, take.setup, take.events)
+		})
+	})
+	t.Run("improvised lines", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+			requireSums(t, s, improvised(t, s.Timeline, s.View))
+		})
+	})
+	t.Run("accidents", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+			requireSums(t, s, anyEvents(t))
+		})
+	})
+}
+
+func requireSums(t require.TestingT, setup analyse.Setup, events []analyse.Event) {
+	a, err := analyse.New(setup)
+	require.NoError(t, err)
+	notes := together(all(a, events[len(events)-1].Tick, events...))
+	s := a.Summary()
+
+	var whole recount
+	choruses, bars, chords, centres := map[int]recount{}, map[int]recount{}, map[int]recount{}, map[string]recount{}
+	fates := map[string]int64{}
+	for i := range notes {
+		f := &notes[i]
+		if f.Velocity < setup.Gate { // a ghost is in no count but its own
+			continue
+		}
+		whole.add(recountOf(f))
+		addTo(choruses, f.Chorus, f)
+		addTo(bars, f.Told().Bar, f)
+		addTo(chords, f.ChordRow(), f)
+		addTo(centres, f.Centre, f)
+		if f.Fate != fate.None {
+			fates[f.Fate.String()]++
+		}
+	}
+	require.Equal(t, whole, recount{s.Notes, s.Place.Outside, s.Fate["unresolved"], s.Against})
+	require.Equal(t, whole.unresolved+whole.against, s.Slips())
+	for name, n := range s.Fate {
+		if name != "glitch" { // which counts the ghosts too
+			require.Equal(t, fates[name], n, name)
+		}
+	}
+	sum := choruses[0]
+	for _, c := range s.ChorusesDetail {
+		require.Equal(t, choruses[c.Chorus], recount{c.Notes, c.Outside, c.Unresolved, c.Against}, "chorus %d", c.Chorus)
+		sum.add(choruses[c.Chorus])
+	}
+	require.Equal(t, whole, sum)
+	sum = bars[0]
+	for _, b := range s.BarsDetail {
+		require.Equal(t, bars[b.Bar], recount{b.Notes, b.Outside, b.Unresolved, b.Against}, "bar %d", b.Bar)
+		sum.add(bars[b.Bar])
+	}
+	require.Equal(t, whole, sum)
+	sum = chords[0]
+	for i, c := range s.ChordsDetail {
+		require.Equal(t, chords[i+1], recount{c.Notes, c.Outside, c.Unresolved, c.Against}, "chord %d", i+1)
+		sum.add(chords[i+1])
+	}
+	require.Equal(t, whole, sum)
+	sum = recount{}
+	for _, c := range s.Centres {
+		require.Equal(t, centres[c.Centre], recount{c.Notes, c.Outside, c.Unresolved, c.Against}, c.Centre)
+		sum.add(centres[c.Centre])
+	}
+	require.Equal(t, whole, sum)
+
+	meant := int64(0)
+	for i := range notes {
+		if notes[i].Slip() {
+			s.TakeMeant(notes[i])
+			meant++
+		}
+	}
+	require.Equal(t, meant, s.Meant)
+	require.Zero(t, s.Slips())
+	for _, b := range s.BarsDetail {
+		require.Zero(t, b.Slips())
+	}
+	for _, c := range s.ChordsDetail {
+		require.Zero(t, c.Slips())
+	}
+	for _, c := range s.Centres {
+		require.Zero(t, c.Slips())
+	}
+	for _, c := range s.ChorusesDetail {
+		require.Zero(t, c.Slips())
+	}
+}
+
+func addTo[K comparable](rows map[K]recount, row K, f *analyse.Finding) {
+	r := rows[row]
+	r.add(recountOf(f))
+	rows[row] = r
+}
+
+// What is a slip does not depend on the view: that only says what is outside.
+func TestSlipsAreTheSameInBothViews(t *testing.T) {
+	charts := chartsToJudge(t)
+	names := slices.Sorted(maps.Keys(charts))
+	slips := func(t require.TestingT, s analyse.Setup, view song.View, events []analyse.Event) (out []int64) {
+		s.View = view
+		a, err := analyse.New(s)
 		require.NoError(t, err)
-		events := anyEvents(t)
-		end := events[len(events)-1].Tick
-		notes := map[int64]analyse.Finding{}
-		bars := map[int]analyse.BarCount{1: {Bar: 1}, 2: {Bar: 2}, 3: {Bar: 3}}
-		var chords [3]int64 // C6, G6, C6 again
-		var slips []analyse.Finding
-		for _, f := range all(a, end, events...) {
-			b := bars[f.Told().Bar]
-			switch f.Stage {
-			case analyse.Heard:
-				notes[f.N] = f
-				if b.Notes++; f.Place == song.Outside {
-					b.Outside++
-				}
-				if f.Told().Bar > 0 && f.Chord == "G6" {
-					chords[1]++
-				} else if f.Told().Bar > 0 {
-					chords[0]++
-				}
-				bars[f.Told().Bar] = b
-			case analyse.Settled:
-				if n := notes[f.N]; f.Fate == fate.Unresolved {
-					slips = append(slips, n)
-					b := bars[n.Told().Bar]
-					b.Unresolved++
-					bars[n.Told().Bar] = b
-				}
+		for _, f := range together(all(a, events[len(events)-1].Tick, events...)) {
+			if f.Slip() {
+				out = append(out, f.N)
 			}
 		}
-		s := a.Summary()
-		require.Equal(t, []analyse.BarCount{bars[1], bars[2], bars[3]}, s.BarsDetail)
-		require.Len(t, s.ChordsDetail, 3)
-		require.Equal(t, chords[1], s.ChordsDetail[1].Notes)
-		require.Equal(t, chords[0], s.ChordsDetail[0].Notes+s.ChordsDetail[2].Notes)
-		for _, f := range slips {
-			s.TakeMeant(f)
-		}
-		require.Equal(t, int64(len(slips)), s.Meant)
-		require.Zero(t, s.Fate["unresolved"])
-		for _, b := range s.BarsDetail {
-			require.Zero(t, b.Unresolved)
-		}
-		for _, c := range s.ChordsDetail {
-			require.Zero(t, c.Unresolved)
-		}
-		for _, c := range s.Centres {
-			require.Zero(t, c.Unresolved)
-		}
-		for _, c := range s.ChorusesDetail {
-			require.Zero(t, c.Unresolved)
+		return out
+	}
+	found := 0
+	same := func(t require.TestingT, s analyse.Setup, events []analyse.Event) {
+		key, chord := slips(t, s, song.KeyView, events), slips(t, s, song.ChordView, events)
+		require.Equal(t, key, chord, "slips over %s of\n%s", s.Timeline.Title, written(events))
+		found += len(key)
+	}
+	drawn := takes(charts)
+	t.Run("over charts", func(t *testing.T) {
+		const examples = 4000
+		for seed := range examples {
+			take := drawn.Example(seed)
+			same(t, take.setup, take.events)
 		}
 	})
+	t.Run("improvised lines", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+			same(t, s, improvised(t, s.Timeline, s.View))
+		})
+	})
+	t.Run("accidents", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			s := setup(t)
+			s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+			same(t, s, anyEvents(t))
+		})
+	})
+	t.Log(found, "slips")
+	require.NotZero(t, found)
 }
 
 // A chord that is written again goes on, and one that is not is told from bar
