@@ -200,7 +200,11 @@ var figureAnswers = map[string]func(*analyse.Analyser) string{
 	},
 	"hanging": func(a *analyse.Analyser) string {
 		h := a.Summary().LeftHanging
-		return fmt.Sprintf("%d held, %d at the end of a phrase\n", h.Held, h.PhraseEnd)
+		text := fmt.Sprintf("%d held, %d at the end of a phrase\n", h.Held, h.PhraseEnd)
+		for _, o := range h.Over {
+			text += fmt.Sprintf("%s over %s wants %s: %d\n", o.Name, o.Chord, o.Wants, o.Times)
+		}
+		return text
 	},
 	"half steps": func(a *analyse.Analyser) string {
 		h := a.Summary().HalfSteps

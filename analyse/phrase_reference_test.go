@@ -62,27 +62,30 @@ func lastRelease(p *refPhrase) int64 {
 
 // landing says how it ends, from what the last note is in the chord that it is
 // heard in.
-func (p *refPhrase) landing(view song.View) phrase.Landing {
-	last := p.last()
-	slot := last.slot
-	if next := last.song.next; last.song.running && next.Chord != last.song.sounding.Chord && slot == last.song.sounding {
+func (p *refPhrase) landing(s analyse.Setup) phrase.Landing {
+	last := *p.last()
+	if next := last.song.next; last.song.running && next.Chord != last.song.sounding.Chord && last.slot == last.song.sounding {
 		ahead := last.song.left*10 <= 6*last.beat
-		its := next.Chord.Set().Has(last.class()) || scaleOf(next, view).Home().Has(last.class())
+		its := (next.Chord.Set() | next.Key.Home() | next.Own.Home()).Has(last.class())
 		over := min(last.released, p.end) >= last.tick+last.song.left+last.beat/10
-		if ahead && its && (over || !slot.Chord.Set().Has(last.class())) {
-			slot = next
+		if ahead && its && (over || !last.chordTone()) {
+			last.slot, last.scale = next, scaleOf(next, s.View)
+			for i := range s.Timeline.Slots {
+				if &s.Timeline.Slots[i] == next {
+					last.resolves = resolves(s.Timeline, i)
+				}
+			}
 		}
 	}
-	scale := scaleOf(slot, view)
 	switch {
-	case slot.Chord.Set().Has(last.class()):
+	case last.chordTone():
 		return phrase.LandedOnChord
-	case scale.None():
+	case last.scale.None():
 		return phrase.NoLanding
-	case scale.Home().Has(last.class()):
-		return phrase.EndedAtRest
+	case last.hangs(), last.outside() && !last.isColour():
+		return phrase.LeftHanging
 	}
-	return phrase.LeftHanging
+	return phrase.EndedAtRest
 }
 
 // crossings names how each change of chord was crossed.
@@ -134,7 +137,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 	look()
 	got := a.Summary().Phrases
 
-	j := &judge{chart: s.Timeline != nil, view: s.View, notes: refNotes(s, events)}
+	j := &judge{chart: s.Timeline != nil, notes: refNotes(s, events)}
 	j.takeGlitchesOut(s)
 	verdicts := reference(s, events)
 	now := int64(0)
@@ -160,7 +163,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 		if i > 0 {
 			rest += p.first().tick - want[i-1].end
 		}
-		landing := p.landing(s.View)
+		landing := p.landing(s)
 		if landing != phrase.NoLanding {
 			landings[string(landing)]++
 		}
@@ -171,7 +174,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 		if at, ok := p.first().scale.Index(p.first().class()); ok {
 			degrees[p.first().scale.Label(at)]++
 		}
-		outside, unresolved := 0, 0
+		outside, unresolved, against := 0, 0, 0
 		for _, note := range p.notes {
 			if note.outside() {
 				outside++
@@ -179,8 +182,11 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 			if verdicts[note.n].fate == fate.Unresolved {
 				unresolved++
 			}
+			if verdicts[note.n].against != "" && verdicts[note.n].fate != fate.Unresolved {
+				against++
+			}
 		}
-		if unresolved == 0 && landing == phrase.LandedOnChord && len(p.notes) >= goodNotes {
+		if unresolved+against == 0 && landing == phrase.LandedOnChord && len(p.notes) >= goodNotes {
 			good = append(good, number)
 			noteCount[number] = len(p.notes)
 		}
@@ -189,7 +195,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 			require.Equal(t, []int{len(p.notes), outside}, []int{told.Notes, told.Outside}, "phrase %d", number)
 			require.Equal(t, landing, told.Landing, "phrase %d", number)
 			if i == len(want)-1 {
-				require.Equal(t, []int{unresolved, 0}, []int{told.Unresolved, told.Open}, "phrase %d", number)
+				require.Equal(t, []int{unresolved, against, 0}, []int{told.Unresolved, told.Against, told.Open}, "phrase %d", number)
 			}
 		}
 	}
@@ -247,7 +253,7 @@ func TestPhrasesAgree(t *testing.T) {
 		for seed := range examples {
 			take := drawn.Example(seed)
 			for _, p := range requirePhrases(t, take.setup, take.events, 0) {
-				landings[p.landing(take.setup.View)]++
+				landings[p.landing(take.setup)]++
 				for _, kind := range p.crossings(take.setup) {
 					kinds[kind]++
 				}

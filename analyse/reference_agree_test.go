@@ -21,7 +21,8 @@ import (
 
 // Charts that bring the rules together with what is not common time: half and
 // quarter bars, changes on the off-beat, N.C., three and two in a bar, a chord
-// that stays longer than four bars.
+// that stays longer than four bars, a dominant that changes before it resolves or
+// leads into silence, centres far from their chords, every kind of dominant.
 const oddCharts = `title: Low Tide Waltz
 key: F
 meter: 3/4
@@ -37,6 +38,17 @@ title: Slack Water
 key: D minor
 
 | A7 | % | % | % | % | % | Dm6 | Edim7 |
+---
+title: Lamp Oil
+key: C
+
+| {A minor} C6 | N.C. | {Ab minor} G7sus4 G7 | {A minor} C6 N.C. |
+| {Bb minor} Db6 | N.C. | {Ab minor} G7 G13b9 | {C major} C6 | C9 N.C. | F6 |
+---
+title: Ropewalk
+key: A minor
+
+| {C major} Am6 | B7sus4 | Eb7#9 | Ab6 | {E minor} Bb7 | D7b9 C#m7b5 | {Db blues} Gm | E7sus4b9 | A7#5 |
 `
 
 func chartsToJudge(t testing.TB) map[string]*changes.Timeline {
@@ -55,6 +67,9 @@ func chartsToJudge(t testing.TB) map[string]*changes.Timeline {
 	long.Slots = slices.Clone(long.Slots[5:])
 	long.Slots[0].Start = 0
 	out["six bars of one chord"] = &long
+	loop, err := out["Ropewalk"].Loop(2, 5) // its Bb7 leads to its own B7
+	require.NoError(t, err)
+	out["four bars of nine"] = &loop
 	return out
 }
 
@@ -82,7 +97,9 @@ func judged(a *analyse.Analyser, end int64, events []analyse.Event) []verdict {
 		case analyse.Sorted:
 			out[f.N].role = f.Role
 		case analyse.Settled:
-			out[f.N].fate, out[f.N].by, out[f.N].scale = f.Fate, f.By, f.HeardScale
+			out[f.N].fate, out[f.N].by, out[f.N].scale, out[f.N].colour = f.Fate, f.By, f.HeardScale, f.Colour
+		case analyse.Fought:
+			out[f.N].against = f.Against
 		}
 	}
 	return out
@@ -201,7 +218,9 @@ func written(events []analyse.Event) string {
 	return b.String()
 }
 
-func show(v verdict) string { return fmt.Sprint(v.role, " ", v.fate, " by ", v.by, " ", v.scale) }
+func show(v verdict) string {
+	return fmt.Sprint(v.role, " ", v.fate, " ", v.colour, " by ", v.by, " ", v.scale, " against ", v.against)
+}
 
 // take is something to judge.
 type take struct {
@@ -222,11 +241,12 @@ func takes(charts map[string]*changes.Timeline) *rapid.Generator[take] {
 // setup draws everything but the chart.
 func setup(t *rapid.T) analyse.Setup {
 	return analyse.Setup{
-		View:   rapid.SampledFrom([]song.View{song.KeyView, song.ChordView}).Draw(t, "view"),
-		Split:  rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
-		Top:    rapid.Bool().Draw(t, "top"),
-		Gate:   rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
-		Legato: rapid.Bool().Draw(t, "legato"),
+		View:    rapid.SampledFrom([]song.View{song.KeyView, song.ChordView}).Draw(t, "view"),
+		Split:   rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
+		Top:     rapid.Bool().Draw(t, "top"),
+		Gate:    rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
+		Legato:  rapid.Bool().Draw(t, "legato"),
+		Counted: rapid.Bool().Draw(t, "counted"),
 	}
 }
 
@@ -234,17 +254,25 @@ func setup(t *rapid.T) analyse.Setup {
 // last.
 func TestReferenceAgreesOnExamples(t *testing.T) {
 	const examples, fewest = 16000, 5
-	seen := map[fate.Fate]int{}
+	seen, colours, against := map[fate.Fate]int{}, map[string]int{}, map[string]int{}
 	drawn := takes(chartsToJudge(t))
 	for seed := range examples {
 		take := drawn.Example(seed)
 		for _, v := range requireAgreement(t, take.setup, take.events, 0) {
 			seen[v.fate]++
+			colours[v.colour]++
+			against[v.against]++
 		}
 	}
-	t.Log(seen)
+	t.Log(seen, colours, against)
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
 		require.GreaterOrEqual(t, seen[f], fewest, f)
+	}
+	for _, colour := range []string{"b9", "9", "#9", "3", "4", "#11", "b13", "13", "b7", "maj7"} {
+		require.GreaterOrEqual(t, colours[colour], fewest, colour)
+	}
+	for _, fights := range []string{"maj7", "maj3", "5", "b9"} {
+		require.GreaterOrEqual(t, against[fights], fewest, fights)
 	}
 }
 

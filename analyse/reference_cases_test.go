@@ -45,7 +45,7 @@ func workedCases(t *testing.T) []workedCase {
 // the blue notes out.
 func (c *workedCase) timeline() *changes.Timeline {
 	const bars = 3
-	gFlat := tone.Class(6).Name()
+	centre := c.centre()
 	kinds := map[string]harmony.ScaleKind{"6": harmony.MajorSixth, "m6": harmony.MinorSixth}
 	t := &changes.Timeline{Title: c.Name}
 	for i := range bars {
@@ -58,7 +58,7 @@ func (c *workedCase) timeline() *changes.Timeline {
 		slot := changes.Slot{
 			Start: int64(chord.Start * timebase.Quarter), End: t.Length,
 			Symbol: scale.HomeChord().Symbol(), Chord: scale.HomeChord(), Key: scale, Own: scale,
-			Centre: changes.Centre{Tonic: gFlat, Mode: changes.Major},
+			Centre: centre,
 		}
 		if i > 0 {
 			t.Slots[i-1].End = slot.Start
@@ -66,6 +66,35 @@ func (c *workedCase) timeline() *changes.Timeline {
 		t.Slots = append(t.Slots, slot)
 	}
 	return t
+}
+
+// centre is one that excuses no note of the phrase: none that is outside the scales of
+// the chords is in its scale, and no chord stands on its tonic or its fourth, over
+// which blue notes are allowed. The first one where there is none.
+func (c *workedCase) centre() (first changes.Centre) {
+	var scales, roots, outside tone.Set
+	for _, chord := range c.Chords {
+		kind := harmony.MajorSixth
+		if chord.Home == "m6" {
+			kind = harmony.MinorSixth
+		}
+		scales |= harmony.NewScale(kind, tone.Class(chord.Root).Name()).Set()
+		roots |= 1 << chord.Root
+	}
+	for _, n := range c.Notes {
+		if class := tone.ClassOf(int(n.Key)); !scales.Has(class) {
+			outside |= 1 << class
+		}
+	}
+	for tonic := range tone.Class(12) {
+		for _, mode := range []changes.Mode{changes.Major, changes.Minor} {
+			centre := changes.Centre{Tonic: tonic.Name(), Mode: mode}
+			if !roots.Has(tonic) && !roots.Has(tone.ClassOf(int(tonic)+5)) && outside&centre.Scale().Set() == 0 {
+				return centre
+			}
+		}
+	}
+	return first
 }
 
 func (c *workedCase) events() []analyse.Event {

@@ -52,9 +52,11 @@ type refNote struct {
 	partner  *refNote // struck together with it, the other voice of the line
 	bent     bool     // it is bent into a target a semitone away, first at bentAt
 	bentAt   int64
-	soft     bool // below the gate
-	onTop    bool // the melody on top of a struck chord
-	still    bool // the song stands still
+	soft     bool  // below the gate
+	onTop    bool  // the melody on top of a struck chord
+	still    bool  // the song stands still
+	resolves bool  // it is judged by a chord that goes a fifth or a semitone down
+	inBeat   int64 // ticks since the beat before it; -1 where nobody gives the beat
 	fate     fate.Fate
 }
 
@@ -79,7 +81,7 @@ type refStretch struct {
 func (i *refNote) class() tone.Class { return tone.ClassOf(i.key) }
 func (i *refNote) outside() bool     { return !i.scale.None() && !i.scale.Set().Has(i.class()) }
 func (i *refNote) chordTone() bool   { return i.slot.Chord.Set().Has(i.class()) }
-func (i *refNote) target() bool      { return i.scale.Set().Has(i.class()) || i.chordTone() }
+func (i *refNote) target() bool      { return bothScales(i.slot).Has(i.class()) || i.chordTone() }
 
 func distance(a, b *refNote) int { return max(a.key-b.key, b.key-a.key) }
 func isStep(a, b *refNote) bool  { return distance(a, b) == 1 || distance(a, b) == 2 }
@@ -92,6 +94,15 @@ func scaleOf(s *changes.Slot, view song.View) harmony.Scale {
 		return s.Own
 	}
 	return s.Key
+}
+
+// bothScales are the tones of the scales of both views: the chord's own, and the
+// centre's, also where the key view shows the chord's own in its place.
+func bothScales(s *changes.Slot) tone.Set {
+	if s.Chord.None() {
+		return 0
+	}
+	return s.Key.Set() | s.Own.Set() | s.Centre.Scale().Set()
 }
 
 // refNotes hears a whole take.
@@ -270,6 +281,10 @@ func meterAt(events []analyse.Event) timebase.Meter {
 func (i *refNote) free(setup analyse.Setup, events []analyse.Event) {
 	meter := meterAt(events[:i.event])
 	i.beat, i.bar = meter.Beat(), meter.Bar()
+	i.inBeat = -1
+	if setup.Counted {
+		i.inBeat = sinceBeat(events[:i.event], i.tick, meter)
+	}
 	i.slot = &changes.Slot{}
 	if c := setup.Centre; c != nil {
 		i.slot = &changes.Slot{Centre: *c, Key: c.Scale(), Own: c.Scale(), Chord: c.Scale().HomeChord()}
@@ -287,6 +302,7 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	i.slot = &t.Slots[0]
 	i.stretch = refStretch{origin: origin, slot: i.slot}
 	i.still = origin == nil || origin.Key != 1
+	i.inBeat, i.resolves = -1, resolves(t, 0)
 	if origin == nil {
 		meter := meterAt(events[:i.event])
 		i.beat, i.bar = meter.Beat(), meter.Bar()
@@ -299,11 +315,17 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	}
 	if at < 0 { // the count-in and the pick-up: nothing has sounded yet
 		i.beat, i.bar = t.Bars[0].Meter.Beat(), t.Bars[0].Meter.Bar()
+		if running {
+			i.inBeat = timebase.Mod(timebase.Mod(at, i.bar), i.beat)
+		}
 		return
 	}
 	chorus, within := at/t.Length, at%t.Length
 	i.beat, i.bar = barAt(t, within).Meter.Beat(), barAt(t, within).Meter.Bar()
 
+	if running {
+		i.inBeat = (within - barAt(t, within).Start) % i.beat
+	}
 	count := len(t.Slots)
 	sounding := slices.IndexFunc(t.Slots, func(s changes.Slot) bool { return within < s.End })
 	judged, begins := sounding, chorus*t.Length+t.Slots[sounding].Start
@@ -311,7 +333,7 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	if left*10 <= i.beat { // a tenth of a beat or less: early
 		judged, begins = (sounding+1)%count, at+left
 	}
-	i.slot = &t.Slots[judged]
+	i.slot, i.resolves = &t.Slots[judged], resolves(t, judged)
 	i.song = refPosition{
 		running: running, sounding: &t.Slots[sounding], next: &t.Slots[(sounding+1)%count], left: left,
 		since: at - begins,

@@ -6,9 +6,6 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
-	"shedlight/analyse/harmony"
-	"shedlight/analyse/song"
-	"shedlight/analyse/tone"
 )
 
 // This is the judge written a second time: slow, with the whole take in hand,
@@ -25,7 +22,7 @@ const (
 	graceMicros    = 90_000
 	gapsRemembered = 7 // the median gap is that of so many gaps at most
 	gapsEnough     = 3 // and of so many at least
-	blueFlats      = 1<<3 | 1<<6 | 1<<10
+	blueFlats      = 1<<3 | 1<<10
 	aFourth        = 5
 	aboveBass      = 12 // semitones: the melody lies further above a bass note
 	stretchBars    = 4
@@ -33,16 +30,20 @@ const (
 
 // verdict is what is said of one note in the end.
 type verdict struct {
-	role  analyse.Role
-	fate  fate.Fate
-	by    int64
-	scale string
+	role    analyse.Role
+	fate    fate.Fate
+	by      int64
+	scale   string
+	colour  string
+	against string
 }
+
+// slip reports whether the note counts against the player.
+func (v verdict) slip() bool { return v.fate == fate.Unresolved || v.against != "" }
 
 // judge is the whole take and what is worked out of it.
 type judge struct {
 	chart bool
-	view  song.View
 	notes []*refNote // every note-on, by number
 	line  []*refNote // the notes of the melody, without glitches and lower voices
 
@@ -53,19 +54,23 @@ type judge struct {
 
 // reference judges a whole take.
 func reference(setup analyse.Setup, events []analyse.Event) []verdict {
-	j := &judge{chart: setup.Timeline != nil, view: setup.View, notes: refNotes(setup, events)}
+	j := &judge{chart: setup.Timeline != nil, notes: refNotes(setup, events)}
 	j.takeGlitchesOut(setup)
 	out := make([]verdict, len(j.notes))
 	for i, note := range j.notes {
 		out[i] = verdict{role: note.role}
+		found, by := j.fate(note)
+		if found == fate.Unresolved && j.fights(note) {
+			out[i].against = note.degree()
+		}
 		if note.outside() {
-			out[i].fate, out[i].by = j.fate(note)
-			note.fate = out[i].fate
+			out[i].fate, out[i].by = found, by
+			note.fate = found
 		}
 	}
 	for i, note := range j.notes {
 		if note.fate == fate.Unresolved {
-			out[i].fate, out[i].scale = j.behind(note)
+			j.behind(note, &out[i])
 		}
 	}
 	return out
@@ -124,15 +129,18 @@ func (j *judge) fate(i *refNote) (fate.Fate, int64) {
 	return fate.Unresolved, -1
 }
 
-// behind goes through what stands behind the other rules.
-func (j *judge) behind(i *refNote) (fate.Fate, string) {
-	if s := j.heardIn(i); !s.None() && s.Set().Has(i.class()) {
-		return fate.Sub, s.String()
+// behind goes through what stands behind the rules about movement: what the note is
+// to its chord.
+func (j *judge) behind(i *refNote, v *verdict) {
+	s := j.heardIn(i)
+	switch {
+	case i.isColour():
+		v.fate, v.colour = fate.Colour, i.degree()
+	case !s.None() && s.Set().Has(i.class()):
+		v.fate, v.scale = fate.Sub, s.String()
+	case j.blue(i):
+		v.fate = fate.Blue
 	}
-	if j.blue(i) {
-		return fate.Blue, ""
-	}
-	return fate.Unresolved, ""
 }
 
 // takeGlitchesOut makes the line.
@@ -276,14 +284,15 @@ func (j *judge) trill(i *refNote, first int) (*refNote, bool) {
 	return four[3], isStep(four[0], four[1]) && four[0].key == four[2].key && four[1].key == four[3].key
 }
 
-// push: a home tone of the next chord's scale, or one of its own, more than a tenth and up to six tenths of
-// a beat before it, that lasts into it.
+// push: a home tone of the next chord's scale, of either view, or a tone of it, more
+// than a tenth and up to six tenths of a beat before it, that lasts into it.
 func (j *judge) push(i *refNote) (*refNote, bool) {
 	if !j.chart || !i.song.running || i.song.left*10 <= i.beat || i.song.left*10 > 6*i.beat {
 		return nil, false
 	}
 	sounding, next := i.song.sounding, i.song.next
-	if sounding.Chord == next.Chord || !(scaleOf(next, j.view).Home() | next.Chord.Set()).Has(i.class()) {
+	home := next.Key.Home() | next.Own.Home() | next.Chord.Set()
+	if sounding.Chord == next.Chord || !home.Has(i.class()) {
 		return nil, false
 	}
 	change := i.tick + i.song.left
@@ -307,13 +316,18 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	return nil, false
 }
 
-// late: still in the previous scale or chord, up to half a beat after the change.
+// late: still in the previous scale, of either view, or chord, up to a quarter of a
+// beat after the change, and over within half a beat or left for the next note.
 func (j *judge) late(i *refNote) (*refNote, bool) {
-	if !j.chart || !i.song.running || i.song.before == nil || i.song.since > i.beat/2 {
+	before := i.song.before
+	if !j.chart || !i.song.running || before == nil || i.song.since > i.beat/4 || before.Chord == i.slot.Chord {
 		return nil, false
 	}
-	before := i.song.before
-	return nil, before.Chord != i.slot.Chord && (scaleOf(before, j.view).Set() | before.Chord.Set()).Has(i.class())
+	left := i.ended
+	if next, ok := j.at(i, 1); ok && i.role == analyse.Line { // a voice of a chord is held or over
+		left = min(left, next.tick)
+	}
+	return nil, left-i.tick <= i.beat/2 && (bothScales(before) | before.Chord.Set()).Has(i.class())
 }
 
 // enclosure: two notes on opposite sides of a target, or three of which one
@@ -460,39 +474,18 @@ func (j *judge) nextChord(i *refNote) (next []*refNote) {
 	return next
 }
 
-// heardIn returns the scale that the notes of i's stretch are heard in where it
-// is not the default one.
-func (j *judge) heardIn(i *refNote) harmony.Scale {
-	if !j.chart || j.view != song.ChordView || i.still {
-		return harmony.Scale{}
-	}
-	held := func(s tone.Set) int {
-		count := 0
-		for _, note := range j.notes {
-			if note.stretch == i.stretch && !note.glitch && note.pedal == nil && note.fate != fate.Push && s.Has(note.class()) {
-				count++
-			}
-		}
-		return count
-	}
-	var best harmony.Scale
-	most := held(i.scale.Set())
-	for _, s := range i.slot.Admitted {
-		if n := held(s.Set()); n > most {
-			best, most = s, n
-		}
-	}
-	return best
-}
-
-// blue: the flat third, fifth or seventh of the centre, over its first or
-// fourth degree; over anything in a blues.
-func (j *judge) blue(i *refNote) bool {
-	tonic := int(i.slot.Centre.Tonic.Class())
-	above := func(c tone.Class) int { return int(tone.ClassOf(int(c) - tonic)) }
-	if blueFlats>>above(i.class())&1 == 0 {
+// fights reports whether a note that nothing explains fights its chord: in a line, on
+// the beat, for half a beat or longer, and not left by a semitone.
+func (j *judge) fights(i *refNote) bool {
+	if i.role != analyse.Line || !i.onBeat() || !i.isAgainst() {
 		return false
 	}
-	root := above(i.slot.Chord.Root.Class())
-	return i.slot.Centre.Mode == blues || root == 0 || root == aFourth
+	until := i.ended
+	if next, ok := j.at(i, 1); ok {
+		if distance(next, i) == 1 && next.tick-i.tick <= j.gap(i) {
+			return false
+		}
+		until = min(until, next.tick)
+	}
+	return until-i.tick >= i.beat/2
 }

@@ -8,17 +8,16 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/changes"
-	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
-// tally counts notes and what is left unresolved of them.
-type tally struct{ notes, unresolved int }
+// tally counts notes and the slips among them.
+type tally struct{ notes, slips int }
 
-func (c *tally) add(o tally) { c.notes += o.notes; c.unresolved += o.unresolved }
+func (c *tally) add(o tally) { c.notes += o.notes; c.slips += o.slips }
 
-func (c tally) percent() float64 { return 100 * float64(c.unresolved) / float64(c.notes) }
+func (c tally) percent() float64 { return 100 * float64(c.slips) / float64(c.notes) }
 
 // judgedLine plays a line and counts.
 func judgedLine(t *testing.T, tl *changes.Timeline, view song.View, line []linegen.Note) (c tally) {
@@ -26,8 +25,8 @@ func judgedLine(t *testing.T, tl *changes.Timeline, view song.View, line []lineg
 	a := analyser(t, analyse.Setup{Timeline: tl, View: view})
 	for _, v := range judged(a, events[len(events)-1].Tick, events) {
 		c.notes++
-		if v.fate == fate.Unresolved {
-			c.unresolved++
+		if v.slip() {
+			c.slips++
 		}
 	}
 	return c
@@ -70,14 +69,14 @@ func TestProperLinesAndTheSameBesideTheChart(t *testing.T) {
 						}
 					}
 				}
-				t.Logf("%-22s %6d notes: %5.2f %% unresolved; a semitone up %5.2f %%, down %5.2f %%",
+				t.Logf("%-22s %6d notes: %5.2f %% slips; a semitone up %5.2f %%, down %5.2f %%",
 					name, here.notes, here.percent(), up.percent(), down.percent())
 				require.Less(t, here.percent(), properMax, name)
 				proper.add(here)
 				beside.add(up)
 				beside.add(down)
 			}
-			t.Logf("%-22s %6d notes: %5.2f %% unresolved; a semitone beside %5.2f %%; told apart in %d of %d pairs",
+			t.Logf("%-22s %6d notes: %5.2f %% slips; a semitone beside %5.2f %%; told apart in %d of %d pairs",
 				"all", proper.notes, proper.percent(), beside.percent(), apart, pairs)
 			if view == song.KeyView {
 				require.Greater(t, beside.percent(), besideMin)

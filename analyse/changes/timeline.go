@@ -23,7 +23,7 @@ type Slot struct {
 	Key        harmony.Scale   // the scale of the key view: the centre's in most places; the zero Scale for N.C.
 	Own        harmony.Scale   // the scale of the chord view; the zero Scale for N.C.
 	Admitted   []harmony.Scale // the other scales this chord admits, in table order
-	Resolves   bool            // the next chord that differs lies a fifth or a semitone below
+	Resolves   bool            // the next chord with another root lies a fifth or a semitone below
 }
 
 // Bar is one bar of the unrolled form.

@@ -184,7 +184,7 @@ func (t *Timeline) setCentres(tune centre.Tune, forced []override) (own []bool) 
 
 // setScales fills in the scale of each chord, for the chord view and where own
 // says so for the key view as well. The scale of a chord can depend
-// on the chord it leads to, the next one that differs: after the last comes
+// on the chord it leads to, the next one with another root: after the last comes
 // the first. Each pair is looked up once; slots share the admitted scales.
 func (t *Timeline) setScales(own []bool) {
 	type pair struct{ chord, next harmony.Chord }
@@ -211,20 +211,18 @@ func (t *Timeline) setScales(own []bool) {
 	}
 }
 
-// following returns for each slot the next chord that differs from its own,
-// past the end of the chorus into the next; its own where none does.
+// following returns for each slot the next chord with another root, past the end of
+// the chorus into the next; its own where none comes before the chord falls silent.
 func (t *Timeline) following() []harmony.Chord {
 	n := len(t.Slots)
 	out := make([]harmony.Chord, n)
-	var chord, next harmony.Chord // the last one met, and the one after it that differs
+	var after, next harmony.Chord // the one that comes after, and what it leads to
 	for i := 2*n - 1; i >= 0; i-- {
 		here := t.Slots[i%n].Chord
-		if here.None() {
-			continue
+		if here.None() || after.None() || here.Root.Class() != after.Root.Class() {
+			next = after
 		}
-		if here != chord {
-			chord, next = here, chord
-		}
+		after = here
 		if i < n {
 			out[i] = next
 			if next.None() {
@@ -237,8 +235,8 @@ func (t *Timeline) following() []harmony.Chord {
 
 // Loop returns the stretch from bar from to bar to, both included, as a chorus
 // of its own that begins at song tick 0. Bars keep their numbers; chords keep
-// the centres and scales they have in the whole form. It fails where the bars
-// are not in the form.
+// the centres and scales they have in the whole form, and its last leads to its
+// first. It fails where the bars are not in the form.
 func (t *Timeline) Loop(from, to int) (Timeline, error) {
 	first, last := t.Bars[0].Number, t.Bars[len(t.Bars)-1].Number
 	if from < first || to > last || from > to {
@@ -274,5 +272,23 @@ func (t *Timeline) Loop(from, to int) (Timeline, error) {
 			out.Moves = append(out.Moves, m)
 		}
 	}
+	out.closeLoop()
 	return out, nil
+}
+
+// closeLoop sees to what depends on the chord that comes next, as it is played.
+func (t *Timeline) closeLoop() {
+	for i, next := range t.following() {
+		s := &t.Slots[i]
+		if s.Chord.None() {
+			continue
+		}
+		s.Resolves, s.Admitted = harmony.Resolves(s.Chord, next), []harmony.Scale{}
+		choices := harmony.ScalesFor(s.Chord, next)
+		for _, c := range choices {
+			if len(choices) > 1 && c.Scale.Set() != s.Own.Set() {
+				s.Admitted = append(s.Admitted, c.Scale)
+			}
+		}
+	}
 }

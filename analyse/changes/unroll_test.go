@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 )
 
@@ -249,6 +250,30 @@ func TestLoopKeepsNumbersCentresAndScales(t *testing.T) {
 	again, err := loop.Loop(6, 6)
 	require.NoError(t, err)
 	assert.Equal(t, 6, again.Bars[0].Number)
+}
+
+// A dominant goes where the next chord with another root goes, over the end of the
+// chorus or of a stretch of bars too; silence resolves nothing.
+func TestDominantsResolveAsPlayed(t *testing.T) {
+	resolving := func(line *Timeline) (symbols []string) {
+		for _, s := range line.Slots {
+			if s.Chord.Kind() == harmony.KindDominant && s.Resolves {
+				symbols = append(symbols, s.Symbol)
+				assert.Len(t, append(s.Admitted, s.Own), 4, s.Symbol)
+			} else {
+				assert.Empty(t, s.Admitted, s.Symbol)
+			}
+		}
+		return symbols
+	}
+	whole := mustUnroll(t, mustParse(t, "title: Chandlery\nkey: C\n\n| G7 | G13 | C6 | F7 | N.C. | E6 | A7 | B6 | C7 | F#7 |\n"))
+	assert.Equal(t, []string{"G7", "G13"}, resolving(whole))
+	loop, err := whole.Loop(8, 9)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"C7"}, resolving(&loop), "the loop leads to B")
+	last, err := whole.Loop(1, 2)
+	require.NoError(t, err)
+	assert.Empty(t, resolving(&last), "one root all through")
 }
 
 func TestChartsMadeByHandThatDoNotHold(t *testing.T) {

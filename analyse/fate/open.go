@@ -97,7 +97,7 @@ func (o *Open) askAgain(tick int64) { o.due = min(o.due, tick) }
 // fights reports whether a note that no rule explains is held against its chord: on
 // the beat, for half a beat or longer, and not left by a semitone.
 func (o *Open) fights() bool {
-	if o.Fights == "" || o.Voice == Struck || o.Voice == Bass {
+	if o.Fights == "" || o.Voice == Struck {
 		return false
 	}
 	end := o.Off

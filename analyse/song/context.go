@@ -50,8 +50,11 @@ func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale
 		Symbol: symbol, Centre: centre.String(), Scale: scale,
 		ScaleName: scale.String(), Name: scale.Spelling(chord), ChordTone: chord.Set(),
 		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
-		Either: scale.Set() | other.Set(), Settled: scale.Home() | other.Home() | chord.Set(),
+		Settled: scale.Home() | other.Home() | chord.Set(),
 		Against: chord.Against(), Hanging: chord.Hanging(),
+	}
+	if c.Either = scale.Set() | other.Set(); c.Either != 0 {
+		c.Either |= centre.Scale().Set() // also where the key view has the chord's own
 	}
 	c.Colours = (chord.Colours(resolves) | c.Either) &^ c.Set
 	if scale.None() {

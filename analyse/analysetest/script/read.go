@@ -25,7 +25,8 @@ var (
 	timeForm = regexp.MustCompile(`^(?:(-?\d{1,4})\.([1-9])(&?))?([+-]\d{1,6})?$`)
 	noteForm = regexp.MustCompile(`^(\S+)(?: (\d{1,6}))?(?: v(\d{1,3}))?(?: ch(\d{1,2}))?$`)
 	wantForm = regexp.MustCompile(`^(?:chord )?(?:on|home|dim|none|(?:glitch|ornament|written|pedal|push|late|enclosure|` +
-		`double-chromatic|passing|neighbour|approach|sub|blue|unresolved)(?: by [+-]\d{1,2})?(?: after \d{1,6})?(?: in [A-G].*)?)$`)
+		`double-chromatic|passing|neighbour|approach|colour (?:[b#]|maj)?\d{1,2}|sub|blue|unresolved)(?: by [+-]\d{1,2})?)` +
+		`(?: against (?:[b#]|maj)?\d{1,2})?(?: after \d{1,6})?(?: in [A-G].*)?$`)
 )
 
 // Read reads the phrases of a script file. An error says on which line.
@@ -200,7 +201,7 @@ func (s *Script) readNote(tick int64, text string) error {
 		return err
 	}
 	if !wantForm.MatchString(want) {
-		return fmt.Errorf("%q: expected [chord], then on, home, dim, none or a fate, then by +N, after TICKS, in SCALE", want)
+		return fmt.Errorf("%q: expected [chord], then on, home, dim, none or a fate, then by +N, against DEGREE, after TICKS, in SCALE", want)
 	}
 	on := analyse.Event{
 		Tick: tick, Kind: analyse.NoteOn, Key: uint8(p.Key()),

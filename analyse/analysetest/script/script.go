@@ -100,7 +100,7 @@ func (s *Script) Play(everyTick bool) (found []analyse.Finding, known []int64, e
 // outcome is what became known of a note.
 type outcome struct {
 	analyse.Finding
-	after int64 // ticks from its onset until its fate was settled
+	after int64 // ticks from its onset until its fate was settled, or it was known to fight its chord
 }
 
 func (s *Script) outcomes(found []analyse.Finding, known []int64) []outcome {
@@ -111,17 +111,23 @@ func (s *Script) outcomes(found []analyse.Finding, known []int64) []outcome {
 			note.Finding, note.By = f, -1
 		case f.Stage == analyse.Sorted:
 			note.Role = f.Role
-		case note.Fate != fate.Pending: // to be seen: nothing is settled twice
+		case f.Stage == analyse.Fought && note.Against != "": // to be seen: nothing is told twice
+			note.HeardScale = "told again to be against " + f.Against
+		case f.Stage == analyse.Fought:
+			note.Against, note.after = f.Against, known[i]-note.Tick
+		case note.Fate != fate.Pending:
 			note.HeardScale = "settled again as " + f.Fate.String()
 		default:
-			note.Fate, note.By, note.HeardScale, note.after = f.Fate, f.By, f.HeardScale, known[i]-note.Tick
+			note.Fate, note.By, note.HeardScale, note.Colour = f.Fate, f.By, f.HeardScale, f.Colour
+			note.after = known[i] - note.Tick
 		}
 	}
 	return notes
 }
 
-// said prints a finding as an expectation is written.
-func said(f outcome, after bool) string {
+// said prints a finding as an expectation is written; onScale is the word for a note
+// of the scale.
+func said(f outcome, after bool, onScale string) string {
 	var words []string
 	switch f.Role {
 	case analyse.Struck:
@@ -133,12 +139,17 @@ func said(f outcome, after bool) string {
 	case f.Place == song.NoPlace:
 		words = append(words, "none")
 	case f.Place != song.Outside:
-		words = append(words, f.Place.String())
+		words = append(words, onScale)
+	case f.Colour != "":
+		words = append(words, f.Fate.String(), f.Colour)
 	default:
 		words = append(words, f.Fate.String())
 	}
 	if f.By >= 0 {
 		words = append(words, fmt.Sprintf("by %+d", f.By-f.N))
+	}
+	if f.Against != "" {
+		words = append(words, "against", f.Against)
 	}
 	if after {
 		words = append(words, "after", strconv.FormatInt(f.after, 10))
@@ -155,9 +166,8 @@ func (s *Script) Compare(found []analyse.Finding, known []int64) string {
 	marks := map[int]string{}
 	for i, f := range s.outcomes(found, known) {
 		n := s.notes[i]
-		got := said(f, strings.Contains(n.want, " after "))
-		on := strings.TrimSuffix(n.want, "on")
-		if got != n.want && (on == n.want || got != on+"home" && got != on+"dim") {
+		after := strings.Contains(n.want, " after ")
+		if got := said(f, after, f.Place.String()); got != n.want && said(f, after, "on") != n.want {
 			marks[n.line] = fmt.Sprintf("      wanted  %s\n      got     %s\n", n.want, got)
 		}
 	}
