@@ -68,7 +68,7 @@ func (p *refPhrase) landing(s analyse.Setup) phrase.Landing {
 		ahead := last.song.left*10 <= 6*last.beat
 		its := (next.Chord.Set() | next.Key.Home() | next.Own.Home()).Has(last.class())
 		over := min(last.released, p.end) >= last.tick+last.song.left+last.beat/10
-		if ahead && its && (over || !last.chordTone()) {
+		if ahead && (over && next.Chord.Set().Has(last.class()) || its && !last.chordTone()) {
 			last.slot, last.scale = next, scaleOf(next, s.View)
 			for i := range s.Timeline.Slots {
 				if &s.Timeline.Slots[i] == next {

@@ -109,13 +109,19 @@ func TestLiveEqualsReview(t *testing.T) {
 }
 
 // Every note is heard once, sorted once, and settled exactly if it was heard
-// as pending, in this order.
+// as pending, in this order; it is told once at most that it fights its chord, in the
+// scale or before it is settled.
 func TestEveryNoteHasItsStages(t *testing.T) {
+	fought := 0
 	rapid.Check(t, func(t *rapid.T) {
-		a, err := analyse.New(analyse.Setup{Centre: &changes.Centre{Mode: changes.Minor}})
+		setup := analyse.Setup{Centre: &changes.Centre{Mode: changes.Minor}, Counted: true}
+		if rapid.Bool().Draw(t, "chart") {
+			setup.Timeline = twoChords()
+		}
+		a, err := analyse.New(setup)
 		require.NoError(t, err)
 		events := anyEvents(t)
-		type life struct{ heard, sorted, settled, pending int }
+		type life struct{ heard, sorted, settled, pending, fought int }
 		notes := map[int64]*life{}
 		for _, f := range all(a, events[len(events)-1].Tick, events...) {
 			if notes[f.N] == nil {
@@ -135,13 +141,18 @@ func TestEveryNoteHasItsStages(t *testing.T) {
 			case analyse.Settled:
 				require.Equal(t, 1, l.heard)
 				l.settled++
+			case analyse.Fought:
+				require.Equal(t, life{heard: 1, sorted: 1, pending: l.pending}, *l)
+				l.fought++
+				fought++
 			}
 		}
 		for n, l := range notes {
-			require.Equal(t, life{heard: 1, sorted: 1, settled: l.pending, pending: l.pending}, *l, "note %d", n)
+			require.Equal(t, life{heard: 1, sorted: 1, settled: l.pending, pending: l.pending, fought: l.fought}, *l, "note %d", n)
 		}
 		require.Equal(t, int64(len(notes)), a.Summary().Notes)
 	})
+	t.Log(fought, "fight their chord")
 }
 
 func TestSongPosition(t *testing.T) {

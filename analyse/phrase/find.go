@@ -268,16 +268,16 @@ func (p *Finder) Rest() {
 }
 
 // endingContext returns the context in which the last note of a phrase is heard:
-// the chord to come, where it was played up to six tenths of a beat ahead of it,
-// belongs to it, and is held over the change or does not belong to the chord that
-// sounds.
+// the chord to come, where it was played up to six tenths of a beat ahead of it and
+// is a tone of it that is held over the change, or is at rest in it and no tone of the
+// chord that sounds: what has landed there has landed.
 func endingContext(n *song.Note, off int64) *song.Context {
 	if n.Next == nil || n.Slot != n.Position.Slot || !n.Position.CanPush() {
 		return n.Context
 	}
 	class := n.Class()
 	held := off >= song.PushHeld(n.Tick+n.Position.Left, n.Position.BeatTicks)
-	if n.Next.Rests(class) && (held || !n.Context.ChordTone.Has(class)) {
+	if held && n.Next.ChordTone.Has(class) || n.Next.Rests(class) && !n.Context.ChordTone.Has(class) {
 		return n.Next
 	}
 	return n.Context
