@@ -132,7 +132,7 @@ func (c Chord) Name(d Degree) tone.Name {
 // Spell returns how the chord writes a pitch class; ok is false for a class
 // that is not one of its tones. A sharp five beside a flat five is written as
 // the flat thirteen, so that no letter stands for two tones side by side: Db and
-// Eb in G7alt (common practice).
+// Eb in G7alt, but D and E in Ab7alt (common practice).
 func (c Chord) Spell(class tone.Class) (n tone.Name, ok bool) {
 	if c.None() {
 		return tone.Name{}, false
@@ -141,10 +141,13 @@ func (c Chord) Spell(class tone.Class) (n tone.Name, ok bool) {
 		if !c.Formula.Has(d) || c.Name(d).Class() != class {
 			continue
 		}
+		n = c.Name(d)
 		if d == SharpFive && c.Formula.Has(FlatFive) {
-			d = FlatThirteen
+			if thirteen := c.Name(FlatThirteen); thirteen.Easy() == thirteen {
+				n = thirteen
+			}
 		}
-		return c.Name(d), true
+		return n, true
 	}
 	return c.Bass, c.Bass.Class() == class
 }

@@ -79,9 +79,9 @@ func (s Scale) chromatic(c tone.Class) tone.Name {
 	return s.Root.Transpose(outsideLetters[above], above).Easy()
 }
 
-// Over returns the same but for the chord that a player wrote: its root and its
-// bass stay as they are written, and so does the root of its shells and triads,
-// Ebm7b5 under F#m6 dim (common practice).
+// Over returns the same but for the chord that a player wrote, its shells and its
+// triads: they keep its root and its bass, Ebm7b5 and Ebdim/Gb in F#m6 dim
+// (common practice).
 func (sp RootSpelling) Over(written Chord) RootSpelling {
 	sp.written = written
 	return sp
@@ -210,6 +210,8 @@ func (sp *RootSpelling) spellBass(root tone.Name, f Formula, class tone.Class) t
 		return root
 	case class == sp.written.Bass.Class() && sp.holds(root.Class(), f):
 		return sp.written.Bass
+	case ok && own.Plain() == own && sp.holds(root.Class(), f):
+		return own
 	case sp.scale != 0 && f.diminished():
 		return keyed
 	case !ok && (sp.scale == 0 || sp.alone[root.Class()] != root):

@@ -42,6 +42,7 @@ func TestToneOutsideTheScaleIsADegreeOfTheChord(t *testing.T) {
 		{"G", "7#5", "#11", "C#", "C#"},
 		{"G", "7b5", "b13", "Eb", "Eb"},
 		{"G", "7alt", "b13", "Eb", "Eb"}, // no D# beside the Db
+		{"Ab", "7alt", "b13", "E", "E"},  // nor an Fb where the b5 is written D
 		{"G", "7alt", "#9", "A#", "A#"},  // the symbol names it
 		{"C", "maj7", "b3", "Eb", "Eb"},
 		{"C", "m7", "maj3", "E", "E"},
@@ -206,4 +207,28 @@ func TestWithoutAChordTheLineSpells(t *testing.T) {
 		assert.Equal(t, c.falling, strings.Join(falling[:], " "), c.root)
 		assert.Equal(t, c.rising, strings.Join(rising[:], " "), c.root)
 	}
+}
+
+// The chord that a player wrote, over any of its tones, keeps its letters when it is
+// named by ear, in whatever scale (common practice).
+func TestTheWrittenChordIsNeverRespelled(t *testing.T) {
+	checked := 0
+	for _, written := range tableChords(t) {
+		for _, root := range usualRoots {
+			written.Root = name(t, root)
+			written.Bass = written.Root
+			for _, kind := range kinds {
+				for class := range tone.Class(12) {
+					roots := harmony.RootsIn(harmony.NewScale(kind, class.Name())).Over(written)
+					for _, n := range harmony.NamesIn(written.Set(), written.Bass.Class(), roots) {
+						if n.Chord.Formula == written.Formula && n.Chord.Root.Class() == written.Root.Class() {
+							require.Equal(t, written, n.Chord)
+							checked++
+						}
+					}
+				}
+			}
+		}
+	}
+	assert.Greater(t, checked, 10_000)
 }
