@@ -34,6 +34,8 @@ type Analyser struct {
 	bends  [instrument.Channels]instrument.Bend
 	lastOn [instrument.Channels][instrument.KeyCount]int64 // the note a key was last struck for
 
+	direction direction // of what is struck
+
 	page     page
 	group    group    // the keys being struck together
 	arrivals arrivals // heard, and in no line yet

@@ -72,9 +72,9 @@ func TestNotesOfACentre(t *testing.T) {
 		{74, "D", "6", song.Home, true},
 		{76, "E", "7", song.Dim, false},
 		{66, "Gb", "", song.Outside, false},
-		{68, "Ab", "", song.Outside, false},
+		{68, "G#", "", song.Outside, false},
 		{71, "B", "", song.Outside, false},
-		{75, "Eb", "", song.Outside, false},
+		{75, "D#", "", song.Outside, false},
 	}
 	for i, w := range want {
 		found := a.Add(on(int64(i)*480, w.key))

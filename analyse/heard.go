@@ -10,6 +10,7 @@ import (
 
 // hear judges a note-on: where it lies, what could excuse it, where it is counted.
 func (a *Analyser) hear(e Event) {
+	a.direction.to(e.Key, a.setup.Split)
 	w := a.locate(e)
 	told := a.song.Told(w.Position)
 	f := a.finding(e, &w, &told)
@@ -47,7 +48,7 @@ func (a *Analyser) locate(e Event) arrival {
 	class := tone.Class(e.Key % 12)
 	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
-		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: c,
+		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: a.direction.names(c, e.Key),
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
 		Pulse: a.song.PulseAt(a.now, &p, a.setup.Counted, a.meter, a.bar),
 	}
@@ -68,7 +69,7 @@ func (a *Analyser) locate(e Event) arrival {
 	}
 	w.Change = p.Pushes(w.Next, class, a.now)
 	if w.Change != 0 && !c.ChordTone.Has(class) && w.Next.ChordTone.Has(class) {
-		w.Named = w.Next // it takes the spelling of the chord that it is ahead of
+		w.Named = a.direction.names(w.Next, e.Key) // it takes the spelling of the chord that it is ahead of
 	}
 	return w
 }
@@ -81,7 +82,7 @@ func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
 		Stage: Heard, N: w.N, Tick: a.now, MS: a.tempo.Micros(a.now) / timebase.Milli,
 		Channel: e.Channel, Key: e.Key, Velocity: e.Velocity,
 		Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
-		Name: w.Named.Name[class], Place: w.Place, Degree: c.Degree[class],
+		Name: w.Named[class], Place: w.Place, Degree: c.Degree[class],
 		Chord: c.Symbol, ChordTone: c.ChordTone.Has(class),
 		Centre: c.Centre, Scale: c.ScaleName, mayFight: w.Fights != "",
 	}

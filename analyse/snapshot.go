@@ -83,7 +83,7 @@ func (a *Analyser) Snapshot() Snapshot {
 		s.NextChord = a.nextSymbol(p.Slot)
 	}
 	a.keys.Each(func(ch, key uint8) {
-		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: c.Name[key%12], Place: c.Place[key%12]})
+		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: a.direction.names(c, key)[key%12], Place: c.Place[key%12]})
 	})
 	s.HeldChord = heldChord(s.Held, c)
 	s.Page = a.pageAt(p)

@@ -42,8 +42,9 @@ func WriteFamily(w io.Writer, sheet FamilySheet, o Options) error {
 	there := speller{ascii: o.ASCII} // writes what has been moved
 	out := append(familyHead(sheet, moved, sp), "")
 	board := keyboardOf(moved.Steps)
+	written := sp.chord(sheet.Chord)
 	for i, st := range moved.Steps {
-		names := NameStep(st, moved.Scale)
+		names := NameStep(st, moved.Scale, written)
 		left := there.step(i+1, names, halfWord(st.Half, moved.Scale.Kind))
 		out = append(out, withKeys(left, board, st.Keys, i == 0, o.ASCII)...)
 		if also := names.also(there, mostAlso); len(also) > 0 {

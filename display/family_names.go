@@ -24,15 +24,20 @@ type StepNames struct {
 }
 
 // NameStep names a chord of a family at concert pitch, with roots spelled as in
-// the family's scale. The dim half is spelled from the scale, whichever of its
+// the family's scale. The written chord, which the family is made of, is called
+// and spelled as it is written wherever it comes. The dim half is spelled from the scale, whichever of its
 // tones it is called by: in A the chord on D is D F G# B (common practice). Where
 // the chord has no exact name, Others still holds the chords of which it can be
 // a shell or a rootless voicing.
-func NameStep(st harmony.Step, in harmony.Scale) StepNames {
-	roots := harmony.RootsIn(in)
+func NameStep(st harmony.Step, in harmony.Scale, written harmony.Chord) StepNames {
+	roots := harmony.RootsIn(in).Over(written)
 	out := StepNames{Tones: st.Tones}
 	out.Borrowed, _ = harmony.Borrowed(st.Set, in)
 	names := harmony.NamesIn(st.Set, st.Bass, roots)
+	if st.Bass == written.Bass.Class() && (st.Set == written.Set() || st.Set == written.Altered()) {
+		out.Tones = tonesOver(written, st, in)
+		return out.as(written, names)
+	}
 	if len(names) == 0 {
 		out.Name = harmony.NoteNames(st.Set, st.Bass, roots)
 		out.Others = harmony.Readings(st.Set, st.Bass, roots)
@@ -40,8 +45,27 @@ func NameStep(st harmony.Step, in harmony.Scale) StepNames {
 	}
 	out.Name, out.Named, out.root = names[0].Chord.Symbol(), true, names[0].Chord.Root.Class()
 	out.Others = names[1:]
-	if st.Half != harmony.DimHalf {
-		out.Tones = st.Spell(names[0].Chord)
+	switch first := names[0].Chord; {
+	case first.Root == written.Root && first.Formula&^written.Formula == 0:
+		out.Tones = tonesOver(written, st, in)
+	case st.Half != harmony.DimHalf:
+		out.Tones = st.Spell(first)
+	}
+	return out
+}
+
+// as calls the chord by the name that is written, whatever else it is called.
+func (n StepNames) as(written harmony.Chord, names []harmony.Naming) StepNames {
+	n.Name, n.Named, n.root = written.Symbol(), true, written.Root.Class()
+	n.Others = slices.DeleteFunc(names, func(o harmony.Naming) bool { return o.Chord == written })
+	return n
+}
+
+// tonesOver spells the tones of a step that is the written chord or part of it.
+func tonesOver(written harmony.Chord, st harmony.Step, in harmony.Scale) []tone.Name {
+	out := slices.Clone(st.Tones)
+	for i, n := range out {
+		out[i] = in.Spell(n.Class(), written, false)
 	}
 	return out
 }
@@ -97,14 +121,12 @@ func (s speller) chord(c harmony.Chord) harmony.Chord {
 	return out
 }
 
-// lacks returns the tones that a chord has and a scale has not, as the chord
-// writes them, from its root up.
+// lacks returns the tones that a chord has and a scale has not, as they are
+// written over the chord, from its root up.
 func lacks(c harmony.Chord, sc harmony.Scale) []tone.Name {
 	var out []tone.Name
 	for _, class := range (c.Set() &^ sc.Set()).Classes() {
-		if n, ok := c.Spell(class); ok {
-			out = append(out, n)
-		}
+		out = append(out, sc.Spell(class, c, false))
 	}
 	above := func(n tone.Name) tone.Class { return tone.ClassOf(int(n.Class()) - int(c.Root.Class())) }
 	slices.SortFunc(out, func(a, b tone.Name) int { return int(above(a)) - int(above(b)) })

@@ -158,7 +158,7 @@ func TestSymbolsAsTheyStand(t *testing.T) {
 func TestDimHalfKeepsTheScaleSpelling(t *testing.T) {
 	for _, st := range sheetOf(t, "A6", harmony.Close).Family.Steps {
 		if st.Half == harmony.DimHalf {
-			require.Contains(t, NameStep(st, harmony.NewScale(harmony.MajorSixth, tone.Name{Letter: 5})).Tones, tone.Name{Letter: 4, Alter: 1})
+			require.Contains(t, NameStep(st, harmony.NewScale(harmony.MajorSixth, tone.Name{Letter: 5}), harmony.Chord{}).Tones, tone.Name{Letter: 4, Alter: 1})
 		}
 	}
 }

@@ -84,13 +84,11 @@ func (t *Timeline) Position(song int64) (bar int, beat float64) {
 }
 
 // Lacks returns the tones of the written chord that the scale of the key view
-// does not hold, spelled as the chord spells them: the C# of A7 in C.
+// does not hold, spelled as over the chord: the C# of A7 in C.
 func (s *Slot) Lacks() []tone.Name {
 	var out []tone.Name
 	for _, class := range (s.Chord.Set() &^ s.Key.Set()).Classes() {
-		if n, ok := s.Chord.Spell(class); ok {
-			out = append(out, n)
-		}
+		out = append(out, s.Key.Spell(class, s.Chord, false))
 	}
 	return out
 }

@@ -229,6 +229,20 @@ func TestWhatTheCentreLacks(t *testing.T) {
 	assert.Equal(t, []string{"C6:", "A7:C#", "D7:F#", "G7b9:", "Db7:Db", "N.C.:"}, got)
 }
 
+// What the scale lacks is written as over the chord, and never as a double flat: the
+// Dbb of Ebdim7 and of Gbm7b5 is read as C, the Gbb of Abdim7 as F (common practice).
+func TestWhatTheCentreLacksIsNoDoubleFlat(t *testing.T) {
+	line := mustUnroll(t, mustParse(t, "key: D\n{D major} | Ebdim7 | Gbm7b5 | Abdim7 | G7alt |"))
+	var got []string
+	for i := range line.Slots {
+		for _, n := range line.Slots[i].Lacks() {
+			assert.Equal(t, n.Plain(), n)
+		}
+		got = append(got, fmt.Sprint(line.Slots[i].Symbol, line.Slots[i].Lacks()))
+	}
+	assert.Equal(t, []string{"Ebdim7[C Eb]", "Gbm7b5[C]", "Abdim7[F Ab]", "G7alt[Eb F Ab]"}, got)
+}
+
 func TestLoopKeepsNumbersCentresAndScales(t *testing.T) {
 	whole := mustUnroll(t, fileChart(t, "two-bridges.chart"))
 	loop, err := whole.Loop(5, 8)

@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/instrument"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
@@ -97,6 +98,7 @@ type walkNote struct {
 	index   int      // place in its scale; -1 outside
 	follows chordSet // the chords in whose order it follows the note before
 	context *song.Context
+	named   *harmony.Spelling
 	table   *familyTable
 	beat    song.BeatPlace
 }
@@ -160,7 +162,7 @@ func (f *Finder) Note(n *song.Note) {
 	slot := &f.slots[n.Slot]
 	w := walkNote{
 		n: n.N, tick: n.Tick, seq: f.seq, key: n.Key, index: n.Index,
-		context: n.Context, table: slot.table, beat: n.Pulse.Beat(),
+		context: n.Context, named: n.Named, table: slot.table, beat: n.Pulse.Beat(),
 	}
 	f.seq++
 	if n.First || !n.Joined {

@@ -88,7 +88,7 @@ func (g *figure) report() Figure {
 	chords, of := g.candidates()
 	return Figure{
 		Kind: g.kind, Up: g.up, Notes: g.notes, N: g.first.n, Tick: g.first.tick, End: g.last.tick,
-		Start: g.first.context.Name[class], Half: g.first.context.Place[class], Beat: g.first.beat,
+		Start: g.first.named[class], Half: g.first.context.Place[class], Beat: g.first.beat,
 		Chords: chords, Tones: g.tones, Of: of, Complete: g.chords != 0 && g.tones >= of,
 		HalfSteps: g.halfSteps, Link: g.link,
 	}

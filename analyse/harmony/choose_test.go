@@ -234,7 +234,7 @@ func BenchmarkSpelling(b *testing.B) {
 	s, over := scale(b, harmony.MajorSixth, "Bb"), chord(b, "F", "13b9")
 	b.ReportAllocs()
 	for b.Loop() {
-		s.Spelling(over)
+		s.Spelling(over, true)
 	}
 }
 

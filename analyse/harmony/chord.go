@@ -110,6 +110,17 @@ func (c Chord) degreeSet() tone.Set {
 	return s.Transpose(int(c.Root.Class()))
 }
 
+// Altered returns the tones with which players sound a chord that has an altered
+// ninth, eleventh or thirteenth: without its natural fifth (common practice). It
+// is empty for other chords.
+func (c Chord) Altered() tone.Set {
+	if !c.Formula.hasAny(FlatNine, SharpNine, SharpEleven, FlatThirteen) {
+		return 0
+	}
+	c.Formula &^= 1 << Five
+	return c.Set()
+}
+
 // Name returns the spelled tone of a degree over the chord's root. A degree
 // that would take more than two accidentals is spelled as the nearest tone
 // with fewer.
@@ -119,15 +130,24 @@ func (c Chord) Name(d Degree) tone.Name {
 }
 
 // Spell returns how the chord writes a pitch class; ok is false for a class
-// that is not one of its tones.
+// that is not one of its tones. A sharp five beside a flat five is written as
+// the flat thirteen, so that no letter stands for two tones side by side: Db and
+// Eb in G7alt, but D and E in Ab7alt (common practice).
 func (c Chord) Spell(class tone.Class) (n tone.Name, ok bool) {
 	if c.None() {
 		return tone.Name{}, false
 	}
 	for d := One; d < degrees; d++ {
-		if c.Formula.Has(d) && c.Name(d).Class() == class {
-			return c.Name(d), true
+		if !c.Formula.Has(d) || c.Name(d).Class() != class {
+			continue
 		}
+		n = c.Name(d)
+		if d == SharpFive && c.Formula.Has(FlatFive) {
+			if thirteen := c.Name(FlatThirteen); thirteen.Easy() == thirteen {
+				n = thirteen
+			}
+		}
+		return n, true
 	}
 	return c.Bass, c.Bass.Class() == class
 }

@@ -40,16 +40,14 @@ func ownDegree(f Formula, d Degree) string {
 // degreeNotHeld names a tone that the chord does not hold, by how many
 // semitones it lies above the root.
 func degreeNotHeld(f Formula, above int) string {
-	const minorThird, majorThird, tritone, majorSixth = 3, 4, 6, 9 // semitones
+	const minorThird, majorThird, majorSixth = 3, 4, 9 // semitones
 	switch {
 	case above == minorThird && f.Has(Three) && f.Has(FlatSeven): // over a dominant
 		return "#9"
 	case above == majorThird && f.Has(FlatThree):
 		return "maj3"
-	case above == tritone && f.Has(Five):
-		return "#11"
 	case above == majorSixth && f.Has(FlatSeven):
 		return "13"
 	}
-	return [...]string{"1", "b9", "9", "b3", "3", "4", "b5", "5", "b13", "6", "b7", "maj7"}[above]
+	return [...]string{"1", "b9", "9", "b3", "3", "4", "#11", "5", "b13", "6", "b7", "maj7"}[above]
 }

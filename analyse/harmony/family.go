@@ -131,7 +131,7 @@ func (s Scale) place(key uint8) (int, error) {
 	class := tone.ClassOf(int(key))
 	index, ok := s.Index(class)
 	if !ok {
-		pitch, _ := s.Spell(class, Chord{}).At(key)
+		pitch, _ := s.chromatic(class).At(key)
 		return 0, fmt.Errorf("%s is not in %s: expected notes from %s", pitch, s, s.list())
 	}
 	octave := (int(key) + 12 - int(s.Root.Class())) / 12

@@ -13,6 +13,7 @@ type RootSpelling struct {
 	alone        [12]tone.Name // a tone by itself
 	bass         [12]tone.Name // a bass that its chord does not spell
 	scale        tone.Set      // the tones that the scale writes; none without one
+	written      Chord         // that is never respelled; none where nobody wrote one
 }
 
 // UsualRoots spells roots where no key is known (common practice): Db, Eb, Gb,
@@ -35,8 +36,8 @@ func namesOf(text string) (names [12]tone.Name) {
 	return names
 }
 
-// RootsIn spells roots as a scale spells its notes, and those outside it as
-// Scale.Spell does, Gb7 in F, but for the raised tonic that a minor or
+// RootsIn spells roots as a scale spells its notes, and those outside it as its
+// harmonic chromatic scale does, Gb7 in F, but for the raised tonic that a minor or
 // diminished chord takes there: C#dim7 in C, G#dim7 in G (common practice).
 //
 // Where the scale writes the chord's third, fifth and seventh as the chord does
@@ -49,7 +50,7 @@ func RootsIn(s Scale) RootSpelling {
 	}
 	sp := RootSpelling{scale: s.Set()}
 	for class := range tone.Class(12) {
-		n := s.Spell(class, Chord{})
+		n := s.chromatic(class)
 		sp.alone[class], sp.minor[class], sp.major[class], sp.bass[class] = n, n, n, n
 	}
 	for _, n := range [...]tone.Name{s.Tones()[flatSixPlace], fFlat} {
@@ -59,6 +60,36 @@ func RootsIn(s Scale) RootSpelling {
 		sp.minor[raised.Class()] = raised.Easy()
 	}
 	return sp
+}
+
+// outsideLetters gives the letter, counted from the root, of a tone that the
+// scale does not hold: the harmonic chromatic scale, with the flat degrees of
+// the parallel minor and the raised fourth (common practice). Natural degrees
+// are there for the scales that lack them, such as the major third over a
+// minor scale.
+var outsideLetters = [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
+
+// chromatic spells a tone in the scale's key where neither a chord nor a line
+// says more, outside the scale without Cb, Fb, E# and B#.
+func (s Scale) chromatic(c tone.Class) tone.Name {
+	if n, ok := s.own(c); ok {
+		return n
+	}
+	above := int(tone.ClassOf(int(c) - int(s.Root.Class())))
+	return s.Root.Transpose(outsideLetters[above], above).Easy()
+}
+
+// Over returns the same but for the chord that a player wrote, its shells and its
+// triads: they keep its root and its bass, Ebm7b5 and Ebdim/Gb in F#m6 dim
+// (common practice).
+func (sp RootSpelling) Over(written Chord) RootSpelling {
+	sp.written = written
+	return sp
+}
+
+// holds reports whether a chord is the written one or part of it.
+func (sp *RootSpelling) holds(class tone.Class, f Formula) bool {
+	return f&^sp.written.Formula == 0 && class == sp.written.Root.Class()
 }
 
 // flatSixPlace is where the flat six stands among the tones of every kind of
@@ -71,6 +102,9 @@ var fFlat = tone.Name{Letter: 3, Alter: -1}
 
 // root returns the spelled root of a chord.
 func (sp *RootSpelling) root(class tone.Class, f Formula) tone.Name {
+	if sp.holds(class, f) {
+		return sp.written.Root
+	}
 	n, usual := sp.major[class], usualRoots.major[class]
 	if f.Has(FlatThree) {
 		n, usual = sp.minor[class], usualRoots.minor[class]
@@ -154,10 +188,6 @@ func signature(root tone.Name) int {
 	return [...]int{0, 2, 4, -1, 1, 3, 5}[root.Letter] + mostSigns*int(root.Alter)
 }
 
-// foreignDegree is the degree as which a bass outside its chord is spelled: a
-// triad's bass is Bb over A, F# over C, G# over Em.
-var foreignDegree = [12]Degree{One, FlatNine, Nine, FlatThree, Three, Four, SharpEleven, Five, FlatThirteen, Six, FlatSeven, Seven}
-
 // spellBass returns how a chord's bass is written (common practice). A tone of
 // the chord is written as the chord spells it, whatever the key: E7/G#, Abm/Cb,
 // C#7/E#. Tones that would take a double accidental, and tensions and altered
@@ -178,6 +208,10 @@ func (sp *RootSpelling) spellBass(root tone.Name, f Formula, class tone.Class) t
 	switch {
 	case class == root.Class():
 		return root
+	case class == sp.written.Bass.Class() && sp.holds(root.Class(), f):
+		return sp.written.Bass
+	case ok && own.Plain() == own && sp.holds(root.Class(), f):
+		return own
 	case sp.scale != 0 && f.diminished():
 		return keyed
 	case !ok && (sp.scale == 0 || sp.alone[root.Class()] != root):

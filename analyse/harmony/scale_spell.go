@@ -6,36 +6,47 @@ import "shedlight/analyse/tone"
 // the class, the strings are constants.
 type Spelling [12]string
 
-// outsideLetters gives the letter, counted from the root, of a note that the
-// scale does not hold: the harmonic chromatic scale, with the flat degrees of
-// the parallel minor and the raised fourth (common practice). Natural degrees
-// are there for the scales that lack them, such as the major third over a
-// minor scale.
-var outsideLetters = [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
-
-// Spell returns how a note is written where this scale is active over a chord;
-// both may be none.
+// Spell returns how a note is written where this scale is active over a written
+// chord; both may be none. rising says that the line comes from below.
 //
-// A tone of the chord takes the chord's spelling: over E7 in C it is G#, not
-// Ab. The exceptions are the seventh of a diminished seventh chord and tones
-// that would need a double accidental, which no player wants to read. Then
-// comes the scale's own spelling, and last, for a note outside, the harmonic
-// chromatic scale of the scale's root without Cb, Fb, E# and B# (common
-// practice). A note is never written with a double accidental.
-func (s Scale) Spell(c tone.Class, over Chord) tone.Name {
-	if n, ok := over.Spell(c); ok && n.Plain() == n && !over.diminishedSeventh(n) {
+//   - A tone of the chord takes the chord's spelling: over E7 in C it is G#, not
+//     Ab. Not so the seventh of a diminished seventh chord and tones that would
+//     need a double accidental, which no player wants to read.
+//   - A tone of the scale takes the scale's.
+//   - A tone outside both is written by its degree over the chord, without Cb, Fb,
+//     E# and B#: the flat nine of G7 is Ab and the sharp eleven of D7 G#, in
+//     whatever key. The minor third over a dominant is a sharp nine where the line
+//     rises and a flat third where it falls: A# or Bb over G7.
+//   - Without a chord such a tone is sharp where the line rises, else flat.
+//
+// All of it is common practice. A note is never written with a double accidental.
+func (s Scale) Spell(c tone.Class, over Chord, rising bool) tone.Name {
+	chordal, ok := over.Spell(c)
+	if ok && chordal.Plain() == chordal && !over.diminishedSeventh(chordal) {
+		return chordal
+	}
+	if n, ok := s.own(c); ok {
 		return n
 	}
-	if i, ok := s.Index(c); ok {
-		t := &scaleTable[s.Kind]
-		return s.Root.Transpose(t.letters[i], t.semitones[i]).Plain()
+	switch {
+	case ok:
+		return chordal.Easy()
+	case !over.None():
+		return over.spellForeign(c, rising).Easy()
+	case rising:
+		return c.Sharp()
 	}
-	root := s.Root
-	if s.None() {
-		root = over.Root
+	return c.Flat()
+}
+
+// own returns how the scale writes one of its tones.
+func (s Scale) own(c tone.Class) (n tone.Name, ok bool) {
+	i, ok := s.Index(c)
+	if !ok {
+		return n, false
 	}
-	above := int(tone.ClassOf(int(c) - int(root.Class())))
-	return root.Transpose(outsideLetters[above], above).Easy()
+	t := &scaleTable[s.Kind]
+	return s.Root.Transpose(t.letters[i], t.semitones[i]).Plain(), true
 }
 
 // diminishedSeventh reports whether n is the double flat seventh of the chord
@@ -44,12 +55,26 @@ func (c Chord) diminishedSeventh(n tone.Name) bool {
 	return c.Formula.Has(DoubleFlatSeven) && n == c.Name(DoubleFlatSeven) && n != c.Bass
 }
 
+// foreignDegree is the degree as which a tone outside its chord is spelled, by
+// semitones above the root: Bb over A, F# over C, G# over Em.
+var foreignDegree = [12]Degree{One, FlatNine, Nine, FlatThree, Three, Four, SharpEleven, Five, FlatThirteen, Six, FlatSeven, Seven}
+
+// spellForeign spells a tone that the chord does not hold. rising says that the
+// line comes from below.
+func (c Chord) spellForeign(class tone.Class, rising bool) tone.Name {
+	d := foreignDegree[tone.ClassOf(int(class)-int(c.Root.Class()))]
+	if d == FlatThree && rising && c.Formula.Has(Three) && c.Formula.Has(FlatSeven) {
+		d = SharpNine
+	}
+	return c.Name(d)
+}
+
 // Spelling returns Spell for all twelve classes, to be made once for a chord
 // and looked up for each note. It allocates nothing.
-func (s Scale) Spelling(over Chord) Spelling {
+func (s Scale) Spelling(over Chord, rising bool) Spelling {
 	var out Spelling
 	for c := range tone.Class(12) {
-		out[c] = s.Spell(c, over).String()
+		out[c] = s.Spell(c, over, rising).String()
 	}
 	return out
 }

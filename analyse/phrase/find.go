@@ -3,6 +3,7 @@ package phrase
 import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -48,8 +49,8 @@ const (
 // keptNote is a note of a phrase as it is told afterwards.
 type keptNote struct {
 	context     *song.Context
-	named       *song.Context // whose spelling it takes
-	chorus, bar int32         // numbers
+	named       *harmony.Spelling
+	chorus, bar int32 // numbers
 	key         uint8
 }
 
@@ -77,7 +78,7 @@ type phrase struct {
 // edge is the first or last note of a phrase under the chord it is heard in.
 type edge struct {
 	context *song.Context
-	named   *song.Context // whose spelling the note takes
+	named   *harmony.Spelling // how the note is written
 	key     uint8
 	at      song.Spot
 	pulse   song.Pulse
@@ -86,9 +87,9 @@ type edge struct {
 // crossing is how the line went over a change of chord.
 type crossing struct {
 	from, to      *song.Context
-	named         *song.Context // whose spelling the note before takes
-	before, after uint8         // keys
-	at            song.BarRef   // of the note after
+	named, ahead  *harmony.Spelling // how the note before is written, and the note after
+	before, after uint8             // keys
+	at            song.BarRef       // of the note after
 	kind          crossingKind
 }
 
@@ -291,12 +292,12 @@ func (p *Finder) cross(n *song.Note) {
 		return
 	}
 	c := crossing{
-		from: from, to: to, named: p.prev.Named, before: uint8(p.prev.Key), after: uint8(n.Key), at: n.Position.Ref(),
+		from: from, to: to, named: p.prev.Named, ahead: n.Named, before: uint8(p.prev.Key), after: uint8(n.Key), at: n.Position.Ref(),
 	}
 	distance := tone.Apart(n.Key, p.prev.Key)
 	switch {
 	case min(p.sounds[0].off, n.Tick) >= song.PushHeld(p.chordTick(n), n.Position.BeatTicks):
-		c.kind, c.after = crossedHeld, c.before
+		c.kind, c.after, c.ahead = crossedHeld, c.before, &to.Name
 	case distance == 0:
 		c.kind = crossedRepeated
 	case distance <= tone.WholeStep:

@@ -77,7 +77,7 @@ func (p *Finder) hold(n *song.Note) {
 	if before.Context.Hanging.Has(class) && !ahead && n.HeldOver >= before.Position.BeatTicks {
 		h := &p.chorus.hanging
 		h.held++
-		h.over[hung{before.Context.Symbol, before.Named.Name[class], wants(before.Context, class)}]++
+		h.over[hung{before.Context.Symbol, before.Named[class], wants(before.Context, class)}]++
 	}
 }
 

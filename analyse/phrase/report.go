@@ -113,7 +113,7 @@ func (e *edge) landing() Landing {
 func (e *edge) report() Edge {
 	c, class := e.context, e.class()
 	return Edge{
-		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, Name: e.named.Name[class], Chord: c.Symbol,
+		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, Name: e.named[class], Chord: c.Symbol,
 		Degree: c.Degree[class], ChordDegree: harmony.DegreeOver(c.Chord, class), Half: c.Place[class].String(), Scale: c.ScaleName,
 		Wants: wants(c, class),
 	}
@@ -130,7 +130,7 @@ func (x *crossing) afterDegree() string {
 func (x *crossing) report() Crossing {
 	return Crossing{
 		Chorus: x.at.Chorus, Bar: x.at.Bar, From: x.from.Symbol, To: x.to.Symbol, Kind: crossingNames[x.kind],
-		Before: x.named.Name[x.before%12], After: x.to.Name[x.after%12], Interval: int(x.after) - int(x.before),
+		Before: x.named[x.before%12], After: x.ahead[x.after%12], Interval: int(x.after) - int(x.before),
 		BeforeDegree: x.beforeDegree(), AfterDegree: x.afterDegree(),
 	}
 }
@@ -151,7 +151,7 @@ func (at *phrase) report() Phrase {
 		}
 		over = n.context
 		last := &p.Chords[len(p.Chords)-1]
-		last.Notes = append(last.Notes, n.named.Name[n.key%12])
+		last.Notes = append(last.Notes, n.named[n.key%12])
 	}
 	for i := range at.crossed[:min(at.crossings, phraseCrossings)] {
 		p.Crossings = append(p.Crossings, at.crossed[i].report())

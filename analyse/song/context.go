@@ -22,8 +22,9 @@ type Context struct {
 
 	ScaleName string
 	Place     [12]Place
-	Degree    [12]string // of the scale; empty outside and without one
-	Name      [12]string // spelled, without octave
+	Degree    [12]string       // of the scale; empty outside and without one
+	Name      harmony.Spelling // without octave, where the line falls or begins
+	Rising    harmony.Spelling // and where it rises; they differ in what is outside
 	ChordTone tone.Set
 	Set, Home tone.Set  // of the scale
 	Either    tone.Set  // of the scales of both views
@@ -48,7 +49,7 @@ type Reading struct {
 func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale, other harmony.Scale, resolves bool) Context {
 	c := Context{
 		Symbol: symbol, Centre: centre.String(), Scale: scale,
-		ScaleName: scale.String(), Name: scale.Spelling(chord), ChordTone: chord.Set(),
+		ScaleName: scale.String(), Name: scale.Spelling(chord, false), Rising: scale.Spelling(chord, true), ChordTone: chord.Set(),
 		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
 		Settled: scale.Home() | other.Home() | chord.Set(),
 		Against: chord.Against(), Hanging: chord.Hanging(),
@@ -58,10 +59,10 @@ func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale
 	}
 	c.Colours = (chord.Colours(resolves) | c.Either) &^ c.Set
 	if scale.None() {
-		c.Roots = harmony.UsualRoots()
+		c.Roots = harmony.UsualRoots().Over(chord)
 		return c
 	}
-	c.Roots = harmony.RootsIn(scale)
+	c.Roots = harmony.RootsIn(scale).Over(chord)
 	for class := tone.Class(0); class < 12; class++ {
 		i, ok := scale.Index(class)
 		switch {
@@ -135,7 +136,8 @@ func readings(own harmony.Scale, admitted []harmony.Scale) []Reading {
 }
 
 // freeContext is the context of playing without a chart: the centre's home chord
-// stands for the chord that sounds. Without a centre nothing has a place.
+// stands for the chord that sounds, but nobody wrote it and it spells no note.
+// Without a centre nothing has a place.
 func freeContext(centre *changes.Centre) Context {
 	if centre == nil {
 		c := newContext("", harmony.Chord{}, changes.Centre{}, harmony.Scale{}, harmony.Scale{}, false)
@@ -144,7 +146,9 @@ func freeContext(centre *changes.Centre) Context {
 	}
 	scale := centre.Scale()
 	chord := scale.HomeChord()
-	return newContext(chord.Symbol(), chord, *centre, scale, scale, false)
+	c := newContext(chord.Symbol(), chord, *centre, scale, scale, false)
+	c.Name, c.Rising = scale.Spelling(harmony.Chord{}, false), scale.Spelling(harmony.Chord{}, true)
+	return c
 }
 
 // blueNotes are the flat third and the flat seventh of the tonic, over tonic and

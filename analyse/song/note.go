@@ -1,27 +1,30 @@
 package song
 
-import "shedlight/analyse/tone"
+import (
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+)
 
 // Note is what passes from one stage of the judge to the next: heard, sorted, in
 // the melody, told to its listeners. A stage fills in its own fields and no other.
 type Note struct {
 	// Set when it is heard, read by every stage.
 
-	N         int64    // counts note-ons from 0
-	Tick      int64    // of its onset
-	Key       int      // key number, 0 to 127
-	Place     Place    // in the active scale
-	Index     int      // its place in the scale, 0 to 7, home on the even ones; -1 outside and without a scale
-	Slot      int      // row of the slot whose chord judges it, in the timeline and in Song.Contexts
-	Context   *Context // of that slot
-	Named     *Context // whose spelling it takes: that, or the one that it is ahead of
-	Next      *Context // of the slot after the one that sounds, where its chord is another and the song runs on; else nil
-	Song      int64    // song tick of its onset, where InSong; read by the fit
-	InSong    bool     // the song runs there; without a chart it always does
-	Position  Position // where it lies, as told to players: a note early on a downbeat is in its bar
-	Pulse     Pulse    // where it lies in its bar, read by feel, alignment, figures and phrases
-	Rows      Rows     // where it is counted, read when its fate is settled
-	QuarterUS int64    // the tempo there, in microseconds a quarter, read by feel
+	N         int64             // counts note-ons from 0
+	Tick      int64             // of its onset
+	Key       int               // key number, 0 to 127
+	Place     Place             // in the active scale
+	Index     int               // its place in the scale, 0 to 7, home on the even ones; -1 outside and without a scale
+	Slot      int               // row of the slot whose chord judges it, in the timeline and in Song.Contexts
+	Context   *Context          // of that slot
+	Named     *harmony.Spelling // how it is written: as over that, or over the one that it is ahead of
+	Next      *Context          // of the slot after the one that sounds, where its chord is another and the song runs on; else nil
+	Song      int64             // song tick of its onset, where InSong; read by the fit
+	InSong    bool              // the song runs there; without a chart it always does
+	Position  Position          // where it lies, as told to players: a note early on a downbeat is in its bar
+	Pulse     Pulse             // where it lies in its bar, read by feel, alignment, figures and phrases
+	Rows      Rows              // where it is counted, read when its fate is settled
+	QuarterUS int64             // the tempo there, in microseconds a quarter, read by feel
 
 	// Set when it goes into the melody.
 

@@ -120,6 +120,24 @@ func (c Class) Name() Name {
 	}[c]
 }
 
+// Flat returns a class as it is written in a line that falls: C Db D Eb E F Gb G
+// Ab A Bb B (common practice).
+func (c Class) Flat() Name {
+	if n := c.Name(); n.Alter > 0 {
+		return Name{Letter: n.Letter + 1, Alter: -1}
+	}
+	return c.Name()
+}
+
+// Sharp returns a class as it is written in a line that rises: C C# D D# E F F# G
+// G# A A# B (common practice).
+func (c Class) Sharp() Name {
+	if n := c.Name(); n.Alter < 0 {
+		return Name{Letter: n.Letter - 1, Alter: 1}
+	}
+	return c.Name()
+}
+
 // NameOn returns the name with the given letter that sounds as class. ok is
 // false where that would take more than two accidentals.
 func NameOn(l Letter, c Class) (n Name, ok bool) {

@@ -138,7 +138,7 @@ func TestDumbTerminal(t *testing.T) {
 		command.Env = append(command.Env, "TERM="+name)
 		c := h.open(sizes()[0], command)
 		assert.Zero(t, c.wait())
-		c.shows("-- listening to three.mid", "(C4)", "D♭4", "outside", "3 notes in 0:00", "plain lines instead")
+		c.shows("-- listening to three.mid", "(C4)", "C♯4", "outside", "3 notes in 0:00", "plain lines instead")
 		c.restored()
 		assert.NotContains(t, string(c.raw), "\x1b", "no escapes")
 		theTake(t, h.takes())

@@ -276,15 +276,11 @@ func without(keys []uint8, class tone.Class) []uint8 {
 	return out
 }
 
-// missing names tones as the chord writes them, else as the scale does.
+// missing names tones as they are written over the chord.
 func missing(chord harmony.Chord, set tone.Set, s harmony.Scale) string {
 	var names []string
 	for class := range set.Each() {
-		n, ok := chord.Spell(class)
-		if !ok {
-			n = s.Spell(class, chord)
-		}
-		names = append(names, n.String())
+		names = append(names, s.Spell(class, chord, false).String())
 	}
 	return strings.Join(names, " and no ")
 }

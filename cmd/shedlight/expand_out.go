@@ -43,7 +43,7 @@ func familyObject(sheet display.FamilySheet) familyJSON {
 		out.Scale.Pcs = append(out.Scale.Pcs, int(n.Class()))
 	}
 	for i, st := range f.Steps {
-		names := display.NameStep(st, f.Scale)
+		names := display.NameStep(st, f.Scale, sheet.Chord)
 		step := stepJSON{Step: i + 1, Name: names.Name, Others: []string{}, Half: st.Half.String()}
 		if !names.Borrowed.Home.None() {
 			step.Borrowed = names.Borrowed.String()
@@ -76,7 +76,7 @@ func familyFile(sheet display.FamilySheet) []byte {
 	track.Event(analyse.Event{Kind: analyse.Meter, Value: timebase.Common.Packed()})
 	tick := int64(0)
 	for _, st := range sheet.Family.Steps {
-		track.Meta(tick, smf.MetaMarker, []byte(display.NameStep(st, sheet.Family.Scale).Name))
+		track.Meta(tick, smf.MetaMarker, []byte(display.NameStep(st, sheet.Family.Scale, sheet.Chord).Name))
 		for _, k := range st.Keys {
 			track.Event(analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: k, Velocity: familyVelocity})
 		}

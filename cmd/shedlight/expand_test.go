@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"io"
@@ -19,6 +20,7 @@ import (
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/display"
 	"shedlight/listen/smf"
 )
 
@@ -318,5 +320,70 @@ func TestExpandTellsWriteErrors(t *testing.T) {
 		err := (&expandCommand{Chord: "C6", JSON: asJSON}).Run(&program{out: file, messages: &said})
 		require.Error(t, err)
 		require.False(t, errors.As(err, new(usage.Error)))
+	}
+}
+
+// The chord that a player typed comes back as it was typed, whatever the scale calls
+// its root (common practice): every chord of testdata/theory/chord_symbols.csv on the
+// seventeen roots that players write and on Cb.
+func TestExpandNeverRespellsTheChord(t *testing.T) {
+	file, err := os.Open("../../testdata/theory/chord_symbols.csv")
+	require.NoError(t, err)
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	require.NoError(t, err)
+	typed := 0
+	for _, row := range rows[1:] {
+		quality, onC := strings.CutPrefix(row[0], "C")
+		if !onC || row[2] != "" || row[3] == "" {
+			continue // on another root, over a bass, or refused
+		}
+		for _, root := range strings.Fields("C C# Db D D# Eb E F F# Gb G G# Ab A A# Bb B Cb") {
+			c := expandCommand{Chord: root + quality}
+			plan, err := c.plan()
+			require.NoError(t, err, c.Chord)
+			want, err := harmony.ParseSymbol(c.Chord)
+			require.NoError(t, err)
+			f := familyObject(plan.sheet)
+			symbol := want.Chord.Symbol()
+			require.Equal(t, root, want.Chord.Root.String(), c.Chord)
+			require.Equal(t, symbol, f.Chord, c.Chord)
+			require.Equal(t, symbol, f.Steps[0].Name, c.Chord)
+			require.NotContains(t, f.Steps[0].Others, symbol, c.Chord)
+			bass, err := tone.ParseName(f.Steps[0].Tones[0])
+			require.NoError(t, err)
+			require.Equal(t, want.Chord.Bass, bass, "%s: the bass is written as the root", c.Chord)
+			var page bytes.Buffer
+			require.NoError(t, display.WriteFamily(&page, plan.sheet, display.Options{ASCII: true}))
+			require.Contains(t, page.String(), "\n 1 "+symbol+" ", c.Chord)
+			typed++
+		}
+	}
+	require.Greater(t, typed, 2000)
+}
+
+// What is part of the typed chord keeps its letters too, and another chord its own
+// (common practice).
+func TestExpandKeepsTheLettersOfTheChord(t *testing.T) {
+	for _, c := range []struct {
+		call  expandCommand
+		step  int
+		name  string
+		tones string
+	}{
+		{expandCommand{Chord: "Ebm7b5"}, 1, "Ebm7b5", "Eb Gb A Db"}, // Bbb is read as A
+		{expandCommand{Chord: "Ebm7b5"}, 3, "F#m6", "F# A C# D#"},
+		{expandCommand{Chord: "Ebm7b5", Form: "shell"}, 1, "Ebm7(no5)", "Eb Gb Db"},
+		{expandCommand{Chord: "Ebm7b5", Form: "shell"}, 3, "Ebdim/Gb", "Gb A Eb"},
+		{expandCommand{Chord: "Cbmaj7"}, 1, "Cbmaj7", "Cb Eb Gb Bb"},
+		{expandCommand{Chord: "F7b5"}, 1, "F7b5", "F A Cb Eb"},
+		{expandCommand{Chord: "G7alt"}, 1, "G7alt", "G B Db Eb F Ab A#"},
+		{expandCommand{Chord: "G7b9#9"}, 1, "G7(b9,#9)", "G B F Ab A#"}, // D is left out, and said to be
+		{expandCommand{Chord: "Ddim7"}, 1, "Ddim7", "D F Ab Cb"},        // the dim half of Eb6 dim
+		{expandCommand{Chord: "C#m7/G#"}, 1, "C#m7/G#", "G# B C# E"},
+	} {
+		step := expanded(t, c.call).Steps[c.step-1]
+		require.Equal(t, c.name, step.Name, c.call.Chord)
+		require.Equal(t, c.tones, strings.Join(step.Tones, " "), "%s, step %d", c.call.Chord, c.step)
 	}
 }

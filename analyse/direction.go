@@ -1,0 +1,40 @@
+package analyse
+
+import (
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/instrument"
+	"shedlight/analyse/song"
+)
+
+// direction says of every note whether the line rises to it, which decides how a
+// tone outside the scale is written. The line is what is struck at the split or
+// above, in the order in which it is struck: which of these keys are chords is
+// not known yet when a note is named.
+type direction struct {
+	struck bool  // there is a note before
+	before uint8 // its key
+	rising bool  // to it
+	rose   [instrument.KeyCount]bool
+}
+
+// to goes on to the next note. A repeated note is written as it was, and the first,
+// like every note below the split, as if the line fell.
+func (d *direction) to(key, split uint8) {
+	if key < split {
+		d.rose[key] = false
+		return
+	}
+	if d.struck && key != d.before {
+		d.rising = key > d.before
+	}
+	d.struck, d.before = true, key
+	d.rose[key] = d.rising
+}
+
+// names returns how a key is written over a chord, as it was last struck.
+func (d *direction) names(c *song.Context, key uint8) *harmony.Spelling {
+	if d.rose[key] {
+		return &c.Rising
+	}
+	return &c.Name
+}
