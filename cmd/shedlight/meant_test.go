@@ -13,19 +13,19 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 )
 
-// twoSlips is a take with two unresolved notes in bar 2 of a two-five-one in C,
-// in each of two choruses: C sharp on beat 2, G flat on the second half of 3,
-// each far from any tone that could resolve it.
+// twoSlips is a take with two unresolved notes over the tonic of a two-five-one in
+// C, in bar 3 of each of two choruses: C sharp on beat 2, G flat on the second half
+// of 3, each far from any tone that could resolve it.
 func twoSlips(t testing.TB) (b *band, path string) {
 	b = newBand(t, settings.Tune{Chart: "two-five-one"})
 	var events []analyse.Event
 	line := b.tune.Setup.Timeline
 	for chorus := range int64(2) {
 		for _, n := range []struct {
-			at  int64 // ticks in bar 2
+			at  int64 // ticks in bar 3
 			key uint8
 		}{{0, 67}, {timebase.Quarter, 73}, {2*timebase.Quarter + timebase.Quarter/2, 54}, {3 * timebase.Quarter, 65}} {
-			tick := chorus*line.Length + line.Bars[1].Start + n.at
+			tick := chorus*line.Length + line.Bars[2].Start + n.at
 			events = append(events,
 				analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: n.key, Velocity: 80},
 				analyse.Event{Tick: tick + timebase.Quarter/4, Kind: analyse.NoteOff, Key: n.key})
@@ -38,61 +38,45 @@ func twoSlips(t testing.TB) (b *band, path string) {
 // back.
 func TestMeant(t *testing.T) {
 	_, path := twoSlips(t)
-	meant := func(meant, not []string) (unresolved, marked int64) {
+	meant := func(meant, not []string) (slips, marked int64) {
 		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: meant, NotMeant: not, JSON: true})
 		require.NoError(t, err)
 		o := readObject(t, out)
-		var bars, chords, centres, choruses, phrases int64
-		for _, r := range o.Bars {
-			bars += r.Unresolved
-		}
-		for _, r := range o.Chords {
-			chords += r.Unresolved
-		}
-		for _, r := range o.Centres {
-			centres += r.Unresolved
-		}
-		for _, r := range o.Chorus {
-			choruses += r.Unresolved
-		}
-		for _, p := range o.Phrases {
-			phrases += int64(p.Unresolved)
-		}
-		n := o.Fate["unresolved"]
-		require.Equal(t, [5]int64{n, n, n, n, n}, [5]int64{bars, chords, centres, choruses, phrases})
+		n := o.slips()
+		require.Equal(t, [5]int64{n, n, n, n, n}, o.slipsInTables())
 		require.Len(t, o.MeantNotes, o.Meant)
 		return n, int64(o.Meant)
 	}
-	expect := func(wantUnresolved, wantMeant int64) func(unresolved, marked int64) {
-		return func(unresolved, marked int64) {
+	expect := func(wantSlips, wantMeant int64) func(slips, marked int64) {
+		return func(slips, marked int64) {
 			t.Helper()
-			require.Equal(t, [2]int64{wantUnresolved, wantMeant}, [2]int64{unresolved, marked})
+			require.Equal(t, [2]int64{wantSlips, wantMeant}, [2]int64{slips, marked})
 		}
 	}
 	expect(4, 0)(meant(nil, nil))
-	expect(2, 2)(meant([]string{"2:2"}, nil))
+	expect(2, 2)(meant([]string{"3:2"}, nil))
 	expect(2, 2)(meant(nil, nil))
-	expect(1, 3)(meant([]string{"2/2:3.5"}, nil))
-	expect(1, 3)(meant([]string{"2/2:3.5"}, nil))
-	expect(3, 1)(meant(nil, []string{"2:2"}))
-	expect(0, 4)(meant([]string{"2"}, nil))
+	expect(1, 3)(meant([]string{"2/3:3.5"}, nil))
+	expect(1, 3)(meant([]string{"2/3:3.5"}, nil))
+	expect(3, 1)(meant(nil, []string{"3:2"}))
+	expect(0, 4)(meant([]string{"3"}, nil))
 
 	text := page(t, path)
 	require.Contains(t, text, "meant 4")
-	require.Contains(t, text, "nowhere: no outside note stayed unresolved")
+	require.Contains(t, text, "nowhere: everything outside has its reason")
 	list, _, err := reviewCall(t, &reviewCommand{Files: []string{path, path}})
 	require.NoError(t, err)
-	require.Contains(t, list, "unresolved 0 (0 %), meant 4")
+	require.Contains(t, list, "slips 0 (0 %), meant 4")
 }
 
 // Where there is nothing to mark, what is there is said, and nothing is kept.
 func TestNothingToMark(t *testing.T) {
 	_, path := twoSlips(t)
 	for _, test := range []struct{ place, want string }{
-		{"1/2:1", "--meant 1/2:1: nothing unresolved there, only G (six); unresolved: C# at 1/2:2, Gb at 1/2:3.5, C# at 2/2:2, and 1 more"},
-		{"2:4", "--meant 2:4: nothing unresolved there, only F (dim); unresolved: C# at 1/2:2, Gb at 1/2:3.5, C# at 2/2:2, and 1 more"},
-		{"1", "--meant 1: no note there; unresolved: C# at 1/2:2, Gb at 1/2:3.5, C# at 2/2:2, and 1 more"},
-		{"3/2", "--meant 3/2: no note there; unresolved: C#"},
+		{"1/3:1", "--meant 1/3:1: no slip there, only G (six); slips: C# at 1/3:2, Gb at 1/3:3.5, C# at 2/3:2, and 1 more"},
+		{"3:4", "--meant 3:4: no slip there, only F (dim); slips: C# at 1/3:2, Gb at 1/3:3.5, C# at 2/3:2, and 1 more"},
+		{"1", "--meant 1: no note there; slips: C# at 1/3:2, Gb at 1/3:3.5, C# at 2/3:2, and 1 more"},
+		{"3/3", "--meant 3/3: no note there; slips: C#"},
 	} {
 		_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{test.place}})
 		require.Error(t, err)
@@ -100,8 +84,8 @@ func TestNothingToMark(t *testing.T) {
 		require.True(t, strings.HasPrefix(said, test.want), said)
 		require.NotContains(t, said, "home")
 	}
-	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, NotMeant: []string{"2:2"}})
-	require.ErrorContains(t, err, "--not-meant 2:2: not marked; marked: none")
+	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, NotMeant: []string{"3:2"}})
+	require.ErrorContains(t, err, "--not-meant 3:2: not marked; marked: none")
 	require.NoFileExists(t, notesPath(path))
 
 	free := newBand(t, settings.Tune{Centre: "C major"})
@@ -114,7 +98,7 @@ func TestNothingToMark(t *testing.T) {
 // written stop a mark, and nothing else.
 func TestNotesOfAnother(t *testing.T) {
 	_, path := twoSlips(t)
-	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2"}})
+	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"3"}})
 	require.NoError(t, err)
 	kept, err := os.ReadFile(notesPath(path))
 	require.NoError(t, err)
@@ -124,7 +108,7 @@ func TestNotesOfAnother(t *testing.T) {
 	require.Empty(t, said)
 	require.NotContains(t, text, "meant")
 	marking := otherView
-	marking.Meant = []string{"2"}
+	marking.Meant = []string{"3"}
 	_, _, err = reviewCall(t, &marking)
 	require.ErrorContains(t, err, "holds for another chart or view")
 
@@ -136,7 +120,7 @@ func TestNotesOfAnother(t *testing.T) {
 		_, said, err := reviewCall(t, &reviewCommand{Files: []string{path}})
 		require.NoError(t, err, content)
 		require.Contains(t, said, want)
-		_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2"}})
+		_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"3"}})
 		require.ErrorContains(t, err, want)
 		after, err := os.ReadFile(notesPath(path))
 		require.NoError(t, err)
@@ -172,7 +156,7 @@ func TestFolderThatTakesNothing(t *testing.T) {
 	out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, JSON: true})
 	require.NoError(t, err)
 	for _, f := range readObject(t, out).Findings {
-		if f.Fate == "unresolved" {
+		if f.slip() {
 			place = fmt.Sprint(f.Bar)
 		}
 	}
