@@ -206,6 +206,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival) {
 	c, told := &a.counts, a.song.Told(w.Position)
 	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
 	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
+	f.ahead = w.Rows.Ahead
 	c.heard(&w.Rows, f)
 	f.told, f.barRow, f.chordRow = told.Spot, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {

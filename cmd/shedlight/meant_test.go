@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -181,4 +182,107 @@ func TestMeantEarlyOnADownbeat(t *testing.T) {
 	require.Contains(t, table, "at 1/2:1\n")
 	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2:1"}})
 	require.NoError(t, err)
+}
+
+// heldAgainst is a take over a chart with a dominant on the tonic of its key: a B is
+// held over C7 in each of two choruses, in the scale of the centre, and in the second
+// a D flat lies over C6, far from any tone that resolves it.
+func heldAgainst(t *testing.T) (path string) {
+	chart := filepath.Join(t.TempDir(), "landing.chart")
+	require.NoError(t, os.WriteFile(chart, []byte("title: Landing Stage\nkey: C\ntempo: 120\n\n{C major} | C6 | C7 | Fmaj7 | C6 |\n"), 0o600))
+	b := newBand(t, settings.Tune{Chart: chart})
+	var events []analyse.Event
+	line := b.tune.Setup.Timeline
+	add := func(chorus int64, bar int, beat int64, key uint8, length int64) {
+		at := chorus*line.Length + line.Bars[bar-1].Start + (beat-1)*timebase.Quarter
+		events = append(events, analyse.Event{Tick: at, Kind: analyse.NoteOn, Key: key, Velocity: 80},
+			analyse.Event{Tick: at + length, Kind: analyse.NoteOff, Key: key})
+	}
+	for chorus := range int64(2) {
+		add(chorus, 1, 1, 67, timebase.Quarter)
+		add(chorus, 2, 1, 71, 2*timebase.Quarter)
+		add(chorus, 2, 4, 64, timebase.Quarter/2)
+		if chorus == 1 {
+			add(chorus, 4, 2, 73, timebase.Quarter/4)
+		}
+		add(chorus, 4, 4, 67, timebase.Quarter/4)
+	}
+	return b.record(events)
+}
+
+// A note in the scale that is held against its chord is a slip like others, and can be
+// marked as meant like them.
+func TestMeantAgainstTheChord(t *testing.T) {
+	path := heldAgainst(t)
+	read := func(meant, not []string) reviewObject {
+		t.Helper()
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: meant, NotMeant: not, JSON: true})
+		require.NoError(t, err)
+		o := readObject(t, out)
+		n := o.slips()
+		require.Equal(t, [5]int64{n, n, n, n, n}, o.slipsInTables())
+		return o
+	}
+	table := func() string {
+		t.Helper()
+		out, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, By: "bar"})
+		require.NoError(t, err)
+		return out
+	}
+	o := read(nil, nil)
+	require.Equal(t, [2]int64{1, 2}, [2]int64{o.Fate["unresolved"], o.Against})
+	for _, f := range o.Findings {
+		if f.Bar == 2 && f.Beat == 1 {
+			require.NotEqual(t, "outside", f.Place)
+			require.Equal(t, "maj7", f.Against)
+		}
+	}
+	text := page(t, path)
+	require.Contains(t, text, "against the chord: B over C7 twice: its seventh is Bb")
+	require.Contains(t, text, "3 slips in 9 notes")
+	require.Contains(t, table(), "B at 1/2:1, B at 2/2:1")
+
+	o = read([]string{"2/2:1"}, nil)
+	require.Equal(t, [3]int64{1, 1, 1}, [3]int64{o.Fate["unresolved"], o.Against, int64(o.Meant)})
+	require.Len(t, o.Fights, 1)
+	require.Equal(t, int64(1), o.Fights[0].Times)
+	require.Contains(t, page(t, path), "against the chord: B over C7 once")
+	require.Contains(t, table(), "B at 1/2:1\n")
+
+	o = read([]string{"2"}, nil)
+	require.Equal(t, [3]int64{1, 0, 2}, [3]int64{o.Fate["unresolved"], o.Against, int64(o.Meant)})
+	require.Empty(t, o.Fights)
+	text = page(t, path)
+	require.NotContains(t, text, "against the chord")
+	require.Contains(t, text, "1 slip in 9 notes")
+	require.Contains(t, text, "meant 2")
+
+	o = read(nil, []string{"2", "2/2:1"})
+	require.Equal(t, [3]int64{1, 2, 0}, [3]int64{o.Fate["unresolved"], o.Against, int64(o.Meant)})
+	require.Equal(t, int64(2), o.Fights[0].Times)
+}
+
+// What the slips have in common is said of those alone that were not meant.
+func TestMeantAheadOfAChange(t *testing.T) {
+	b := newBand(t, settings.Tune{Chart: "two-five-one"})
+	var events []analyse.Event
+	line := b.tune.Setup.Timeline
+	for chorus := range int64(4) {
+		bar := chorus*line.Length + line.Bars[1].Start
+		for _, n := range []struct {
+			at  int64
+			key uint8
+		}{{0, 67}, {3 * timebase.Quarter, 54}} { // F sharp over G7, a beat before C6
+			events = append(events, analyse.Event{Tick: bar + n.at, Kind: analyse.NoteOn, Key: n.key, Velocity: 80},
+				analyse.Event{Tick: bar + n.at + timebase.Quarter/4, Kind: analyse.NoteOff, Key: n.key})
+		}
+	}
+	path := b.record(events)
+	require.Contains(t, page(t, path), "4 of 4 slips come in the beat before a change")
+	_, _, err := reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"2/2:4"}})
+	require.NoError(t, err)
+	require.Contains(t, page(t, path), "3 of 3 slips come in the beat before a change")
+	_, _, err = reviewCall(t, &reviewCommand{Files: []string{path}, Meant: []string{"3/2:4"}})
+	require.NoError(t, err)
+	require.NotContains(t, page(t, path), "before a change", "two can be chance")
 }
