@@ -172,8 +172,9 @@ func (o *reviewObject) slips() int64 { return o.Fate["unresolved"] + o.Against }
 type reviewedFit struct {
 	Span, Says, With string
 	Chorus           int
-	FromBar          int `json:"from_bar"`
-	ToBar            int `json:"to_bar"`
+	FromN            int64 `json:"from_n"`
+	FromBar          int   `json:"from_bar"`
+	ToBar            int   `json:"to_bar"`
 	Elsewhere        fit.Move
 }
 
