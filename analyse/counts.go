@@ -217,6 +217,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
 	w.Rows.Before = told.BarRow < 0 && a.setup.Timeline != nil || w.Context.Centre == ""
 	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
+	f.ahead = w.Rows.Ahead
 	c.heard(&w.Rows, f)
 	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {

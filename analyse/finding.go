@@ -69,6 +69,7 @@ type Finding struct {
 	mayFight bool // Heard: it can be found to be held against its chord
 	chordRow int  // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
 	barRow   int  // Heard: and where Summary.BarsDetail does, from 0
+	ahead    bool // Heard: it lies in the beat before a change of chord
 }
 
 // Spot is where a note that was Heard lies, as players name it.

@@ -138,6 +138,12 @@ func (s *Summary) Slips() int64 { return s.Fate[fate.Unresolved.String()] + s.Ag
 // meant it. f is its findings put together.
 func (s *Summary) TakeMeant(f Finding) {
 	s.Meant++
+	switch {
+	case f.Fate != fate.Unresolved:
+		s.dropFight(&f)
+	case f.ahead:
+		s.SlipsAhead--
+	}
 	drop := func(unresolved, against *int64) {
 		if f.Fate == fate.Unresolved {
 			*unresolved--
@@ -167,6 +173,14 @@ func (s *Summary) TakeMeant(f Finding) {
 	}
 	drop(&s.BarsDetail[f.barRow].Unresolved, &s.BarsDetail[f.barRow].Against)
 	drop(&s.ChordsDetail[f.chordRow-1].Unresolved, &s.ChordsDetail[f.chordRow-1].Against)
+}
+
+// dropFight takes a note that was held against its chord out of those that are listed.
+func (s *Summary) dropFight(f *Finding) {
+	i := slices.IndexFunc(s.Fights, func(at Fight) bool { return at.Chord == f.Chord && at.Name == f.Name })
+	if s.Fights[i].Times--; s.Fights[i].Times == 0 {
+		s.Fights = slices.Delete(s.Fights, i, i+1)
+	}
 }
 
 // PhrasesOver returns how many phrases are over.

@@ -82,7 +82,7 @@ func (l *Lines) Add(f analyse.Finding) error {
 	if len(l.held) < mostHeld {
 		return nil
 	}
-	return l.End()
+	return l.release(math.MaxInt64)
 }
 
 // Follow takes the state of the playing. It is called at least whenever a phrase
@@ -111,7 +111,7 @@ func (l *Lines) Follow(s *analyse.Snapshot) error {
 		return nil
 	}
 	text, l.over = l.over, ""
-	return errors.Join(l.End(), l.say(text))
+	return errors.Join(l.release(math.MaxInt64), l.say(text))
 }
 
 // End writes all that is still held back.

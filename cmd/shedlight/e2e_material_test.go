@@ -151,9 +151,13 @@ func joined(t testing.TB, lines []object) (findings []object, summary object) {
 	last := lines[len(lines)-1]
 	require.Contains(t, last, "summary")
 	for _, line := range lines[:len(lines)-1] {
+		if _, fit := line["fit"]; fit { // see claimed
+			continue
+		}
 		n := int(line["n"].(float64))
 		_, role := line["role"]
 		_, tick := line["tick"]
+		_, against := line["against"]
 		switch {
 		case tick:
 			require.Len(t, findings, n, "findings come in the order of n")
@@ -161,13 +165,32 @@ func joined(t testing.TB, lines []object) (findings []object, summary object) {
 		case role:
 			require.NotContains(t, findings[n], "role", "note %d has one role", n)
 			findings[n]["role"] = line["role"]
+		case against:
+			require.Empty(t, findings[n]["against"], "note %d is held against its chord once", n)
+			findings[n]["against"] = line["against"]
 		default:
 			require.Equal(t, "pending", findings[n]["fate"], "note %d was open", n)
 			findings[n]["fate"] = line["fate"]
 			require.Contains(t, line, "by")
+			colour, numbered := line["colour"]
+			require.Equal(t, line["fate"] == "colour", numbered, "a colour is told by its number, and nothing else is")
+			if numbered {
+				findings[n]["colour"] = colour
+			}
 		}
 	}
 	return findings, last["summary"].(object)
+}
+
+// claimed returns the verdicts of the fit that listen --json printed among its
+// findings, in order.
+func claimed(lines []object) (verdicts []any) {
+	for _, line := range lines {
+		if fit, ok := line["fit"]; ok {
+			verdicts = append(verdicts, fit)
+		}
+	}
+	return verdicts
 }
 
 // reviewed is what review --json says of a file: its findings, and the rest

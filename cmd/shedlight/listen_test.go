@@ -34,6 +34,7 @@ func TestAsLastTime(t *testing.T) {
 
 	last := listens(t)
 	last.Chart, last.Written, last.Gate, last.Lag, last.Top = "mine.chart", "Bb", 9, 12, true
+	last.Takes = listens(t, "--takes", "not there yet").Takes
 	last.NoTake, last.JSON = true, true
 	settings.Remember(&last)
 
@@ -44,9 +45,9 @@ func TestAsLastTime(t *testing.T) {
 	require.True(t, settings.IsBare(&now))
 	said := strings.Join(settings.AsLastTime(&now), " ")
 	want := last
-	want.NoTake, want.JSON, want.Chart = false, false, filepath.Join(here, "mine.chart")
+	want.NoTake, want.JSON, want.Chart, want.Takes = false, false, filepath.Join(here, "mine.chart"), filepath.Join(here, "not there yet")
 	require.Equal(t, want, now)
-	for _, flag := range []string{`--chart "` + want.Chart, `--written "Bb"`, `--gate "9"`, `--lag "12"`, "--top"} {
+	for _, flag := range []string{`--chart "` + want.Chart, `--written "Bb"`, `--gate "9"`, `--lag "12"`, "--top", `--takes "` + want.Takes} {
 		require.Contains(t, said, flag)
 	}
 }
@@ -127,6 +128,11 @@ func TestEverySettingIsRepeated(t *testing.T) {
 		}
 		require.Equal(t, last, now)
 		if len(args) > 1 {
+			if flag.Name == "takes" { // a folder, by its whole path
+				whole, err := filepath.Abs(args[1])
+				require.NoError(t, err)
+				args[1] = whole
+			}
 			args = []string{args[0] + ` "` + args[1] + `"`}
 		}
 		require.Equal(t, args, said)
