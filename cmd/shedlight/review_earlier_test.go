@@ -14,7 +14,7 @@ import (
 
 // harbourSteps is a tune of four bars, for takes that are written out bar by
 // bar.
-const harbourSteps = "title: Harbour Steps\nkey: Eb\nmeter: 4/4\ntempo: 120\n\n| Eb6 | F7 | Fm7 | Bb7 |\n"
+const harbourSteps = "title: Harbour Steps\nkey: Eb\nmeter: 4/4\ntempo: 120\n\n| Eb6 | F7 | Cm7 | Bb7 |\n"
 
 // Bars of eighths over it: one of tones of the sixth chord and the dim chord,
 // with leaps to where they settle, and two with leaps to and from a semitone

@@ -16,14 +16,16 @@ func tuneOf(t *testing.T, f settings.Tune) *Tune {
 	return out
 }
 
-// Bar 1 of a chart is at tick 0 of a file that says nothing else, or at the bar
-// that --start names, in the chart's meter.
+// Bar 1 of a chart is at tick 0 of a file that says nothing else, behind its pick-up
+// where it has one, or at the bar that --start names, in the chart's meter.
 func TestWhereTheChartStarts(t *testing.T) {
 	waltz := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/ferry-waltz.chart"})
 	note := analyse.Event{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}
 	origin := func(song int64) analyse.Event { return analyse.Event{Kind: analyse.Origin, Key: 1, Value: song} }
 
-	require.Equal(t, []analyse.Event{origin(0), note}, waltz.Placed([]analyse.Event{note}, 1))
+	require.Equal(t, []analyse.Event{origin(-timebase.Quarter), note}, waltz.Placed([]analyse.Event{note}, 1), "a pick-up of a beat")
+	bridges := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/two-bridges.chart"})
+	require.Equal(t, []analyse.Event{origin(0), note}, bridges.Placed([]analyse.Event{note}, 1))
 	require.Equal(t, []analyse.Event{origin(-3 * timebase.Quarter), note}, waltz.Placed([]analyse.Event{note}, 2))
 	own := []analyse.Event{origin(-960), note}
 	require.Equal(t, own, waltz.Placed(own, 1), "a take knows where bar 1 is")
