@@ -86,7 +86,7 @@ func TestNotesOfACentre(t *testing.T) {
 		require.Equal(t, w.place, f.Place, w.name)
 		require.Equal(t, w.chordTone, f.ChordTone, w.name)
 		require.Equal(t, "F major", f.Centre)
-		require.Equal(t, "F major sixth-diminished", f.Scale)
+		require.Equal(t, "F major sixth-diminished", f.Scale.String())
 		require.Equal(t, "F6", f.Chord)
 		require.Zero(t, f.Chorus+f.Bar)
 		require.Zero(t, f.Beat)
@@ -117,7 +117,7 @@ func TestWithoutACentreNothingIsJudged(t *testing.T) {
 	f := a.Add(on(0, 61))[0]
 	require.Equal(t, song.NoPlace, f.Place)
 	require.Equal(t, fate.None, f.Fate)
-	require.Empty(t, f.Scale+f.Degree+f.Centre)
+	require.Empty(t, f.Scale.String()+f.Degree+f.Centre)
 	require.NotEmpty(t, f.Name)
 }
 

@@ -82,7 +82,7 @@ func onBeats(setup analyse.Setup, events []analyse.Event) []feel.OnBeat {
 			return
 		}
 		if rows[kind] == nil {
-			rows[kind] = &feel.OnBeat{View: setup.View.String(), ChordKind: kind}
+			rows[kind] = &feel.OnBeat{View: setup.View, ChordKind: kind}
 		}
 		row, half := rows[kind], n.scale.Home()
 		row.Scored++

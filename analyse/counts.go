@@ -5,6 +5,7 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 )
 
@@ -115,9 +116,9 @@ func (c ChorusCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // SubUse says how often a substitute scale was heard over a kind of chord.
 type SubUse struct {
-	ChordKind string `json:"chord_kind"`
-	Scale     string `json:"scale"`
-	Times     int64  `json:"times"`
+	ChordKind string        `json:"chord_kind"`
+	Scale     harmony.Scale `json:"scale"`
+	Times     int64         `json:"times"`
 }
 
 // BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before

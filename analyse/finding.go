@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 
 	"shedlight/analyse/fate"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 )
 
@@ -57,13 +58,13 @@ type Finding struct {
 	Chord      string // the symbol that sounds, as written; the home chord without a chart
 	ChordTone  bool
 	Centre     string
-	Scale      string
+	Scale      harmony.Scale // the active one; none without
 	Role       Role
 	Fate       fate.Fate
-	By         int64  // Settled: the note that settled the fate, -1 for none
-	HeardScale string // Settled with Sub: the scale that holds the note
-	Colour     string // Settled with Colour: what it is over its chord: "13"
-	Against    string // Fought: what it is over its chord: "maj7"
+	By         int64         // Settled: the note that settled the fate, -1 for none
+	HeardScale harmony.Scale // Settled with Sub: the scale that holds the note
+	Colour     string        // Settled with Colour: what it is over its chord: "13"
+	Against    string        // Fought: what it is over its chord: "maj7"
 
 	before   bool // Heard: it is counted in no row
 	mayFight bool // Heard: it can be found to be held against its chord
@@ -95,7 +96,7 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 			By     int64  `json:"by"`
 			Scale  string `json:"scale,omitempty"`
 			Colour string `json:"colour,omitempty"`
-		}{f.N, f.Fate.String(), f.By, f.HeardScale, f.Colour})
+		}{f.N, f.Fate.String(), f.By, f.HeardScale.String(), f.Colour})
 	case Fought:
 		return json.Marshal(struct {
 			N       int64  `json:"n"`
@@ -134,7 +135,7 @@ func heardJSON(f Finding) wholeJSON {
 	return wholeJSON{
 		N: f.N, Tick: f.Tick, MS: f.MS, Channel: f.Channel, Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat,
 		Key: f.Key, Velocity: f.Velocity, Name: f.Name, Place: f.Place.String(), Degree: f.Degree,
-		Chord: f.Chord, ChordTone: f.ChordTone, Centre: f.Centre, Scale: f.Scale,
+		Chord: f.Chord, ChordTone: f.ChordTone, Centre: f.Centre, Scale: f.Scale.String(),
 		Fate: f.Fate.String(), Against: f.Against, Colour: f.Colour, Role: f.Role.String(),
 	}
 }

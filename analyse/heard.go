@@ -84,7 +84,7 @@ func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
 		Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
 		Name: w.Named[class], Place: w.Place, Degree: c.Degree[class],
 		Chord: c.Symbol, ChordTone: c.ChordTone.Has(class),
-		Centre: c.Centre, Scale: c.ScaleName, mayFight: w.Fights != "",
+		Centre: c.Centre, Scale: c.Scale, mayFight: w.Fights != "",
 	}
 	if f.Place == song.Outside {
 		f.Fate = fate.Pending

@@ -23,7 +23,7 @@ import (
 func figuresOf(p phrase.Phrase) string {
 	var texts []string
 	for _, g := range p.Figures {
-		text := strings.TrimSpace(g.Kind+" "+g.Direction) + fmt.Sprintf(" of %d from %s", g.Notes, g.Start)
+		text := strings.TrimSpace(g.Kind.String()+" "+g.Direction) + fmt.Sprintf(" of %d from %s", g.Notes, g.Start)
 		if len(g.Chords) > 0 {
 			text += " " + strings.Join(g.Chords, " or ")
 		}
@@ -166,12 +166,12 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 			for i, g := range p.Figures {
 				direction := map[bool]string{true: "up", false: "down"}[want[i].up]
 				if want[i].kind == "chord" {
-					require.Equal(t, []any{"chord", "", want[i].first, want[i].notes}, []any{g.Kind, g.Direction, g.First, g.Notes})
+					require.Equal(t, []any{"chord", "", want[i].first, want[i].notes}, []any{g.Kind.String(), g.Direction, g.First, g.Notes})
 					continue
 				}
 				require.Equal(t,
 					[]any{want[i].kind, direction, want[i].first, want[i].notes, want[i].halfSteps, want[i].link},
-					[]any{g.Kind, g.Direction, g.First, g.Notes, g.HalfSteps, g.Link})
+					[]any{g.Kind.String(), g.Direction, g.First, g.Notes, g.HalfSteps, g.Link})
 				require.ElementsMatch(t, want[i].chords, g.Chords)
 			}
 			told += len(want)

@@ -15,7 +15,7 @@ func sayPhrase(p phrase.Phrase) string {
 		return ""
 	}
 	var b strings.Builder
-	switch outside := p.End.Half == song.Outside.String(); {
+	switch outside := p.End.Half == song.Outside; {
 	case p.Landing == phrase.LandedOnChord:
 		fmt.Fprintf(&b, "landed on %s", degreeWords(p.End.ChordDegree))
 	case p.Landing == phrase.EndedAtRest:
@@ -28,7 +28,7 @@ func sayPhrase(p phrase.Phrase) string {
 		fmt.Fprintf(&b, "ended on %s", p.End.Name)
 	}
 	switch {
-	case p.Start.Half == "" && p.End.Half == "" && p.Outside == 0:
+	case p.Start.Half == song.NoPlace && p.End.Half == song.NoPlace && p.Outside == 0:
 		fmt.Fprintf(&b, " - %d notes", p.Notes)
 	case p.Outside == 0:
 		b.WriteString(" - none outside")

@@ -97,15 +97,15 @@ func TestAPhraseIsTold(t *testing.T) {
 	sum, phrases := review(t, s, performed(t, 0, "- D4 F4 A4 C5 E5 C5 A4 | B4 D5 F5 A5 Ab5 F5 D5 B4 | C5 G4 Eb4 E4.3"))
 	require.Len(t, phrases, 1)
 	p := phrases[0]
-	require.Equal(t, "Dm7: D F A C E C A | G7: B D F A G# F D B | Cmaj7: C G Eb E", names(p))
+	require.Equal(t, "Dm7: D F A C E C A | G7: B D F A Ab F D B | Cmaj7: C G Eb E", names(p))
 	require.Equal(t, []int{1, 2, 3}, []int{p.Chords[0].Bar, p.Chords[1].Bar, p.Chords[2].Bar})
 	require.Equal(t, phrase.Edge{
-		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: "home",
-		Scale: "F major sixth-diminished",
+		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: song.Home,
+		Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()),
 	}, p.Start)
 	require.Equal(t, phrase.Edge{
-		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: "home",
-		Scale: "C major sixth-diminished",
+		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: song.Home,
+		Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name()),
 	}, p.End)
 	require.Equal(t, phrase.LandedOnChord, p.Landing)
 	require.Equal(t, []phrase.Crossing{
@@ -351,11 +351,11 @@ func TestDegreesOfAChord(t *testing.T) {
 func ExampleAnalyser_Phrase() {
 	fmt.Println(sayPhrase(phrase.Phrase{
 		Number: 1, Notes: 9, Outside: 1, Landing: phrase.LandedOnChord,
-		End: phrase.Edge{Bar: 6, ChordDegree: "3", Half: "home"},
+		End: phrase.Edge{Bar: 6, ChordDegree: "3", Half: song.Home},
 	}))
 	fmt.Println(sayPhrase(phrase.Phrase{
 		Number: 2, Notes: 5, Landing: phrase.LeftHanging,
-		End: phrase.Edge{Bar: 8, ChordDegree: "9", Half: "dim"},
+		End: phrase.Edge{Bar: 8, ChordDegree: "9", Half: song.Dim},
 	}))
 	// Output:
 	// landed on the 3rd - 1 outside, bar 6

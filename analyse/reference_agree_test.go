@@ -97,7 +97,7 @@ func judged(a *analyse.Analyser, end int64, events []analyse.Event) []verdict {
 		case analyse.Sorted:
 			out[f.N].role = f.Role
 		case analyse.Settled:
-			out[f.N].fate, out[f.N].by, out[f.N].scale, out[f.N].colour = f.Fate, f.By, f.HeardScale, f.Colour
+			out[f.N].fate, out[f.N].by, out[f.N].scale, out[f.N].colour = f.Fate, f.By, f.HeardScale.String(), f.Colour
 		case analyse.Fought:
 			out[f.N].against = f.Against
 		}

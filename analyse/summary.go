@@ -22,7 +22,7 @@ type Summary struct {
 	Notes          int64                 `json:"notes"`
 	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
-	View           string                `json:"view"`    // "key" or "chord"
+	View           song.View                `json:"view"`    // "key" or "chord"
 	Place          song.PlaceCounts      `json:"place"`
 	Groups         GroupCounts           `json:"groups"`      // each note once
 	SlipsAhead     int64                 `json:"slips_ahead"` // unresolved notes in the beat before a change of chord
@@ -97,7 +97,7 @@ func (a *Analyser) Summary() Summary {
 	s := Summary{
 		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
-		View:    a.setup.View.String(),
+		View:    a.setup.View,
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
 		Fate:    map[string]int64{},
 		OnBeat:  m.alignment.Report(a.setup.View), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),

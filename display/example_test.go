@@ -6,7 +6,9 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 	"shedlight/display"
 )
 
@@ -20,7 +22,7 @@ func ExampleLines() {
 	_ = lines.Show(display.Status{Source: "Stage Keys"})
 	_ = lines.Add(analyse.Finding{
 		Stage: analyse.Heard, N: 0, MS: 1250, Key: 66, Name: "F#", Place: song.Outside, Chord: "F6",
-		Scale: "F major sixth-diminished", Role: analyse.Line, Fate: fate.Pending,
+		Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Role: analyse.Line, Fate: fate.Pending,
 	})
 	_ = lines.Add(analyse.Finding{Stage: analyse.Settled, N: 0, Fate: fate.Approach, By: 1})
 	// Output:
@@ -31,7 +33,7 @@ func ExampleLines() {
 
 func ExampleWriteSummary() {
 	_ = display.WriteSummary(os.Stdout, &display.Outcome{Summary: analyse.Summary{
-		Title: "Two Bridges", Notes: 40, Seconds: 61, View: "key", ChordTones: 22,
+		Title: "Two Bridges", Notes: 40, Seconds: 61, View: song.KeyView, ChordTones: 22,
 		Place:        song.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
 		Fate:         map[string]int64{"passing": 3, "unresolved": 1},
 		Centres:      []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},

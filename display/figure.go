@@ -16,12 +16,12 @@ const mostNamed = 3
 // figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5 (3 of 4)",
 // "chord Fmaj7", "leap up".
 func (s speller) figure(g *figure.OfPhrase) string {
-	text := g.Kind + " " + g.Direction
-	switch kindOf(g) {
+	text := g.Kind.String() + " " + g.Direction
+	switch g.Kind {
 	case figure.Run:
 		return fmt.Sprintf("%s of %d", text, g.Notes)
-	case figure.None:
-		return g.Kind + " " + s.familyChord(g.Chords[0])
+	case figure.StruckChord:
+		return g.Kind.String() + " " + s.familyChord(g.Chords[0])
 	case figure.Arpeggio:
 		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 		if g.Tones < g.Of {
@@ -57,7 +57,7 @@ func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
 // figures lists the figures of a phrase in order. Leaps in a row are counted.
 func (s speller) figures(p *phrase.Phrase) []string {
 	var out []string
-	isLeap := func(i int) bool { return i < len(p.Figures) && kindOf(&p.Figures[i]) == figure.Leap }
+	isLeap := func(i int) bool { return i < len(p.Figures) && p.Figures[i].Kind == figure.Leap }
 	for i, next := 0, 0; i < len(p.Figures); i = next {
 		for next = i + 1; isLeap(i) && isLeap(next); {
 			next++

@@ -43,8 +43,8 @@ func TestFigureWords(t *testing.T) {
 // A chord struck in a phrase is named; one without a name is told by its notes.
 func TestStruckInAPhrase(t *testing.T) {
 	sp := newSpeller(Options{Written: tone.InBFlat})
-	require.Equal(t, "chord Cm7♭5", sp.figure(&figure.OfPhrase{Kind: figure.StruckKind, Chords: []string{"Bbm7b5"}}))
-	require.Equal(t, "chord F♯ G A", sp.figure(&figure.OfPhrase{Kind: figure.StruckKind, Chords: []string{"E F G"}}))
+	require.Equal(t, "chord Cm7♭5", sp.figure(&figure.OfPhrase{Kind: figure.StruckChord, Chords: []string{"Bbm7b5"}}))
+	require.Equal(t, "chord F♯ G A", sp.figure(&figure.OfPhrase{Kind: figure.StruckChord, Chords: []string{"E F G"}}))
 }
 
 // What ended last is told, be it a run or an arpeggio; and nothing where there

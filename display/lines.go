@@ -177,10 +177,10 @@ func against(is string) string { return "held against the chord: " + is }
 
 // fate says what became of a note.
 func (l *Lines) fate(f *analyse.Finding) string {
-	if f.HeardScale == "" {
+	if f.HeardScale.None() {
 		return fateWord(f.Fate, l.speller.degree(f.Colour))
 	}
-	return f.Fate.String() + ", heard as " + l.speller.scaleNamed(f.HeardScale)
+	return f.Fate.String() + ", heard as " + l.speller.short(f.HeardScale)
 }
 
 // keep remembers a note for as long as there is news to come of it.
@@ -211,15 +211,14 @@ func (l *Lines) heard(f *analyse.Finding) error {
 	if f.Bar > 0 {
 		where = fmt.Sprintf("%d.%.2f", f.Bar, f.Beat)
 	}
-	scale, _ := scaleOf(f.Scale)
-	word := placeWord(f.Place, scale.Kind)
+	word := placeWord(f.Place, f.Scale.Kind)
 	if f.Fate > fate.Pending {
 		word = l.fate(f)
 	}
 	err := l.columns(
 		note.time, padLeft(where, placeColumn), column(name, nameColumn), column(word, wordColumn),
 		column(l.speller.degree(f.Degree), degreeColumn), column(l.speller.symbol(f.Chord), chordColumn),
-		l.speller.scaleNamed(f.Scale))
+		l.speller.short(f.Scale))
 	if err == nil && f.Role == analyse.Struck {
 		err = l.news(note, "in a chord")
 	}

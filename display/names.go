@@ -186,15 +186,6 @@ func (s speller) short(sc harmony.Scale) string {
 	return s.symbol(sc.Short())
 }
 
-// scaleNamed shows a scale that is given by its whole name, like "Bb major
-// sixth-diminished", as short shows it.
-func (s speller) scaleNamed(t string) string {
-	if sc, ok := scaleOf(t); ok {
-		return s.short(sc)
-	}
-	return s.symbol(t)
-}
-
 // NoteName shows the name of a note as the player reads it.
 func NoteName(name string, o Options) string { return newSpeller(o).name(name) }
 
@@ -202,10 +193,9 @@ func NoteName(name string, o Options) string { return newSpeller(o).name(name) }
 // its place.
 func Verdict(f *analyse.Finding) string {
 	if f.Fate != fate.None {
-		return f.Fate.String()
+		return fateWord(f.Fate, f.Colour)
 	}
-	scale, _ := scaleOf(f.Scale)
-	return placeWord(f.Place, scale.Kind)
+	return placeWord(f.Place, f.Scale.Kind)
 }
 
 // placeWord is what the screen calls a place: the home half by the top tone of

@@ -25,13 +25,12 @@ func (s speller) ended(p *phrase.Phrase) string { return s.landing(p) + " - " + 
 
 // landing says what a phrase ended on.
 func (s speller) landing(p *phrase.Phrase) string {
-	half, _ := halfOf(&p.End)
 	switch {
 	case p.Landing == phrase.LandedOnChord:
 		return "landed on " + s.degreeWords(p.End.ChordDegree)
 	case p.Landing == phrase.EndedAtRest:
 		return "ended on " + s.degreeWords(p.End.ChordDegree)
-	case p.Landing == phrase.LeftHanging && half == song.Outside:
+	case p.Landing == phrase.LeftHanging && p.End.Half == song.Outside:
 		return "ended outside, on " + s.name(p.End.Name)
 	case p.Landing == phrase.LeftHanging && p.End.Wants != "":
 		return fmt.Sprintf("%s held over %s: it wants %s", s.name(p.End.Name), s.symbol(p.End.Chord), s.name(p.End.Wants))
@@ -42,8 +41,7 @@ func (s speller) landing(p *phrase.Phrase) string {
 // outsideOf says how many notes of a phrase were outside: "2 outside, 1 slip".
 // Where there was no scale it says how many there were.
 func outsideOf(p *phrase.Phrase) string {
-	_, began := halfOf(&p.Start)
-	_, ended := halfOf(&p.End)
+	began, ended := p.Start.Half != song.NoPlace, p.End.Half != song.NoPlace
 	switch {
 	case p.Outside == 0 && !began && !ended:
 		return fmt.Sprintf("%d notes", p.Notes)

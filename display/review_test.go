@@ -8,7 +8,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // reviewed is a review of a damaged file with a hostile name.
@@ -21,20 +24,20 @@ func reviewed() Review {
 	edge := func(bar int, beat float64) phrase.Edge {
 		return phrase.Edge{Chorus: 1, Bar: bar, Beat: beat, Name: "Eb", Chord: "C7", ChordDegree: "3"}
 	}
-	inScale := func(e phrase.Edge, degree, half, scale string) phrase.Edge {
+	inScale := func(e phrase.Edge, degree string, half song.Place, scale harmony.Scale) phrase.Edge {
 		e.Degree, e.Half, e.Scale = degree, half, scale
 		return e
 	}
 	r.Phrases = []phrase.Phrase{
 		{Number: 1, Notes: 14, Outside: 2, Start: edge(1, 1), End: edge(2, 3.5), Landing: phrase.LandedOnChord,
 			Figures: []figure.OfPhrase{
-				{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
-				{Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}, {Kind: "leap", Direction: "up"},
-				{Kind: "arpeggio", Direction: "up", Notes: 3, Tones: 3, Of: 4, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
+				{Kind: figure.Run, Direction: "up", Notes: 5}, {Kind: figure.Arpeggio, Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
+				{Kind: figure.Leap, Direction: "up"}, {Kind: figure.Leap, Direction: "down"}, {Kind: figure.Leap, Direction: "up"},
+				{Kind: figure.Arpeggio, Direction: "up", Notes: 3, Tones: 3, Of: 4, Chords: []string{"C6", "Cmaj7", "Am7", "Fmaj7"}},
 			},
 			FigureCount: 8},
 		{Number: 2, Notes: 9, Outside: 3, Unresolved: 1, Landing: phrase.LeftHanging,
-			Start: inScale(edge(3, 1.5), "b7", "home", "C dominant seventh-diminished"), End: inScale(edge(4, 1), "", "outside", "G minor sixth-diminished"),
+			Start: inScale(edge(3, 1.5), "b7", song.Home, harmony.NewScale(harmony.DominantSeventh, tone.Class(0).Name())), End: inScale(edge(4, 1), "", song.Outside, harmony.NewScale(harmony.MinorSixth, tone.Class(7).Name())),
 			Chords: []phrase.OverChord{{Chord: "C7", Notes: []string{"Bb", "Db", "E"}}, {Chord: "F6", Notes: []string{"F", "Eb"}}},
 			Crossings: []phrase.Crossing{
 				{From: "C7", To: "F6", Kind: "step", Before: "E", After: "F", Interval: 1, BeforeDegree: "3", AfterDegree: "1"},

@@ -172,8 +172,8 @@ func quiet() Frame {
 	s.Phrase = phrase.Phrase{
 		Number: 4, First: 0, Last: 7, Notes: 8, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 5, ChordDegree: "3"},
 		Figures: []figure.OfPhrase{
-			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{"Ebmaj7", "Gm7"}},
-			{Kind: "leap", Direction: "down", Notes: 2},
+			{Kind: figure.Run, Direction: "up", Notes: 5}, {Kind: figure.Arpeggio, Direction: "up", Notes: 4, Chords: []string{"Ebmaj7", "Gm7"}},
+			{Kind: figure.Leap, Direction: "down", Notes: 2},
 		},
 		FigureCount: 3,
 	}

@@ -183,7 +183,7 @@ func fitted(s *analyse.Summary, sp speller) block {
 	rows := went(s)
 	rows = append(rows, said("", ", ", 2, groups(s)...)...)
 	view := "over one key:"
-	if overEachChord(s) {
+	if s.View == song.ChordView {
 		view = "over each chord:"
 	}
 	rows = append(rows, said(view+" ", ", ", 1, fmt.Sprintf("six %d", s.Place.Home), fmt.Sprintf("dim %d", s.Place.Dim),
@@ -230,7 +230,7 @@ func fateCounts(s *analyse.Summary) []string {
 	}
 	var all []met
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
-		if n := metFate(s, f); n > 0 && f != fate.Colour {
+		if n := s.Fate[f.String()]; n > 0 && f != fate.Colour {
 			all = append(all, met{fateWord(f, ""), n})
 		}
 	}
@@ -292,7 +292,7 @@ func subs(s *analyse.Summary, sp speller) []string {
 	slices.SortStableFunc(all, func(a, b analyse.SubUse) int { return cmp.Compare(b.Times, a.Times) })
 	var texts []string
 	for _, u := range all {
-		texts = append(texts, fmt.Sprintf("%s as %s %s", sp.text(u.ChordKind), sp.scaleNamed(u.Scale), times(u.Times)))
+		texts = append(texts, fmt.Sprintf("%s as %s %s", sp.text(u.ChordKind), sp.short(u.Scale), times(u.Times)))
 	}
 	return said("heard: ", ", ", 1, texts...)
 }

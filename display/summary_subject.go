@@ -8,6 +8,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/harmony"
 )
 
 // mostStretches is how many stretches of bars are named.
@@ -163,33 +164,33 @@ func (s speller) met(all []advise.Met) (texts []string) {
 
 // bass names the lowest tone of a chord of a family: a family moves up its
 // scale from the root.
-func (s speller) bass(scale string, step int) string {
-	sc, ok := scaleOf(scale)
-	if !ok {
-		return s.text(scale)
-	}
-	tones := sc.Tones()
+func (s speller) bass(scale harmony.Scale, step int) string {
+	tones := scale.Tones()
 	if step < 1 || step > len(tones) {
-		return s.text(scale)
+		return s.short(scale)
 	}
 	return s.name(tones[step-1].String())
 }
 
 // familyUse is one family with what was played of it.
 type familyUse struct {
-	name, scale string
-	played      int64
-	untouched   []int // steps
+	name      string
+	scale     harmony.Scale
+	played    int64
+	untouched []int // steps
 }
 
 // familiesOf gathers the families of a summary, the one played most first.
 func familiesOf(s *analyse.Summary) []familyUse {
-	type key struct{ centre, scale, family string }
+	type key struct {
+		centre, family string
+		scale          harmony.Scale
+	}
 	var out []familyUse
 	rows := map[key]int{}
 	for i := range s.Family {
 		f := &s.Family[i]
-		k := key{f.Centre, f.Scale, f.Family}
+		k := key{centre: f.Centre, family: f.Family, scale: f.Scale}
 		row, ok := rows[k]
 		if !ok {
 			row = len(out)

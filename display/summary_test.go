@@ -13,6 +13,7 @@ import (
 	"shedlight/analyse/fate"
 	"shedlight/analyse/feel"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
@@ -21,7 +22,7 @@ import (
 // session is a good evening with a tune: two choruses, little unresolved.
 func session() *Outcome {
 	return &Outcome{Summary: analyse.Summary{
-		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: "key",
+		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: song.KeyView,
 		Place: song.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
 		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
 		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
@@ -33,7 +34,7 @@ func session() *Outcome {
 			{Bar: 5, ToBar: 5, Symbol: "Bb6", Centre: "Bb major", Notes: 30, Outside: 7, Unresolved: 1},
 		},
 		HalfSteps: figure.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: phrase.Hanging{PhraseEnd: 1},
-		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: "Gb minor sixth-diminished", Times: 2}},
+		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: harmony.NewScale(harmony.MinorSixth, tone.Class(6).Flat()), Times: 2}},
 	}, SlipNames: map[int][]string{2: {"E", "B"}, 3: {"Db"}}}
 }
 
@@ -59,9 +60,9 @@ func beginner() *Outcome {
 	o.ChordsDetail[0].Unresolved = 9
 	o.SlipNames = map[int][]string{1: {"B", "B", "Gb", "E"}, 2: {"Db", "Gb", "Db", "Eb"}, 3: {"Db", "E", "E", "B"}}
 	o.Ghosts, o.Feel.WithBeat = 64, true
-	o.OnBeat = []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
+	o.OnBeat = []feel.OnBeat{{View: song.KeyView, ChordKind: "dominant", Scored: 40, Home: 20, ChordTone: 9}}
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
-		o.Family = append(o.Family, figure.FamilyUse{Centre: "F minor", Scale: "F minor sixth-diminished", Family: "Fm6", Step: i + 1, Times: times})
+		o.Family = append(o.Family, figure.FamilyUse{Centre: "F minor", Scale: harmony.NewScale(harmony.MinorSixth, tone.Class(5).Name()), Family: "Fm6", Step: i + 1, Times: times})
 	}
 	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 3, 600, 120
 	then := advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 1, ToBar: 2, Chord: "Bb6"}, Part: 9, Whole: 30}
@@ -81,8 +82,8 @@ func chromatic() *Outcome {
 		Number: 4, Notes: 16, Outside: 5, Landing: phrase.LandedOnChord,
 		Start: phrase.Edge{Chorus: 1, Bar: 8}, End: phrase.Edge{Chorus: 1, Bar: 9, ChordDegree: "5"},
 		Figures: []figure.OfPhrase{
-			{Kind: "run", Direction: "up", Notes: 5}, {Kind: "arpeggio", Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
-			{Kind: "leap", Direction: "up", Notes: 2},
+			{Kind: figure.Run, Direction: "up", Notes: 5}, {Kind: figure.Arpeggio, Direction: "down", Notes: 4, Chords: []string{"Dm7b5"}},
+			{Kind: figure.Leap, Direction: "up", Notes: 2},
 		},
 		FigureCount: 3,
 	}}}
@@ -102,7 +103,7 @@ func chromatic() *Outcome {
 
 // free is playing in free time, with neither a chart nor a centre.
 func freeTime() *Outcome {
-	return &Outcome{Summary: analyse.Summary{Notes: 48, Seconds: 61, View: "key", Figures: figure.Counts{Chord: 5}}}
+	return &Outcome{Summary: analyse.Summary{Notes: 48, Seconds: 61, View: song.KeyView, Figures: figure.Counts{Chord: 5}}}
 }
 
 // heardCentre is playing without a chart from which a centre was heard.
@@ -119,7 +120,7 @@ func heardCentre() *Outcome {
 func fullest() *Outcome {
 	o := beginner()
 	o.Title = strings.Repeat("The Long Way Round to Lindmouth ", 9)
-	o.View = "chord"
+	o.View = song.ChordView
 	o.Notes, o.Place.Home, o.Bars = 1<<40, 1<<40, 1<<38
 	o.Figures = figure.Counts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
@@ -135,7 +136,7 @@ func fullest() *Outcome {
 	}
 	good := phrase.Phrase{Number: 3, Notes: 14, Outside: 2, Landing: phrase.LandedOnChord,
 		Start: phrase.Edge{Chorus: 1, Bar: 4}, End: phrase.Edge{Chorus: 1, Bar: 6, ChordDegree: "3"},
-		Figures: []figure.OfPhrase{{Kind: "run", Direction: "up", Notes: 5}, {Kind: "leap", Direction: "up"}, {Kind: "leap", Direction: "down"}}, FigureCount: 3}
+		Figures: []figure.OfPhrase{{Kind: figure.Run, Direction: "up", Notes: 5}, {Kind: figure.Leap, Direction: "up"}, {Kind: figure.Leap, Direction: "down"}}, FigureCount: 3}
 	o.Phrases = phrase.Report{Phrases: 31, Struck: 8, Longest: 20, Rest: 22, Good: []phrase.Phrase{good, good, good}}
 	o.Feel = feel.Report{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
 	o.HalfSteps = figure.HalfStepCounts{Added: 5, OntoBeat: 4}
@@ -339,20 +340,20 @@ func TestLiveLine(t *testing.T) {
 // A tone that stays open at the end of a phrase says where it wants to go; one
 // outside the scale is told by its name, at the pitch that the player reads.
 func TestHowAPhraseEnded(t *testing.T) {
-	end := func(l phrase.Landing, half, degree string) *phrase.Phrase {
+	end := func(l phrase.Landing, half song.Place, degree string) *phrase.Phrase {
 		return &phrase.Phrase{Number: 1, Notes: 5, Outside: 1, Landing: l, End: phrase.Edge{Bar: 2, Name: "Db", Half: half, ChordDegree: degree}}
 	}
-	hanging := end(phrase.LeftHanging, "dim", "b13")
+	hanging := end(phrase.LeftHanging, song.Dim, "b13")
 	hanging.End.Chord, hanging.End.Wants = "F6", "C"
 	for _, test := range []struct {
 		p    *phrase.Phrase
 		want string
 	}{
-		{end(phrase.LandedOnChord, "outside", "b9"), "landed on the ♭9 - 1 outside, bar 2"},
-		{end(phrase.EndedAtRest, "home", "6"), "ended on the 6th - 1 outside, bar 2"},
+		{end(phrase.LandedOnChord, song.Outside, "b9"), "landed on the ♭9 - 1 outside, bar 2"},
+		{end(phrase.EndedAtRest, song.Home, "6"), "ended on the 6th - 1 outside, bar 2"},
 		{hanging, "E♭ held over G6: it wants D - 1 outside, bar 2"},
-		{end(phrase.LeftHanging, "outside", "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
-		{end(phrase.NoLanding, "", ""), "ended on E♭ - 1 outside, bar 2"},
+		{end(phrase.LeftHanging, song.Outside, "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
+		{end(phrase.NoLanding, song.NoPlace, ""), "ended on E♭ - 1 outside, bar 2"},
 	} {
 		sp := newSpeller(Options{Written: tone.InBFlat})
 		require.Equal(t, test.want, sp.phrase(test.p))
@@ -393,7 +394,7 @@ func TestSuggestions(t *testing.T) {
 			"over dominant chords: 5 slips in 20 notes, bars 2-3"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 31, Whole: 40, Bars: []int{4}},
 			"on the beat over dominant chords: 9 of 40 chord tones, bar 4; a half step put in shifts a line"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4, Name: "Gm7b5"}, Part: 23, Whole: 23, Choruses: 6},
+		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: "F6", Step: 4, Name: "Gm7b5"}, Part: 23, Whole: 23, Choruses: 6},
 			"the chord on Bb of the F6 family (Gm7b5) not touched in 6 choruses; its other chords 23 times"},
 		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, Part: 5, Whole: 8, Choruses: 4, Bars: []int{1, 2, 3, 4, 7, 8}},
 			"3 of the 8 chords of the Ebmaj7 family played in 4 choruses, bars 1-4, 7-8"},
@@ -415,7 +416,7 @@ func TestMetInWords(t *testing.T) {
 		{advise.Subject{Kind: advise.Unresolved, Bar: 2, ToBar: 2, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2, over C7, 7 of 32 -> 0 of 30"},
 		{advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "over C7, 7 of 32 -> 0 of 30"},
 		{advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, [2]int64{7, 8}, [2]int64{2, 8}, "1 of the 8 chords of the Ebmaj7 family -> 6"},
-		{advise.Subject{Kind: advise.Untouched, Scale: "F major sixth-diminished", Family: "F6", Step: 4}, [2]int64{9, 9}, [2]int64{0, 12}, "the chord on Bb of the F6 family was played"},
+		{advise.Subject{Kind: advise.Untouched, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: "F6", Step: 4}, [2]int64{9, 9}, [2]int64{0, 12}, "the chord on Bb of the F6 family was played"},
 	} {
 		m := advise.Met{
 			Then: advise.Suggestion{Subject: test.of, Part: test.then[0], Whole: test.then[1]},
@@ -429,8 +430,8 @@ func TestMetInWords(t *testing.T) {
 func TestWhatWasMetIsNotCut(t *testing.T) {
 	var b bytes.Buffer
 	o := fullest()
-	o.Family = append(o.Family, figure.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
-		figure.FamilyUse{Centre: "Bb major", Scale: "Bb major sixth-diminished", Family: "Bbmaj7 with a long name and more to it", Step: 2})
+	o.Family = append(o.Family, figure.FamilyUse{Centre: "Bb major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(10).Name()), Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
+		figure.FamilyUse{Centre: "Bb major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(10).Name()), Family: "Bbmaj7 with a long name and more to it", Step: 2})
 	require.NoError(t, WriteSummary(&b, o, Options{ASCII: true}))
 	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, 9 of 30 -> 1 of 28")
 	require.NotContains(t, b.String(), "slips by chorus")

@@ -52,15 +52,14 @@ func (s speller) edge(e *phrase.Edge) string {
 	if e.Chord != "" {
 		text += " over " + s.symbol(e.Chord)
 	}
-	scale, ok := scaleOf(e.Scale)
+	scale := e.Scale
 	switch {
-	case !ok:
+	case scale.None():
 		return text
 	case e.Degree == "":
 		return text + " (outside " + s.short(scale) + ")"
 	}
-	half, _ := halfOf(e)
-	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), placeWord(half, scale.Kind))
+	return fmt.Sprintf("%s (%s of %s, %s)", text, s.degree(e.Degree), s.short(scale), placeWord(e.Half, scale.Kind))
 }
 
 // underChords lists the notes of a phrase, each chord before its first.

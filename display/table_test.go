@@ -99,7 +99,7 @@ func anyReview(t *rapid.T) Review {
 		for range rapid.IntRange(0, 12).Draw(t, "figures") {
 			p.Chords = append(p.Chords, phrase.OverChord{Chord: symbol.Draw(t, "over"), Notes: []string{name.Draw(t, "note"), "F"}})
 			p.Crossings = append(p.Crossings, phrase.Crossing{From: symbol.Draw(t, "from"), To: symbol.Draw(t, "to"), Kind: "leap", Before: name.Draw(t, "before"), After: "E", Interval: 9, BeforeDegree: "3", AfterDegree: "#11"})
-			p.Figures = append(p.Figures, figure.OfPhrase{Kind: "arpeggio", Direction: "up", Notes: 4, Chords: []string{symbol.Draw(t, "arpeggio"), "C7b9b13/Gb"}})
+			p.Figures = append(p.Figures, figure.OfPhrase{Kind: figure.Arpeggio, Direction: "up", Notes: 4, Chords: []string{symbol.Draw(t, "arpeggio"), "C7b9b13/Gb"}})
 		}
 		r.Phrases = append(r.Phrases, p)
 	}

@@ -14,15 +14,16 @@ import (
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // shortPhrase is what the analyser says of a short phrase over F7.
 func shortPhrase() []analyse.Finding {
-	note := func(n int64, ms int64, bar int, at float64, key uint8, name string, place song.Place, degree string, tone bool, f fate.Fate) analyse.Finding {
+	note := func(n int64, ms int64, bar int, at float64, key uint8, name string, place song.Place, degree string, chordTone bool, f fate.Fate) analyse.Finding {
 		return analyse.Finding{
 			Stage: analyse.Heard, N: n, MS: ms, Chorus: 1, Bar: bar, Beat: at, Key: key, Velocity: 80,
-			Name: name, Place: place, Degree: degree, ChordTone: tone, Chord: "F7b9", Fate: f,
-			Centre: "Bb major", Scale: "Bb major sixth-diminished", By: -1,
+			Name: name, Place: place, Degree: degree, ChordTone: chordTone, Chord: "F7b9", Fate: f,
+			Centre: "Bb major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(10).Name()), By: -1,
 		}
 	}
 	sorted := func(n int64, r analyse.Role) analyse.Finding {
@@ -32,7 +33,7 @@ func shortPhrase() []analyse.Finding {
 		return analyse.Finding{Stage: analyse.Settled, N: n, Fate: f, By: by}
 	}
 	sub := settled(4, fate.Sub, -1)
-	sub.HeardScale = "Gb minor sixth-diminished"
+	sub.HeardScale = harmony.NewScale(harmony.MinorSixth, tone.Class(6).Flat())
 	early := note(5, 4100, 0, 4.5, 65, "F", song.Home, "5", false, fate.None)
 	early.Chorus, early.Chord = 0, ""
 	return []analyse.Finding{

@@ -10,6 +10,9 @@ import (
 	"shedlight/analyse/advise"
 	"shedlight/analyse/feel"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // take is a take of an invented tune with slips over C7 in bars 13 and 14.
@@ -27,7 +30,7 @@ func take(unresolved, notes int64) *analyse.Summary {
 func chordsOf(family string, times ...int64) (rows []figure.FamilyUse) {
 	for i, n := range times {
 		rows = append(rows, figure.FamilyUse{
-			Centre: "F major", Scale: "F major sixth-diminished", Family: family, Step: i + 1, Times: n,
+			Centre: "F major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: family, Step: i + 1, Times: n,
 		})
 	}
 	return rows
@@ -37,7 +40,7 @@ func ExampleCandidates() {
 	s := take(5, 9)
 	s.Family = chordsOf("F6", 9, 4, 3, 0, 5, 1, 2, 1)
 	s.Feel.WithBeat = true
-	s.OnBeat = []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: 9}}
+	s.OnBeat = []feel.OnBeat{{View: song.KeyView, ChordKind: "dominant", Scored: 40, ChordTone: 9}}
 	for _, c := range advise.Candidates(s) {
 		fmt.Println(c.Kind, c.Bar, c.ToBar, c.Chord, c.ChordKind, c.Step, c.Part, "of", c.Whole)
 	}

@@ -155,7 +155,7 @@ func onBeat(s *analyse.Summary) []Suggestion {
 	for i := range s.OnBeat {
 		b := &s.OnBeat[i]
 		out = append(out, Suggestion{
-			Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View},
+			Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View.String()},
 			Part:    b.Scored - b.ChordTone, Whole: b.Scored, Choruses: s.Choruses,
 			Bars:  barsWhere(s, func(c *analyse.ChordCount) bool { return c.ChordKind == b.ChordKind }),
 			worth: b.Scored >= leastScored && b.ChordTone*percent < chordTonePercent*b.Scored,

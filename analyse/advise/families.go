@@ -67,7 +67,7 @@ func familiesOf(s *analyse.Summary) (families []*family, of map[Subject]*family)
 			f.whole.Part++
 		}
 	}
-	oneKey := s.View == song.KeyView.String()
+	oneKey := s.View == song.KeyView
 	for _, f := range families {
 		w := &f.whole
 		for i := range s.Centres {

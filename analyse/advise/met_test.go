@@ -8,6 +8,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
 	"shedlight/analyse/feel"
+	"shedlight/analyse/song"
 )
 
 // after is what the takes before showed, one take each.
@@ -121,7 +122,7 @@ func TestMetOverMoreThanAPlace(t *testing.T) {
 // Where the line does not keep to the beat nothing on it was met.
 func TestTheBeatIsNotMetBesideIt(t *testing.T) {
 	play := func(withBeat bool, tones int64) *analyse.Summary {
-		s := &analyse.Summary{OnBeat: []feel.OnBeat{{View: "key", ChordKind: "dominant", Scored: 40, ChordTone: tones}}}
+		s := &analyse.Summary{OnBeat: []feel.OnBeat{{View: song.KeyView, ChordKind: "dominant", Scored: 40, ChordTone: tones}}}
 		s.Feel.WithBeat = withBeat
 		return s
 	}

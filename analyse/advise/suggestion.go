@@ -12,6 +12,7 @@ package advise
 
 import (
 	"cmp"
+	"shedlight/analyse/harmony"
 	"slices"
 )
 
@@ -34,17 +35,17 @@ const (
 // Subject is what a suggestion points at. Two suggestions with the same subject
 // are the same suggestion, whatever their numbers.
 type Subject struct {
-	Kind      Kind   `json:"kind"`
-	Bar       int    `json:"bar,omitempty"`        // Unresolved, Elsewhere: the first bar; 0 where it is no one place
-	ToBar     int    `json:"to_bar,omitempty"`     // its last
-	Chord     string `json:"chord,omitempty"`      // Unresolved: the symbol; empty over a kind and over a centre
-	ChordKind string `json:"chord_kind,omitempty"` // OnBeat, and Unresolved over a kind
-	View      string `json:"view,omitempty"`       // OnBeat: the view that was scored
-	Centre    string `json:"centre,omitempty"`
-	Scale     string `json:"scale,omitempty"`  // Untouched
-	Family    string `json:"family,omitempty"` // Untouched
-	Step      int    `json:"step,omitempty"`   // Untouched: which chord of the family, from 1; 0 for all of it
-	Name      string `json:"name,omitempty"`   // Untouched: its name
+	Kind      Kind          `json:"kind"`
+	Bar       int           `json:"bar,omitempty"`        // Unresolved, Elsewhere: the first bar; 0 where it is no one place
+	ToBar     int           `json:"to_bar,omitempty"`     // its last
+	Chord     string        `json:"chord,omitempty"`      // Unresolved: the symbol; empty over a kind and over a centre
+	ChordKind string        `json:"chord_kind,omitempty"` // OnBeat, and Unresolved over a kind
+	View      string        `json:"view,omitempty"`       // OnBeat: the view that was scored
+	Centre    string        `json:"centre,omitempty"`
+	Scale     harmony.Scale `json:"scale,omitzero"`   // Untouched
+	Family    string        `json:"family,omitempty"` // Untouched
+	Step      int           `json:"step,omitempty"`   // Untouched: which chord of the family, from 1; 0 for all of it
+	Name      string        `json:"name,omitempty"`   // Untouched: its name
 
 	Move     float64 `json:"move,omitempty"`      // Elsewhere: by how many bars the line would have to move, negative back
 	HalfStep int     `json:"half_step,omitempty"` // Elsewhere: or by how many half steps

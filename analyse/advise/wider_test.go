@@ -9,6 +9,8 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 )
 
 // over is a chord of a chart with what was played over it.
@@ -20,7 +22,7 @@ func over(bar int, symbol, kind string, unresolved, notes int64) analyse.ChordCo
 
 // chorus is a take in F major over these chords.
 func chorus(chords ...analyse.ChordCount) *analyse.Summary {
-	s := &analyse.Summary{Choruses: 2, View: "key", ChordsDetail: chords, Centres: []analyse.CentreCount{{Centre: "F major"}}}
+	s := &analyse.Summary{Choruses: 2, View: song.KeyView, ChordsDetail: chords, Centres: []analyse.CentreCount{{Centre: "F major"}}}
 	for _, c := range chords {
 		s.Notes += c.Notes
 		s.Centres[0].Notes += c.Notes
@@ -100,21 +102,21 @@ func TestACentreWithoutAChart(t *testing.T) {
 
 // Of a family that was hardly begun it is said how much was played.
 func TestLittleOfAFamily(t *testing.T) {
-	played := func(notes int64, view string, times ...int64) []string {
+	played := func(notes int64, view song.View, times ...int64) []string {
 		s := chorus(over(1, "F6", "major", 0, notes), over(2, "C7", "dominant", 0, 0))
 		s.View, s.Family = view, chordsOf("Fmaj7", times...)
 		return told(advise.Candidates(s))
 	}
 	three := []string{"Fmaj7 family in [1]: 5 of 8"}
-	require.Equal(t, three, played(32, "key", 1, 2, 4, 0, 0, 0, 0, 0))
-	require.Empty(t, played(31, "key", 1, 2, 4, 0, 0, 0, 0, 0), "too few notes for eight chords")
-	require.Equal(t, "Fmaj7 chord 4 in []: 8 of 8", played(32, "key", 1, 2, 5, 0, 0, 0, 0, 0)[0], "eight times is enough for one of its chords")
-	require.Equal(t, []string{"Fmaj7 family in [1]: 8 of 8"}, played(32, "key", 0, 0, 0, 0, 0, 0, 0, 0))
-	require.Empty(t, played(32, "chord", 0, 0, 0, 0, 0, 0, 0, 0), "its chord may have lasted for two beats")
-	require.Equal(t, []string{"Fmaj7 family in []: 7 of 8"}, played(32, "chord", 1, 0, 0, 0, 0, 0, 0, 0))
-	require.Empty(t, played(400, "key", 1, 1, 1, 1, 1, 1, 1, 0)[1:], "only one is left")
-	require.Empty(t, played(400, "key", 1, 1, 1, 1, 1, 1, 1, 1), "all of it was played")
-	require.Empty(t, played(400, "key", 1, 1), "all two")
+	require.Equal(t, three, played(32, song.KeyView, 1, 2, 4, 0, 0, 0, 0, 0))
+	require.Empty(t, played(31, song.KeyView, 1, 2, 4, 0, 0, 0, 0, 0), "too few notes for eight chords")
+	require.Equal(t, "Fmaj7 chord 4 in []: 8 of 8", played(32, song.KeyView, 1, 2, 5, 0, 0, 0, 0, 0)[0], "eight times is enough for one of its chords")
+	require.Equal(t, []string{"Fmaj7 family in [1]: 8 of 8"}, played(32, song.KeyView, 0, 0, 0, 0, 0, 0, 0, 0))
+	require.Empty(t, played(32, song.ChordView, 0, 0, 0, 0, 0, 0, 0, 0), "its chord may have lasted for two beats")
+	require.Equal(t, []string{"Fmaj7 family in []: 7 of 8"}, played(32, song.ChordView, 1, 0, 0, 0, 0, 0, 0, 0))
+	require.Empty(t, played(400, song.KeyView, 1, 1, 1, 1, 1, 1, 1, 0)[1:], "only one is left")
+	require.Empty(t, played(400, song.KeyView, 1, 1, 1, 1, 1, 1, 1, 1), "all of it was played")
+	require.Empty(t, played(400, song.KeyView, 1, 1), "all two")
 }
 
 // The family that was begun comes first, then that of the centre where most was
@@ -125,7 +127,9 @@ func TestWhichFamilyFirst(t *testing.T) {
 	for _, row := range []figure.FamilyUse{
 		{Centre: "C minor", Family: "Cm6"}, {Centre: "Ab major", Family: "Ab6"}, {Centre: "F major", Family: "F6", Times: 1}, {Centre: "F major", Family: "F6"},
 	} {
-		row.Scale = row.Centre + " sixth-diminished"
+		scale, err := harmony.ParseScale(row.Centre + " sixth-diminished")
+		require.NoError(t, err)
+		row.Scale = scale
 		s.Family = append(s.Family, row)
 	}
 	require.Equal(t, []string{"F6 family in [1]: 1 of 2", "Ab6 family in []: 1 of 1", "Cm6 family in []: 1 of 1"}, told(advise.Candidates(s)))

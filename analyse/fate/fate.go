@@ -3,6 +3,8 @@
 // the scales in which its chord can be heard.
 package fate
 
+import "shedlight/analyse/harmony"
+
 // Fate is what became of a note outside the scale.
 type Fate uint8
 
@@ -38,9 +40,9 @@ func (f Fate) String() string { return names[f] }
 // Verdict is what became of a note, and what settled it.
 type Verdict struct {
 	Fate  Fate
-	By    int64  // the note that settled it; -1 for none
-	Scale string // of a Sub: the scale that holds the note
-	Kind  string // of a Sub: the kind of the chord that was heard in it
+	By    int64         // the note that settled it; -1 for none
+	Scale harmony.Scale // of a Sub: the scale that holds the note
+	Kind  string        // of a Sub: the kind of the chord that was heard in it
 
 	Colour string // of a Colour: what it is over its chord, "13"
 }

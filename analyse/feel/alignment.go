@@ -29,12 +29,12 @@ const (
 // chord such as G7 in C, the dim half. Reversed of the scored ones lay over chords
 // of the latter sort. Over a chord whose tones are halved nothing is scored.
 type OnBeat struct {
-	View      string `json:"view"`
-	ChordKind string `json:"chord_kind"`
-	Scored    int64  `json:"scored"`
-	Home      int64  `json:"home"`
-	ChordTone int64  `json:"chord_tone"`
-	Reversed  int64  `json:"reversed"`
+	View      song.View `json:"view"`
+	ChordKind string    `json:"chord_kind"`
+	Scored    int64     `json:"scored"`
+	Home      int64     `json:"home"`
+	ChordTone int64     `json:"chord_tone"`
+	Reversed  int64     `json:"reversed"`
 }
 
 func (r *OnBeat) add(other *OnBeat) {
@@ -177,7 +177,7 @@ func (al *Alignment) Report(v song.View) []OnBeat {
 		rowOf(&out, al.chorus[i].ChordKind).add(&al.chorus[i])
 	}
 	for i := range out {
-		out[i].View = v.String()
+		out[i].View = v
 	}
 	slices.SortFunc(out, func(a, b OnBeat) int { return strings.Compare(a.ChordKind, b.ChordKind) })
 	return out

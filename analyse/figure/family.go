@@ -68,9 +68,10 @@ const writtenChord chordSet = 1 << 15
 // of one family or two. It is made before the first note of its scale and only
 // its counts change.
 type familyTable struct {
-	centre, scale string
-	chords        []familyChord
-	steps         chordSteps
+	centre string
+	scale  harmony.Scale
+	chords []familyChord
+	steps  chordSteps
 }
 
 // familyChord is one chord of a family.
@@ -86,7 +87,7 @@ type familyChord struct {
 // early is listed as far as its first return: in a line an arpeggio has no bass,
 // so that C6 and C6/E are one chord.
 func newFamilyTable(centre string, scale harmony.Scale, voicing []int) *familyTable {
-	t := &familyTable{centre: centre, scale: scale.String()}
+	t := &familyTable{centre: centre, scale: scale}
 	if scale.None() {
 		return t
 	}
@@ -175,7 +176,7 @@ func newFamilies(voicing []int, contexts []song.Context) families {
 
 // Extend gives the next context its table.
 func (f *families) Extend(c *song.Context) {
-	i := slices.IndexFunc(f.tables, func(t *familyTable) bool { return t.centre == c.Centre && t.scale == c.ScaleName })
+	i := slices.IndexFunc(f.tables, func(t *familyTable) bool { return t.centre == c.Centre && t.scale == c.Scale })
 	if i < 0 {
 		i = len(f.tables)
 		f.tables = append(f.tables, newFamilyTable(c.Centre, c.Scale, f.voicing))
@@ -224,10 +225,10 @@ func (f *families) endChorus() {
 // every chord, touched or not, of a family that closes early as far as its first
 // return.
 type FamilyUse struct {
-	Centre string `json:"centre"`
-	Scale  string `json:"scale"`
-	Family string `json:"family"`
-	Step   int    `json:"step"`
-	Name   string `json:"name"`
-	Times  int64  `json:"times"`
+	Centre string        `json:"centre"`
+	Scale  harmony.Scale `json:"scale"`
+	Family string        `json:"family"`
+	Step   int           `json:"step"`
+	Name   string        `json:"name"`
+	Times  int64         `json:"times"`
 }

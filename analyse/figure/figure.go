@@ -71,10 +71,23 @@ const (
 	Run
 	Arpeggio
 	Leap
+	StruckChord // among the figures of a phrase: a chord that was struck in it
 )
 
-// String prints the kind as the contract names it: "run", "arpeggio" or "leap".
-func (k Kind) String() string { return [...]string{"", "run", "arpeggio", "leap"}[k] }
+// String prints the kind as the contract names it: "run", "arpeggio", "leap" or
+// "chord".
+func (k Kind) String() string { return [...]string{"", "run", "arpeggio", "leap", "chord"}[k] }
+
+// MarshalText writes the kind as the contract names it.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads what MarshalText writes; anything else is no figure.
+func (k *Kind) UnmarshalText(text []byte) error {
+	for *k = StruckChord; *k > None && k.String() != string(text); {
+		*k--
+	}
+	return nil
+}
 
 // Link says how a run or arpeggio is joined to the one before it.
 type Link uint8

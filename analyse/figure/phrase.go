@@ -2,6 +2,7 @@ package figure
 
 import (
 	"cmp"
+	"shedlight/analyse/song"
 	"slices"
 )
 
@@ -9,23 +10,20 @@ import (
 // in figures of three notes, and more than that nobody takes in.
 const phraseFigures = 12
 
-// StruckKind is the kind of a chord that was struck within a phrase.
-const StruckKind = "chord"
-
 // OfPhrase is a figure of a phrase.
 type OfPhrase struct {
-	Kind      string   `json:"kind"`      // "run", "arpeggio", "chord" (struck) or "leap"
-	Direction string   `json:"direction"` // "up" or "down"; empty for a chord
-	First     int64    `json:"first"`     // the number of its first note
-	Notes     int      `json:"notes"`
-	Start     string   `json:"start"`      // its first note by name, without octave; the bass of a chord
-	Half      string   `json:"half"`       // where that lies: "home", "dim", "outside" or empty
-	Chords    []string `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit
-	Tones     int      `json:"tones"`      // of an arpeggio: different ones
-	Of        int      `json:"of"`         // as many has the smallest of its chords
-	Complete  bool     `json:"complete"`   // an arpeggio that has all tones of one of them
-	HalfSteps int      `json:"half_steps"` // in a run, between tones a whole step apart
-	Link      string   `json:"link"`       // to the run or arpeggio before: "shared", "step", "jump" or empty
+	Kind      Kind       `json:"kind"`
+	Direction string     `json:"direction"` // "up" or "down"; empty for a chord
+	First     int64      `json:"first"`     // the number of its first note
+	Notes     int        `json:"notes"`
+	Start     string     `json:"start"`      // its first note by name, without octave; the bass of a chord
+	Half      song.Place `json:"half"`       // where that lies: "home", "dim", "outside" or empty
+	Chords    []string   `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit
+	Tones     int        `json:"tones"`      // of an arpeggio: different ones
+	Of        int        `json:"of"`         // as many has the smallest of its chords
+	Complete  bool       `json:"complete"`   // an arpeggio that has all tones of one of them
+	HalfSteps int        `json:"half_steps"` // in a run, between tones a whole step apart
+	Link      string     `json:"link"`       // to the run or arpeggio before: "shared", "step", "jump" or empty
 }
 
 // OfPhrase tells a figure as its phrase does.
@@ -35,7 +33,7 @@ func (g Figure) OfPhrase() OfPhrase {
 		direction = "up"
 	}
 	return OfPhrase{
-		Kind: g.Kind.String(), Direction: direction, First: g.N, Notes: g.Notes, Start: g.Start, Half: g.Half.String(),
+		Kind: g.Kind, Direction: direction, First: g.N, Notes: g.Notes, Start: g.Start, Half: g.Half,
 		Chords: append([]string{}, g.Chords...), Tones: g.Tones, Of: g.Of, Complete: g.Complete, HalfSteps: g.HalfSteps, Link: g.Link.String(),
 	}
 }
@@ -43,7 +41,7 @@ func (g Figure) OfPhrase() OfPhrase {
 // inPhrase tells a struck chord as its phrase does.
 func (c *struckChord) inPhrase() OfPhrase {
 	return OfPhrase{
-		Kind: StruckKind, First: c.n, Notes: c.notes, Start: c.context.Name[c.bass], Half: c.context.Place[c.bass].String(),
+		Kind: StruckChord, First: c.n, Notes: c.notes, Start: c.context.Name[c.bass], Half: c.context.Place[c.bass],
 		Chords: []string{c.report().Name},
 	}
 }

@@ -158,3 +158,27 @@ func (s Scale) HomeChord() Chord {
 		DominantSeventhFlatFive: FormulaOf(One, Three, FlatFive, FlatSeven),
 	}[s.Kind]}
 }
+
+// ParseScale reads a whole name as String prints it: "Bb major sixth-diminished". The
+// empty name is no scale.
+func ParseScale(name string) (Scale, error) {
+	if name == "" {
+		return Scale{}, nil
+	}
+	root, rest, ok := tone.CutName(name)
+	for kind := MajorSixth; ok && kind <= DominantSeventhFlatFive; kind++ {
+		if rest == " "+scaleTable[kind].name {
+			return NewScale(kind, root), nil
+		}
+	}
+	return Scale{}, fmt.Errorf("%q is no sixth-diminished scale: expected a name like Bb major sixth-diminished", name)
+}
+
+// MarshalText writes the whole name.
+func (s Scale) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (s *Scale) UnmarshalText(text []byte) (err error) {
+	*s, err = ParseScale(string(text))
+	return err
+}

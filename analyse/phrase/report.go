@@ -60,16 +60,16 @@ const (
 // Edge is the first or the last note of a phrase. The last is told by the
 // chord to come where it was played ahead of it.
 type Edge struct {
-	Chorus      int     `json:"chorus"` // as in a finding
-	Bar         int     `json:"bar"`
-	Beat        float64 `json:"beat"`
-	Name        string  `json:"name"` // without octave
-	Chord       string  `json:"chord"`
-	Degree      string  `json:"degree"`       // of the scale; empty outside and without one
-	ChordDegree string  `json:"chord_degree"` // of the chord, as players say it: "3", "b9"
-	Half        string  `json:"half"`         // "home", "dim", "outside" or empty
-	Scale       string  `json:"scale"`        // that it is heard in, as in a finding
-	Wants       string  `json:"wants"`        // the tone that it wants to go to, where it stays open over the chord; else empty
+	Chorus      int           `json:"chorus"` // as in a finding
+	Bar         int           `json:"bar"`
+	Beat        float64       `json:"beat"`
+	Name        string        `json:"name"` // without octave
+	Chord       string        `json:"chord"`
+	Degree      string        `json:"degree"`       // of the scale; empty outside and without one
+	ChordDegree string        `json:"chord_degree"` // of the chord, as players say it: "3", "b9"
+	Half        song.Place    `json:"half"`         // "home", "dim", "outside" or empty
+	Scale       harmony.Scale `json:"scale"`        // that it is heard in, as in a finding
+	Wants       string        `json:"wants"`        // the tone that it wants to go to, where it stays open over the chord; else empty
 }
 
 // OverChord is the notes of a phrase under one chord.
@@ -114,7 +114,7 @@ func (e *edge) report() Edge {
 	c, class := e.context, e.class()
 	return Edge{
 		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, Name: e.named[class], Chord: c.Symbol,
-		Degree: c.Degree[class], ChordDegree: harmony.DegreeOver(c.Chord, class), Half: c.Place[class].String(), Scale: c.ScaleName,
+		Degree: c.Degree[class], ChordDegree: harmony.DegreeOver(c.Chord, class), Half: c.Place[class], Scale: c.Scale,
 		Wants: wants(c, class),
 	}
 }

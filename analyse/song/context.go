@@ -20,7 +20,6 @@ type Context struct {
 	Scale  harmony.Scale
 	Roots  harmony.RootSpelling // how chords that are held are spelled
 
-	ScaleName string
 	Place     [12]Place
 	Degree    [12]string       // of the scale; empty outside and without one
 	Name      harmony.Spelling // without octave, where the line falls or begins
@@ -41,7 +40,7 @@ type Context struct {
 // Reading is a scale that a chord can be heard in.
 type Reading struct {
 	Set   tone.Set
-	Scale string
+	Scale harmony.Scale
 }
 
 // newContext returns the context of a chord under a scale; other is the scale of the
@@ -49,7 +48,7 @@ type Reading struct {
 func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale, other harmony.Scale, resolves bool) Context {
 	c := Context{
 		Symbol: symbol, Centre: centre.String(), Scale: scale,
-		ScaleName: scale.String(), Name: scale.Spelling(chord, false), Rising: scale.Spelling(chord, true), ChordTone: chord.Set(),
+		Name: scale.Spelling(chord, false), Rising: scale.Spelling(chord, true), ChordTone: chord.Set(),
 		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
 		Settled: scale.Home() | other.Home() | chord.Set(),
 		Against: chord.Against(), Hanging: chord.Hanging(),
@@ -128,9 +127,9 @@ func readings(own harmony.Scale, admitted []harmony.Scale) []Reading {
 	if own.None() || len(admitted) == 0 {
 		return nil
 	}
-	out := []Reading{{Set: own.Set(), Scale: own.String()}}
+	out := []Reading{{Set: own.Set(), Scale: own}}
 	for _, s := range admitted[:min(len(admitted), MaxReadings-1)] {
-		out = append(out, Reading{Set: s.Set(), Scale: s.String()})
+		out = append(out, Reading{Set: s.Set(), Scale: s})
 	}
 	return out
 }

@@ -11,6 +11,17 @@ const (
 // String prints the view as the contract names it: "key" or "chord".
 func (v View) String() string { return [...]string{"key", "chord"}[v] }
 
+// MarshalText writes the view as the contract names it.
+func (v View) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+// UnmarshalText reads what MarshalText writes; anything else is the key view.
+func (v *View) UnmarshalText(text []byte) error {
+	if *v = KeyView; string(text) == ChordView.String() {
+		*v = ChordView
+	}
+	return nil
+}
+
 // Place is where a note lies in the active scale.
 type Place uint8
 
@@ -23,6 +34,17 @@ const (
 
 // String prints the place as the contract names it; empty for NoPlace.
 func (p Place) String() string { return [...]string{"", "home", "dim", "outside"}[p] }
+
+// MarshalText writes the place as the contract names it.
+func (p Place) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// UnmarshalText reads what MarshalText writes; anything else is no place.
+func (p *Place) UnmarshalText(text []byte) error {
+	for *p = Outside; *p > NoPlace && p.String() != string(text); {
+		*p--
+	}
+	return nil
+}
 
 // Spot is a point of the song as players name it.
 type Spot struct {

@@ -100,7 +100,8 @@ func (s *Script) Play(everyTick bool) (found []analyse.Finding, known []int64, e
 // outcome is what became known of a note.
 type outcome struct {
 	analyse.Finding
-	after int64 // ticks from its onset until its fate was settled, or it was known to fight its chord
+	after int64  // ticks from its onset until its fate was settled, or it was known to fight its chord
+	twice string // what was told of it a second time, which is a defect
 }
 
 func (s *Script) outcomes(found []analyse.Finding, known []int64) []outcome {
@@ -112,11 +113,11 @@ func (s *Script) outcomes(found []analyse.Finding, known []int64) []outcome {
 		case f.Stage == analyse.Sorted:
 			note.Role = f.Role
 		case f.Stage == analyse.Fought && note.Against != "": // to be seen: nothing is told twice
-			note.HeardScale = "told again to be against " + f.Against
+			note.twice = "told again to be against " + f.Against
 		case f.Stage == analyse.Fought:
 			note.Against, note.after = f.Against, known[i]-note.Tick
 		case note.Fate != fate.Pending:
-			note.HeardScale = "settled again as " + f.Fate.String()
+			note.twice = "settled again as " + f.Fate.String()
 		default:
 			note.Fate, note.By, note.HeardScale, note.Colour = f.Fate, f.By, f.HeardScale, f.Colour
 			note.after = known[i] - note.Tick
@@ -154,8 +155,11 @@ func said(f outcome, after bool, onScale string) string {
 	if after {
 		words = append(words, "after", strconv.FormatInt(f.after, 10))
 	}
-	if f.HeardScale != "" {
-		words = append(words, "in", f.HeardScale)
+	if !f.HeardScale.None() {
+		words = append(words, "in", f.HeardScale.String())
+	}
+	if f.twice != "" {
+		words = append(words, f.twice)
 	}
 	return strings.Join(words, " ")
 }
