@@ -138,6 +138,7 @@ func (s *Summary) Slips() int64 { return s.Fate[fate.Unresolved.String()] + s.Ag
 // meant it. f is its findings put together.
 func (s *Summary) TakeMeant(f Finding) {
 	s.Meant++
+	s.Groups.Slip--
 	switch {
 	case f.Fate != fate.Unresolved:
 		s.dropFight(&f)

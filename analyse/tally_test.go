@@ -152,6 +152,7 @@ func requireSums(t require.TestingT, setup analyse.Setup, events []analyse.Event
 	}
 	require.Equal(t, meant, s.Meant)
 	require.Zero(t, s.Slips())
+	require.Zero(t, s.Groups.Slip)
 	for _, b := range s.BarsDetail {
 		require.Zero(t, b.Slips())
 	}

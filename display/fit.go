@@ -40,8 +40,12 @@ func movedBy(bars float64, semitones int) string {
 	return "two bars " + way
 }
 
-// barsOf names the bars of a verdict: "bars 9-12", "bar 4".
+// barsOf names the bars of a verdict: "bars 9-12", "bar 4", "bars 46-5" where the form
+// begins again within them.
 func barsOf(v *fit.Verdict) string {
+	if last := v.LastBar(); last < v.FromBar {
+		return fmt.Sprintf("bars %d-%d", v.FromBar, last)
+	}
 	return stretchOfBars(v.FromBar, v.LastBar())
 }
 

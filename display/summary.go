@@ -203,7 +203,7 @@ func groups(s *analyse.Summary) (texts []string) {
 		n    int64
 	}{
 		{"on the chord", g.Chord}, {"in the scale", g.Scale}, {"on its way", g.Way}, {"edge of the change", g.Change},
-		{"colour", g.Colour}, {"slips", g.Slip - s.Meant},
+		{"colour", g.Colour}, {"slips", g.Slip},
 	} {
 		if one.n > 0 {
 			texts = append(texts, fmt.Sprintf("%s %d (%s)", one.word, one.n, share(one.n, s.Notes)))

@@ -100,6 +100,7 @@ func tableRows(by By, rows []tableRow) []string {
 func chordRows(s *analyse.Summary, sp speller) []tableRow {
 	var out []tableRow
 	rows := map[string]int{}
+	went := map[int][]string{}
 	for i := range s.ChordsDetail {
 		c := &s.ChordsDetail[i]
 		if c.Notes == 0 {
@@ -117,9 +118,14 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 		out[row].notes += c.Notes
 		out[row].outside += c.Outside
 		out[row].slips += c.Slips()
-		if went := barsWent(s, c.Bar, c.ToBar); len(went) > 0 && !slices.Contains(out[row].more, went[0]) {
-			out[row].more = append(out[row].more, went...)
+		for _, one := range barsWent(s, c.Bar, c.ToBar) {
+			if !slices.Contains(went[row], one) {
+				went[row] = append(went[row], one)
+			}
 		}
+	}
+	for row, all := range went {
+		out[row].more = append(out[row].more, all...)
 	}
 	return out
 }

@@ -2,12 +2,17 @@ package reviews
 
 import (
 	"shedlight/analyse"
+	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
 )
 
 // slipsNamed is how many of the slips over a chord are named: more do
 // not fit into a line.
 const slipsNamed = 4
+
+// farBack is how many notes back a note is that will not be found to be held against
+// its chord any more.
+const farBack = 256
 
 // slipNames are the first slips over each chord, by name: see
 // display.Outcome. They grow with the chart and not with the session.
@@ -36,6 +41,9 @@ func (s *Slips) Add(f *analyse.Finding) (slip *analyse.Finding) {
 	if f.Stage == analyse.Heard {
 		if f.Open() {
 			s.open[f.N] = *f
+		}
+		if old, ok := s.open[f.N-farBack]; ok && old.Fate != fate.Pending {
+			delete(s.open, old.N)
 		}
 		return nil
 	}
