@@ -5,7 +5,6 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
-	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 )
 
@@ -113,13 +112,6 @@ type ChorusCount struct {
 
 // Slips returns how many notes count against the player.
 func (c ChorusCount) Slips() int64 { return c.Unresolved + c.Against }
-
-// SubUse says how often a substitute scale was heard over a kind of chord.
-type SubUse struct {
-	ChordKind string        `json:"chord_kind"`
-	Scale     harmony.Scale `json:"scale"`
-	Times     int64         `json:"times"`
-}
 
 // BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before
 // bar 1 of a chart, and before a centre was heard where none is given.
@@ -341,40 +333,6 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 	}
 }
 
-// ColourCount says how often a colour was played, whatever the chord.
-type ColourCount struct {
-	Is    string `json:"is"` // what it is over its chord: "13"
-	Times int64  `json:"times"`
-}
-
-func countColour(colours *[]ColourCount, one ColourCount) {
-	i := slices.IndexFunc(*colours, func(c ColourCount) bool { return c.Is == one.Is })
-	if i < 0 {
-		*colours = append(*colours, one)
-		return
-	}
-	(*colours)[i].Times += one.Times
-}
-
-// Fight is a tone that was held against a chord.
-type Fight struct {
-	Chord string `json:"chord"` // the symbol
-	Name  string `json:"name"`  // without octave
-	Is    string `json:"is"`    // what it is over the chord: "maj7"
-	Own   string `json:"own"`   // the tone of the chord that it fights, a semitone below
-	Times int64  `json:"times"`
-}
-
-// countFight adds to how often a tone was held against a chord.
-func countFight(fights *[]Fight, at Fight) {
-	i := slices.IndexFunc(*fights, func(f Fight) bool { return f.Chord == at.Chord && f.Name == at.Name })
-	if i < 0 {
-		*fights = append(*fights, at)
-		return
-	}
-	(*fights)[i].Times += at.Times
-}
-
 // sheetOf returns the sheet on which a note is counted.
 func (c *counts) sheetOf(rows *song.Rows) *sheet {
 	if rows.Chorus == c.row {
@@ -403,16 +361,6 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	if rows.Chorus >= 0 {
 		c.choruses[rows.Chorus].Against++
 	}
-}
-
-// countSub adds to how often a scale was heard over a kind of chord.
-func countSub(subs *[]SubUse, use SubUse) {
-	i := slices.IndexFunc(*subs, func(s SubUse) bool { return s.ChordKind == use.ChordKind && s.Scale == use.Scale })
-	if i < 0 {
-		*subs = append(*subs, use)
-		return
-	}
-	(*subs)[i].Times += use.Times
 }
 
 // phraseBegins remembers how many slips there are so far.

@@ -202,3 +202,13 @@ func sinceBeat(events []analyse.Event, tick int64, meter timebase.Meter) int64 {
 	}
 	return timebase.Mod(timebase.Mod(since, meter.Bar()), meter.Beat())
 }
+
+func barAt(t *changes.Timeline, within int64) *changes.Bar {
+	bar := &t.Bars[0]
+	for i := range t.Bars {
+		if t.Bars[i].Start <= within {
+			bar = &t.Bars[i]
+		}
+	}
+	return bar
+}

@@ -351,16 +351,6 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	i.stretch = refStretch{origin: origin, slot: &t.Slots[stay], start: begins, part: max(0, at-begins) / four}
 }
 
-func barAt(t *changes.Timeline, within int64) *changes.Bar {
-	bar := &t.Bars[0]
-	for i := range t.Bars {
-		if t.Bars[i].Start <= within {
-			bar = &t.Bars[i]
-		}
-	}
-	return bar
-}
-
 // giveRoles tells struck chords from the line: what is struck within 50 ms of
 // the first and sounds together at the end of that, three keys or more, or two
 // below the split.

@@ -3,11 +3,10 @@ package analyse
 import (
 	"shedlight/analyse/figure"
 	"shedlight/analyse/fit"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
-
-	"shedlight/analyse/harmony"
 )
 
 // Snapshot is the state of the playing at one tick, as a screen needs it. It
@@ -132,4 +131,37 @@ func heldChord(held []Held, c *song.Context) string {
 		return ""
 	}
 	return chord.Symbol()
+}
+
+// Over is what of the playing is over: it changes when there is something new to
+// say of a phrase or of a chorus. Its fields are those of a Snapshot.
+type Over struct {
+	Phrase   int64 // the number of the last phrase that is over; 0 before there is one
+	InPhrase bool  // another has begun since
+	Choruses [2]ChorusCount
+}
+
+// Over says what is over, for whoever wants to know at each event whether to ask
+// for a Snapshot. It allocates nothing and costs a hundredth of one.
+func (a *Analyser) Over() Over {
+	o := Over{Phrase: a.PhrasesOver()}
+	o.InPhrase, _ = a.melody.phrases.Playing()
+	if p := a.song.Find(a.now, a.meter); p.BarRow == 0 {
+		o.Choruses = a.counts.before(p.Chorus)
+	}
+	return o
+}
+
+// Verdicts returns how the spans fit that were closed by the last call of Add,
+// AdvanceTo or Finish, in that order; the slice is valid until the next of them.
+func (a *Analyser) Verdicts() []fit.Verdict { return a.melody.fit.news }
+
+// FitNow returns where the last bars would go better, for a rest while playing: ok
+// is false where there is nothing to say.
+func (a *Analyser) FitNow() (v fit.Verdict, ok bool) {
+	at, known := a.song.SongTick(a.now)
+	if !known || !a.song.Running() {
+		return v, false
+	}
+	return a.melody.fit.Now(at)
 }
