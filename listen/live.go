@@ -41,9 +41,14 @@ const (
 
 // Options say what to open and how to read it.
 type Options struct {
-	// Port is the name of the input, exactly or without what changes from day
-	// to day (client numbers); "" for the only instrument.
+	// Port says which input: by its name, exactly or without what changes from
+	// day to day (client numbers), by its number in the list of Ports, by its
+	// name in any case, or by a part of that which fits no other; "" for the
+	// only instrument.
 	Port string
+	// Shown turns a name into what the player sees of it, and may give as Port;
+	// nil: names are seen as they are.
+	Shown func(name string) string
 	// API is the sound system: alsa, jack, core or winmm; "" for the usual one.
 	API string
 	// Lag is how late the player's notes come by themselves: it is taken off

@@ -26,7 +26,7 @@ func (l *Live) connect(wanted string, connection uint32) (driver.Input, error) {
 	if err != nil {
 		return nil, err
 	}
-	index, err := choose(l.driver.API(), wanted, names)
+	index, err := choose(l.driver.API(), wanted, names, l.shown(names))
 	if err != nil {
 		return nil, err
 	}
@@ -36,6 +36,18 @@ func (l *Live) connect(wanted string, connection uint32) (driver.Input, error) {
 	}
 	l.name.Store(&names[index])
 	return input, nil
+}
+
+// shown returns the names of ports as the player sees them.
+func (l *Live) shown(names []string) []string {
+	if l.options.Shown == nil {
+		return names
+	}
+	shown := make([]string, len(names))
+	for i, name := range names {
+		shown[i] = l.options.Shown(name)
+	}
+	return shown
 }
 
 // watch looks whether the port is there, until the Live is closed.
