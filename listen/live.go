@@ -76,6 +76,7 @@ type Live struct {
 	lost    atomic.Uint32
 	dropped atomic.Uint64
 	name    atomic.Pointer[string]
+	seek    seek // once the watch runs, its own
 	started atomic.Bool
 	crashed chan any // what the watch panicked with
 	stop    chan struct{}
@@ -133,7 +134,7 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 			return nil, err
 		}
 	}
-	input, err := l.connect(o.Port, 1)
+	input, err := l.begin()
 	if err != nil {
 		return nil, err
 	}
@@ -266,21 +267,21 @@ func (r *reader) emit(e analyse.Event) bool {
 
 // take yields what an item of the queue says. It reports whether to go on.
 func (r *reader) take(m message) bool {
-	if m.connection > r.connection {
+	if m.connection < r.connection {
+		return true
+	}
+	if m.connection > r.connection || m.mark == opened && !r.present {
 		r.connection, r.present = m.connection, true
 		if !r.emit(analyse.Event{Tick: r.tick(m.wall - behind), Kind: analyse.Found}) {
 			return false
 		}
 	}
-	if m.connection < r.connection || !r.present {
+	switch {
+	case m.mark == opened, !r.present:
 		return true
-	}
-	switch m.mark {
-	case gone:
+	case m.mark == gone:
 		r.present, r.sensing = false, false
 		return r.release(r.tick(m.wall-behind), analyse.Unplugged)
-	case opened:
-		return true
 	}
 	at := r.tick(r.stamper.stamp(m.wall, m.delta))
 	r.heard = m.wall

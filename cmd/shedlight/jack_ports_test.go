@@ -95,3 +95,25 @@ func TestJACKHostileName(t *testing.T) {
 	assert.Zero(t, r.code)
 	assert.NotContains(t, r.out+r.err, "\x1b")
 }
+
+// The cable of a session is moved in a patch bay: what is said has the name of the
+// instrument that is heard from then on.
+func TestJACKCableMovedIsSaid(t *testing.T) {
+	server := jacktest.Start(t)
+	k, other := newKeys(t, "Keys"), newKeys(t, "Wind")
+	h := newHome(t)
+	played := h.command("listen", "--api", "jack", "--in", "keys", "--plain")
+	lines := redirected(t, played)
+	p := h.start(played)
+	const ours = "shedlight:in"
+	until(t, "the cable is in", func() bool { return len(server.Connected(k.Port)) > 0 })
+	require.Equal(t, []string{ours}, server.Connected(k.Port))
+	server.Connect(other.Port, ours)
+	server.Disconnect(k.Port, ours)
+	until(t, "the other instrument is named", func() bool { return strings.Contains(lines.text(t), "Wind:out") })
+	p.signal(syscall.SIGTERM)
+	require.Zero(t, p.wait())
+	assert.Contains(t, lines.text(t), "listening to Keys:out\n")
+	assert.Contains(t, lines.text(t), "instrument gone: Keys:out, plug it in again\n")
+	assert.Contains(t, lines.text(t), "instrument back: Wind:out\n")
+}

@@ -74,10 +74,10 @@ func TestLoadATakeOnEveryChannel(t *testing.T) {
 }
 
 // A second opinion on our takes: Debian's midicsv, which reads Standard MIDI
-// Files and prints them line by line. SHEDLIGHT_FULL=1 asks for it.
+// Files and prints them line by line. SHEDLIGHT_REFERENCE=1 asks for it.
 func TestAgainstMidicsv(t *testing.T) {
 	program, err := exec.LookPath("midicsv")
-	if err != nil && os.Getenv("SHEDLIGHT_FULL") != "1" {
+	if err != nil && os.Getenv("SHEDLIGHT_REFERENCE") != "1" {
 		t.Skip("midicsv is not installed")
 	}
 	require.NoError(t, err)
