@@ -111,7 +111,7 @@ func cutsNumber(text string, at int) bool {
 }
 
 func theInstrument(names, shown []string) (int, error) {
-	switch fitting := indices(len(names), func(i int) bool { return instrument(names[i]) }); len(fitting) {
+	switch fitting := indices(len(names), func(i int) bool { return isInstrument(names[i]) }); len(fitting) {
 	case 0:
 		return 0, &PortError{Candidates: shown, Reason: NoInstrument}
 	case 1:
@@ -154,8 +154,8 @@ func notInstruments() []string {
 	}
 }
 
-// instrument reports whether an input's name may be a real instrument's.
-func instrument(name string) bool {
+// isInstrument reports whether an input's name may be a real instrument's.
+func isInstrument(name string) bool {
 	name = strings.ToLower(name)
 	for _, part := range notInstruments() {
 		if strings.Contains(name, part) {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shedlight/analyse"
+	"shedlight/analyse/instrument"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/internal/driver"
 )
@@ -65,7 +66,8 @@ type Options struct {
 //
 // Active sensing is followed as MIDI 1.0 has it: once it has been received,
 // silence of more than 330 ms yields a Release, and sensing must be received
-// again before the next one. System exclusive, clock and sensing themselves are
+// again before the next one. Behind every Release come the messages that say the
+// same to other programs: a note-off for each key that is down, and pedals up. System exclusive, clock and sensing themselves are
 // not yielded.
 type Live struct {
 	driver  driver.Driver
@@ -250,6 +252,7 @@ type reader struct {
 	last       int64         // the last tick yielded
 	connection uint32
 	present    bool
+	keys       instrument.Keys
 	sensing    bool          // active sensing has been received
 	heard      time.Duration // when anything was last received
 }
@@ -290,6 +293,7 @@ func (r *reader) take(m message) bool {
 	}
 	if e, ok := channelMessage(m.bytes[:min(m.size, longest)]); ok && m.size <= longest {
 		e.Tick = at
+		r.follow(e)
 		return r.emit(e)
 	}
 	switch status := m.bytes[0]; {
@@ -341,6 +345,36 @@ func (r *reader) overflow(at int64, lost uint32) bool {
 		r.release(at, analyse.Overflowed)
 }
 
+// release yields a Release and behind it, which changes nothing any more for those
+// who know that, the messages that let go of every key and pedal: other programs
+// that read the take know nothing else.
 func (r *reader) release(at int64, why analyse.Reason) bool {
-	return r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)})
+	keys := r.keys
+	r.keys = instrument.Keys{}
+	if !r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)}) {
+		return false
+	}
+	for channel := range uint8(instrument.Channels) {
+		for key := range uint8(instrument.KeyCount) {
+			if keys.Down(channel, key) && !r.emit(analyse.Event{Tick: at, Kind: analyse.NoteOff, Channel: channel, Key: key, Velocity: noteOffVelocity}) {
+				return false
+			}
+		}
+		if keys.Pedal(channel) && !r.emit(analyse.Event{Tick: at, Kind: analyse.Control, Channel: channel, Key: sustainPedal}) {
+			return false
+		}
+	}
+	return true
+}
+
+// follow keeps what is held down.
+func (r *reader) follow(e analyse.Event) {
+	switch {
+	case e.Kind == analyse.NoteOn && e.Velocity > 0:
+		r.keys.NoteOn(e.Channel, e.Key)
+	case e.Kind == analyse.NoteOn, e.Kind == analyse.NoteOff:
+		r.keys.NoteOff(e.Channel, e.Key)
+	case e.Kind == analyse.Control:
+		r.keys.Control(e.Channel, e.Key, e.Velocity)
+	}
 }

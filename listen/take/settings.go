@@ -7,7 +7,8 @@
 // symbols as markers. Its second track holds the playing: every channel message
 // unaltered, in the order of arrival, and among them, as sequencer-specific
 // meta events at their tick, what the listener itself found (origins, releases,
-// the instrument gone and back, losses). Its end of track is the take's end.
+// the instrument gone and back, losses). The note-offs and pedals right behind a
+// release, at its tick, are the listener's too: other programs see only those. Its end of track is the take's end.
 //
 // A journal is a format 0 file whose one track has the greatest length there
 // is. It starts with the settings; then come all events in the order of
