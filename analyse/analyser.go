@@ -3,6 +3,7 @@ package analyse
 import (
 	"errors"
 	"fmt"
+	"math/bits"
 
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
@@ -31,7 +32,7 @@ type Analyser struct {
 	out  []Finding
 
 	keys   instrument.Keys
-	bends  [instrument.Channels]instrument.Bend
+	bends  instrument.Bends
 	lastOn [instrument.Channels][instrument.KeyCount]int64 // the note a key was last struck for
 
 	page     page
@@ -58,10 +59,7 @@ func New(s Setup) (*Analyser, error) {
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View)}
-	for ch := range a.bends {
-		a.bends[ch] = instrument.NewBend()
-	}
+	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends()}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
@@ -85,8 +83,10 @@ func (a *Analyser) Add(e Event) []Finding {
 	case NoteOff:
 		a.keyUp(e.Channel, e.Key)
 	case Control:
-		a.control(e.Channel, e.Key, e.Velocity)
-		a.bends[e.Channel].Control(e.Key, e.Velocity)
+		a.bends.Control(e.Channel, e.Key, e.Velocity)
+		for left := a.bends.Led(e.Channel); left != 0; left &= left - 1 {
+			a.control(uint8(bits.TrailingZeros16(left)), e.Key, e.Velocity)
+		}
 	case Release:
 		a.releaseAll()
 	case PitchBend:

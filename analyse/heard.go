@@ -93,7 +93,7 @@ func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
 
 // excuse works out what could excuse a note, and puts it into its stay.
 func (a *Analyser) excuse(channel uint8, w *arrival) {
-	w.Channel, w.Steps = channel, a.bends[channel].Steps()
+	w.Channel, w.Steps = channel, a.bends.Steps(channel)
 	if a.setup.Timeline == nil {
 		return
 	}
