@@ -46,9 +46,20 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 	return read(&Tune{over: over, on: on}, embedded)
 }
 
-// OfTake reads the tune of a take or of any MIDI file. Where nobody names a chart and
-// the file holds chord symbols, those are its changes.
+// OfTake reads the tune of a take or of any MIDI file, and remarks on what of it is
+// not played. Where nobody names a chart and the file holds chord symbols, those are
+// its changes.
 func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
+	tune, err := ofTake(over, on, file, t)
+	if err == nil {
+		for _, line := range t.LeftOut {
+			tune.Remarks = append(tune.Remarks, file+": "+line)
+		}
+	}
+	return tune, err
+}
+
+func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
 	if t.Settings != nil || t.Chart == nil || over.Chart != "" {
 		return Of(over, on, t.Settings)
 	}
