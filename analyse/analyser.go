@@ -73,6 +73,9 @@ func New(s Setup) (*Analyser, error) {
 func (a *Analyser) Add(e Event) []Finding {
 	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(e.Tick)
+	if e.Kind <= PitchBend && !a.setup.hears(e.Channel) {
+		return a.out
+	}
 	switch e.Kind {
 	case NoteOn:
 		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off

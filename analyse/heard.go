@@ -45,7 +45,7 @@ func (a *Analyser) locate(e Event) arrival {
 	slot := a.song.Judged(&p)
 	c := &a.song.Contexts[slot]
 	class := tone.Class(e.Key % 12)
-	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
+	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, left: a.setup.inLeft(e.Channel, e.Key), target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
 		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: c,
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,

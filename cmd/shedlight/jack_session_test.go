@@ -296,3 +296,42 @@ func TestJACKFlood(t *testing.T) {
 	}
 	t.Logf("%d messages at %d a second, with the screen up: %d in the take", sent, perSecond, len(played)-before)
 }
+
+// Two hands on channels of their own, and a third channel that is left out: all is in
+// the take, and what is said live is said of it later.
+func TestJACKHandsOnChannels(t *testing.T) {
+	jacktest.Start(t)
+	k := newKeys(t, "Keys")
+	h := newHome(t)
+	command := h.command("listen", "--api", "jack", "--in", k.Port, "--centre", "C major", "--hands", "2,1", "--json")
+	live := redirected(t, command)
+	p := h.start(command)
+	k.connect(t, 64, func() int { return live.heard(t) })
+	first := live.heard(t)
+	message := func(channel, key byte) jacktest.Message {
+		return jacktest.Message{After: 20 * time.Millisecond, Bytes: []byte{0x90 | channel, key, 80}}
+	}
+	var played []jacktest.Message
+	for i := range byte(40) {
+		played = append(played, message(0, 60+i%12), message(1, 59+i%5), message(2, 40+i))
+	}
+	k.play(append(played, message(0, 60))...)
+	struck := first + 2*40 + 1
+	until(t, "all is heard", func() bool { return live.heard(t) >= struck })
+	p.signal(syscall.SIGTERM)
+	require.Zero(t, p.wait())
+	kept := theTake(t, h.takes())
+	all, _ := messages(t, kept)
+	same(t, k.sent, all)
+	findings, summary := joined(t, objects(t, live.text(t)))
+	reviewed, reviewedSummary := h.reviewed(kept)
+	require.Len(t, findings, struck)
+	require.Len(t, reviewed, struck)
+	for i, f := range findings {
+		require.Equal(t, any(f), reviewed[i])
+	}
+	assert.Equal(t, summary, reviewedSummary)
+	other := h.run("review", "--json", "--channel", "3", kept)
+	assert.Zero(t, other.code, other.err)
+	assert.Len(t, objects(t, other.out)[0]["findings"], 40)
+}

@@ -89,7 +89,7 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
 		return usage.Errorf("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
 	}
-	t, err := take.Load(c.In, smf.Selection{})
+	t, err := take.Load(c.In, smf.Selection{Channels: smf.Channels(c.Played())})
 	if err != nil {
 		return usageChoice(err)
 	}

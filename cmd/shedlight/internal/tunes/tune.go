@@ -74,7 +74,9 @@ func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*T
 // empty for none.
 func read(t *Tune, embedded string) (*Tune, error) {
 	over, on := t.over, t.on
-	t.Setup = analyse.Setup{Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato}
+	t.Setup = analyse.Setup{
+		Channels: uint16(on.Played()), LeftHand: on.Hands[0], Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato,
+	}
 	if over.View == song.ChordView.String() {
 		t.Setup.View = song.ChordView
 	}
@@ -296,4 +298,4 @@ func (t *Tune) ID() string {
 }
 
 // Unsplit reports whether nothing parts the hands.
-func (t *Tune) Unsplit() bool { return t.Setup.Split == 0 && !t.Setup.Top }
+func (t *Tune) Unsplit() bool { return t.Setup.Split == 0 && t.Setup.LeftHand == 0 && !t.Setup.Top }
