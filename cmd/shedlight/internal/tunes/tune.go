@@ -47,16 +47,21 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 }
 
 // OfTake reads the tune of a take or of any MIDI file, and remarks on what of it is
-// not played. Where nobody names a chart and the file holds chord symbols, those are
+// not played or played twice. Where nobody names a chart and the file holds chord symbols, those are
 // its changes.
 func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
 	tune, err := ofTake(over, on, file, t)
-	if err == nil {
-		for _, line := range t.LeftOut {
-			tune.Remarks = append(tune.Remarks, file+": "+line)
-		}
+	if err != nil {
+		return nil, err
 	}
-	return tune, err
+	for _, line := range t.LeftOut {
+		tune.Remarks = append(tune.Remarks, file+": "+line)
+	}
+	if first, second, doubled := take.Doubled(t.Events); doubled && tune.Setup.Channels == 0 {
+		tune.Remarks = append(tune.Remarks, fmt.Sprintf(
+			"%s: every note comes twice, on channels %d and %d: choose one with --channel", file, first+1, second+1))
+	}
+	return tune, nil
 }
 
 func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
