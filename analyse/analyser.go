@@ -33,6 +33,7 @@ type Analyser struct {
 
 	keys   instrument.Keys
 	bends  instrument.Bends
+	hands  hands
 	lastOn [instrument.Channels][instrument.KeyCount]int64 // the note a key was last struck for
 
 	page     page

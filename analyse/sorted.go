@@ -88,6 +88,9 @@ func (a *Analyser) sort() {
 	}
 	a.markLow()
 	a.markTogether()
+	if !a.setup.parts() {
+		a.hands.hear(a.keys.AllHeld())
+	}
 	if len(g.voices) > 0 {
 		a.strike(first, chordAbove)
 	}

@@ -52,8 +52,12 @@ import "C"
 import (
 	"sync"
 	"testing"
+	"time"
 	"unsafe"
 )
+
+// lateSettles is how long libjack must be left alone before a close: see the driver.
+const lateSettles = 100 * time.Millisecond
 
 // Late is a player in this process whose port stands in the list before its client
 // is active, as it is with programs that take their time to start: until Activate
@@ -91,4 +95,9 @@ func (l *Late) Activate() {
 func (l *Late) Strike(key byte) { C.late_strike(l.late, C.int(key)) }
 
 // Vanish takes the port away.
-func (l *Late) Vanish() { l.once.Do(func() { C.late_close(l.late) }) }
+func (l *Late) Vanish() {
+	l.once.Do(func() {
+		time.Sleep(lateSettles)
+		C.late_close(l.late)
+	})
+}
