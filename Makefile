@@ -14,7 +14,7 @@ FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
 
 export GOTOOLCHAIN ?= local
 
-.PHONY: demo test build jack vet unit nocgo fuzz reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug nocgo fuzz reference bench latency setup reference-setup clean
 
 demo: ## hear and see the built-in take
 	CGO_ENABLED=0 $(GO) build -o $(BIN)-demo ./cmd/shedlight
@@ -39,7 +39,10 @@ nocgo: ## all but the live port, as it builds without a C compiler
 	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/take/...
 
 unit: ## the live port over JACK, and the whole program; one at a time, for the clock's sake
-	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -p 1 -tags jack ./listen/... ./cmd/...
+	SHEDLIGHT_REFERENCE=1 $(JACK) $(GO) test -p 1 -tags jack ./listen/... ./cmd/...
+
+replug: setup ## an instrument that goes and comes back over JACK, 50 times each way
+	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run 'TestJACK(Replug|CablePulled|LateClient)' ./listen
 
 fuzz: ## every fuzz target, a fixed number of inputs each
 	@set -e; grep -rlE '^func Fuzz' --include='*_test.go' analyse display listen cmd | xargs -n1 dirname | sort -u | while read -r dir; do \

@@ -3,6 +3,7 @@ package analyse
 import (
 	"errors"
 	"fmt"
+	"math/bits"
 
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
@@ -31,7 +32,8 @@ type Analyser struct {
 	out  []Finding
 
 	keys   instrument.Keys
-	bends  [instrument.Channels]instrument.Bend
+	bends  instrument.Bends
+	hands  hands
 	lastOn [instrument.Channels][instrument.KeyCount]int64 // the note a key was last struck for
 
 	direction direction // of what is struck
@@ -60,10 +62,7 @@ func New(s Setup) (*Analyser, error) {
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View)}
-	for ch := range a.bends {
-		a.bends[ch] = instrument.NewBend()
-	}
+	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends()}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
@@ -77,6 +76,9 @@ func New(s Setup) (*Analyser, error) {
 func (a *Analyser) Add(e Event) []Finding {
 	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(e.Tick)
+	if e.Kind <= PitchBend && !a.setup.hears(e.Channel) {
+		return a.out
+	}
 	switch e.Kind {
 	case NoteOn:
 		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off
@@ -87,8 +89,10 @@ func (a *Analyser) Add(e Event) []Finding {
 	case NoteOff:
 		a.keyUp(e.Channel, e.Key)
 	case Control:
-		a.control(e.Channel, e.Key, e.Velocity)
-		a.bends[e.Channel].Control(e.Key, e.Velocity)
+		a.bends.Control(e.Channel, e.Key, e.Velocity)
+		for left := a.bends.Led(e.Channel); left != 0; left &= left - 1 {
+			a.control(uint8(bits.TrailingZeros16(left)), e.Key, e.Velocity)
+		}
 	case Release:
 		a.releaseAll()
 	case PitchBend:

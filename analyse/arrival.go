@@ -15,6 +15,7 @@ type arrival struct {
 	song.Note
 	fate.Claim
 
+	left    bool  // the left hand's, where the hands are told apart
 	target  bool  // a tone of its scale or of its written chord
 	off     int64 // tick at which it stops sounding; timebase.Never as long as it does
 	nextAny int64 // tick of the next later note-on of any kind; timebase.Never: none yet

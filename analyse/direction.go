@@ -7,9 +7,8 @@ import (
 )
 
 // direction says of every note whether the line rises to it, which decides how a
-// tone outside the scale is written. The line is what is struck at the split or
-// above, in the order in which it is struck: which of these keys are chords is
-// not known yet when a note is named.
+// tone outside the scale is written. The line is what the right hand strikes,
+// in order: which of these keys are chords is not known yet when a note is named.
 type direction struct {
 	struck bool  // there is a note before
 	before uint8 // its key
@@ -18,9 +17,9 @@ type direction struct {
 }
 
 // to goes on to the next note. A repeated note is written as it was, and the first,
-// like every note below the split, as if the line fell.
-func (d *direction) to(key, split uint8) {
-	if key < split {
+// like every note of the left hand, as if the line fell.
+func (d *direction) to(key uint8, left bool) {
+	if left {
 		d.rose[key] = false
 		return
 	}

@@ -10,7 +10,7 @@ import (
 
 // hear judges a note-on: where it lies, what could excuse it, where it is counted.
 func (a *Analyser) hear(e Event) {
-	a.direction.to(e.Key, a.setup.Split)
+	a.direction.to(e.Key, a.setup.inLeft(e.Channel, e.Key))
 	w := a.locate(e)
 	told := a.song.Told(w.Position)
 	f := a.finding(e, &w, &told)
@@ -46,7 +46,7 @@ func (a *Analyser) locate(e Event) arrival {
 	slot := a.song.Judged(&p)
 	c := &a.song.Contexts[slot]
 	class := tone.Class(e.Key % 12)
-	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
+	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, left: a.setup.inLeft(e.Channel, e.Key), target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
 		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: a.direction.names(c, e.Key),
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
@@ -94,7 +94,7 @@ func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
 
 // excuse works out what could excuse a note, and puts it into its stay.
 func (a *Analyser) excuse(channel uint8, w *arrival) {
-	w.Channel, w.Steps = channel, a.bends[channel].Steps()
+	w.Channel, w.Steps = channel, a.bends.Steps(channel)
 	if a.setup.Timeline == nil {
 		return
 	}

@@ -118,7 +118,8 @@ func (a *Analyser) voiceOf(n *arrival) (fate.Voice, *fate.Line) {
 // isBass reports whether a note of the line is played by the left hand under
 // the melody.
 func (a *Analyser) isBass(n *arrival) bool {
-	return n.partner < 0 && n.Key < int(a.setup.Split) && a.lines.melody.Last(0).Key-n.Key > tone.Octave
+	far := a.setup.LeftHand != 0 || a.lines.melody.Last(0).Key-n.Key > tone.Octave
+	return n.partner < 0 && n.left && far
 }
 
 // intoLine puts a note into its line, and tells the melody's listeners.

@@ -16,11 +16,28 @@ type Setup struct {
 	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
 	Centre   *changes.Centre   // without a chart: the one centre
 	View     song.View
-	Split    uint8 // chords need two keys, not three, below this key number; 0: no split
-	Top      bool  // the highest key of a struck chord above the split belongs to the line
-	Voicing  []int // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
-	Gate     uint8 // notes with a lower velocity are glitches, 0 to 127; 0: no gate
-	Legato   bool  // a wind controller: a note under 30 ms between two others is a glitch
-	Counted  bool  // the beat is known: a tempo or a clock gives it; with a Timeline it always is
-	Quantum  int64 // how finely the source tells time, in microseconds; 0: finer than can be heard
+	Channels uint16 // what other channels play is not heard; a bit each, the lowest for channel index 0; 0: all are heard
+	LeftHand uint8  // the channel, from 1, that is the left hand as if below a split; 0: none
+	Split    uint8  // chords need two keys, not three, below this key number; 0: no split
+	Top      bool   // the highest key of a struck chord above the split belongs to the line
+	Voicing  []int  // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
+	Gate     uint8  // notes with a lower velocity are glitches, 0 to 127; 0: no gate
+	Legato   bool   // a wind controller: a note under 30 ms between two others is a glitch
+	Counted  bool   // the beat is known: a tempo or a clock gives it; with a Timeline it always is
+	Quantum  int64  // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
+
+// hears reports whether a channel, by its index, is heard.
+func (s *Setup) hears(ch uint8) bool { return s.Channels == 0 || s.Channels>>ch&1 == 1 }
+
+// inLeft reports whether a key is the left hand's: by its channel where each hand has
+// its own, else by the split.
+func (s *Setup) inLeft(ch, key uint8) bool {
+	if s.LeftHand != 0 {
+		return ch == s.LeftHand-1
+	}
+	return key < s.Split
+}
+
+// parts reports whether the hands are told apart.
+func (s *Setup) parts() bool { return s.LeftHand != 0 || s.Split != 0 }

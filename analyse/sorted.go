@@ -58,7 +58,7 @@ func (a *Analyser) sort() {
 	for _, m := range g.members {
 		switch {
 		case !a.sounds(m):
-		case m.key < a.setup.Split:
+		case a.setup.inLeft(m.channel, m.key):
 			below.Add(m.key)
 		default:
 			above.Add(m.key)
@@ -70,7 +70,8 @@ func (a *Analyser) sort() {
 	g.chord, g.voices = g.chord[:0], g.voices[:0]
 	var first *arrival
 	for _, m := range g.members {
-		isChord := (chordAbove && m.key >= a.setup.Split || chordBelow && m.key < a.setup.Split) && a.sounds(m)
+		left := a.setup.inLeft(m.channel, m.key)
+		isChord := (chordAbove && !left || chordBelow && left) && a.sounds(m)
 		w := a.arrivals.byNumber(m.n)
 		w.role = Line
 		if isChord {
@@ -87,6 +88,9 @@ func (a *Analyser) sort() {
 	}
 	a.markLow()
 	a.markTogether()
+	if !a.setup.parts() {
+		a.hands.hear(a.keys.AllHeld())
+	}
 	if len(g.voices) > 0 {
 		a.strike(first, chordAbove)
 	}
@@ -117,7 +121,7 @@ func (a *Analyser) markLow() {
 		}
 		w := a.arrivals.byNumber(m.n)
 		alone := next-lowest > tone.Octave && next < instrument.KeyCount
-		w.low = m.key < a.setup.Split || a.setup.Split == 0 && (w.role == Struck || alone)
+		w.low = w.left || !a.setup.parts() && (w.role == Struck || alone)
 		return
 	}
 }
@@ -154,7 +158,8 @@ func (a *Analyser) markTogether() {
 	if higher.Key < lower.Key {
 		higher, lower = lower, higher
 	}
-	if lower.Key < int(a.setup.Split) && higher.Key-lower.Key > tone.Octave {
+	far := a.setup.LeftHand != 0 || higher.Key-lower.Key > tone.Octave
+	if far && lower.left != higher.left {
 		return // two hands
 	}
 	higher.partner, lower.partner = lower.N, higher.N

@@ -42,7 +42,8 @@ type Summary struct {
 	Before         BeforeCount           `json:"before"`        // notes in none of the rows of centres, choruses, bars and chords
 	ChorusesDetail []ChorusCount         `json:"choruses_detail"`
 	Subs           []SubUse              `json:"subs"`
-	Fit            []fit.Verdict         `json:"fit"` // of sections, choruses and the take, and of phrases that claim something
+	Fit            []fit.Verdict         `json:"fit"`         // of sections, choruses and the take, and of phrases that claim something
+	SplitFound     uint8                 `json:"split_found"` // the lowest key of the right hand, where nothing parts the hands and that can be told; else 0
 	Phrases        phrase.Report         `json:"phrases"`
 	Feel           feel.Report           `json:"feel"`
 	Habits         habit.Report          `json:"habits"`
@@ -101,8 +102,8 @@ func (a *Analyser) Summary() Summary {
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
 		Fate:    map[string]int64{},
 		OnBeat:  m.alignment.Report(a.setup.View), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),
-		HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
-		Centres:      append([]CentreCount{}, total.centres...), ChorusesDetail: append([]ChorusCount{}, a.counts.choruses...),
+		SplitFound: a.hands.split(), HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
+		Centres: append([]CentreCount{}, total.centres...), ChorusesDetail: append([]ChorusCount{}, a.counts.choruses...),
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
 	}

@@ -13,6 +13,7 @@ import (
 	"shedlight/analyse/feel"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // Outcome is what a session came to, held against those before it.
@@ -85,8 +86,8 @@ func played(o *Outcome, sp speller) block {
 		}
 	}
 	rows = append(rows, said("", ", ", 1, figures...)...)
-	if o.Unsplit && s.Phrases.Struck >= splitLeast {
-		rows = append(rows, "--split C4 keeps the left hand's chords apart from the melody")
+	if o.Unsplit && (s.SplitFound > 0 || s.Phrases.Struck >= splitLeast) {
+		rows = append(rows, "--split "+splitName(s.SplitFound)+" keeps the left hand apart from the melody")
 	}
 	rows = append(append(rows, phrasing(s)...), timeFeel(s)...)
 	rows = append(rows, goodPhrase(s, sp)...)
@@ -97,6 +98,14 @@ func played(o *Outcome, sp speller) block {
 // splitLeast is how many chords struck amid a melody tell that both hands play it:
 // a chord here and there is a way to end a phrase.
 const splitLeast = 8
+
+// splitName names the key of a split as the flag takes it: at concert pitch.
+func splitName(key uint8) string {
+	if key == 0 {
+		return "C4" // the middle of the keyboard, where none was found
+	}
+	return fmt.Sprintf("%s%d", tone.Class(key%tone.Octave).Name(), int(key)/tone.Octave-1)
+}
 
 // form says how often the form was played: ", 4 choruses of 4 bars", and how far
 // the last time, where that was not to its last bar.

@@ -195,17 +195,26 @@ func TestFormIsTold(t *testing.T) {
 // Chords that both hands play amid a melody are told apart by a split: that is
 // said once, to who has set nothing that parts them.
 func TestSplitIsOffered(t *testing.T) {
-	const says = "--split C4"
 	for _, test := range []struct {
 		struck  int64
+		found   uint8
 		unsplit bool
+		says    string
 		want    int
-	}{{8, true, 1}, {7, true, 0}, {8, false, 0}} {
+	}{
+		{8, 0, true, "--split C4 ", 1}, {7, 0, true, "--split", 0}, {8, 0, false, "--split", 0},
+		{8, 61, true, "--split Db4 ", 1}, {0, 51, true, "--split Eb3 ", 1}, {0, 51, false, "--split", 0},
+	} {
 		o := session()
-		o.Phrases.Struck, o.Unsplit = test.struck, test.unsplit
+		o.Phrases.Struck, o.SplitFound, o.Unsplit = test.struck, test.found, test.unsplit
 		var b bytes.Buffer
-		require.NoError(t, WriteSummary(&b, o, Options{}))
-		require.Equal(t, test.want, strings.Count(b.String(), says), test)
+		require.NoError(t, WriteSummary(&b, o, Options{Written: tone.InBFlat}))
+		require.Equal(t, test.want, strings.Count(b.String(), test.says), test)
+	}
+	for key := uint8(1); key < 128; key++ { // the flag takes what is said
+		pitch, err := tone.ParsePitch(splitName(key))
+		require.NoError(t, err)
+		require.Equal(t, int(key), pitch.Key())
 	}
 }
 

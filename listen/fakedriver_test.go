@@ -18,7 +18,7 @@ type fakeSystem struct {
 	closes   int
 	lists    int
 	closed   int
-	onLook   func() // called by each Present
+	onLook   func() // called by each Look
 	listFail error
 }
 
@@ -79,6 +79,14 @@ func (s *fakeSystem) unplug(name string) {
 	}
 }
 
+// move pulls the open input's cable, "" for out of everything, and puts it into
+// another port.
+func (s *fakeSystem) move(to string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.inputs.name, s.inputs.lost = to, to == ""
+}
+
 func (s *fakeSystem) setRefuse(err error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -98,14 +106,17 @@ func (s *fakeSystem) send(delta float64, message ...byte) {
 	}
 }
 
-func (i *fakeInput) Present() bool {
+func (i *fakeInput) Look() (string, []string) {
 	i.system.mu.Lock()
 	look := i.system.onLook
 	defer i.system.mu.Unlock()
 	if look != nil {
 		look()
 	}
-	return !i.lost
+	if i.lost {
+		return "", slices.Clone(i.system.ports)
+	}
+	return i.name, slices.Clone(i.system.ports)
 }
 
 func (i *fakeInput) Close() {

@@ -19,4 +19,5 @@ const (
 	Moved        = driver.Moved
 	Hung         = driver.Hung
 	Refused      = driver.Refused
+	Inactive     = driver.Inactive
 )

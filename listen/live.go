@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shedlight/analyse"
+	"shedlight/analyse/instrument"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/internal/driver"
 )
@@ -41,9 +42,14 @@ const (
 
 // Options say what to open and how to read it.
 type Options struct {
-	// Port is the name of the input, exactly or without what changes from day
-	// to day (client numbers); "" for the only instrument.
+	// Port says which input: by its name, exactly or without what changes from
+	// day to day (client numbers), by its number in the list of Ports, by its
+	// name in any case, or by a part of that which fits no other; "" for the
+	// only instrument.
 	Port string
+	// Shown turns a name into what the player sees of it, and may give as Port;
+	// nil: names are seen as they are.
+	Shown func(name string) string
 	// API is the sound system: alsa, jack, core or winmm; "" for the usual one.
 	API string
 	// Lag is how late the player's notes come by themselves: it is taken off
@@ -60,7 +66,8 @@ type Options struct {
 //
 // Active sensing is followed as MIDI 1.0 has it: once it has been received,
 // silence of more than 330 ms yields a Release, and sensing must be received
-// again before the next one. System exclusive, clock and sensing themselves are
+// again before the next one. Behind every Release come the messages that say the
+// same to other programs: a note-off for each key that is down, and pedals up. System exclusive, clock and sensing themselves are
 // not yielded.
 type Live struct {
 	driver  driver.Driver
@@ -71,6 +78,7 @@ type Live struct {
 	lost    atomic.Uint32
 	dropped atomic.Uint64
 	name    atomic.Pointer[string]
+	seek    seek // once the watch runs, its own
 	started atomic.Bool
 	crashed chan any // what the watch panicked with
 	stop    chan struct{}
@@ -128,7 +136,7 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 			return nil, err
 		}
 	}
-	input, err := l.connect(o.Port, 1)
+	input, err := l.begin()
 	if err != nil {
 		return nil, err
 	}
@@ -244,6 +252,7 @@ type reader struct {
 	last       int64         // the last tick yielded
 	connection uint32
 	present    bool
+	keys       instrument.Keys
 	sensing    bool          // active sensing has been received
 	heard      time.Duration // when anything was last received
 }
@@ -261,21 +270,21 @@ func (r *reader) emit(e analyse.Event) bool {
 
 // take yields what an item of the queue says. It reports whether to go on.
 func (r *reader) take(m message) bool {
-	if m.connection > r.connection {
+	if m.connection < r.connection {
+		return true
+	}
+	if m.connection > r.connection || m.mark == opened && !r.present {
 		r.connection, r.present = m.connection, true
 		if !r.emit(analyse.Event{Tick: r.tick(m.wall - behind), Kind: analyse.Found}) {
 			return false
 		}
 	}
-	if m.connection < r.connection || !r.present {
+	switch {
+	case m.mark == opened, !r.present:
 		return true
-	}
-	switch m.mark {
-	case gone:
+	case m.mark == gone:
 		r.present, r.sensing = false, false
 		return r.release(r.tick(m.wall-behind), analyse.Unplugged)
-	case opened:
-		return true
 	}
 	at := r.tick(r.stamper.stamp(m.wall, m.delta))
 	r.heard = m.wall
@@ -284,6 +293,7 @@ func (r *reader) take(m message) bool {
 	}
 	if e, ok := channelMessage(m.bytes[:min(m.size, longest)]); ok && m.size <= longest {
 		e.Tick = at
+		r.follow(e)
 		return r.emit(e)
 	}
 	switch status := m.bytes[0]; {
@@ -335,6 +345,36 @@ func (r *reader) overflow(at int64, lost uint32) bool {
 		r.release(at, analyse.Overflowed)
 }
 
+// release yields a Release and behind it, which changes nothing any more for those
+// who know that, the messages that let go of every key and pedal: other programs
+// that read the take know nothing else.
 func (r *reader) release(at int64, why analyse.Reason) bool {
-	return r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)})
+	keys := r.keys
+	r.keys = instrument.Keys{}
+	if !r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)}) {
+		return false
+	}
+	for channel := range uint8(instrument.Channels) {
+		for key := range uint8(instrument.KeyCount) {
+			if keys.Down(channel, key) && !r.emit(analyse.Event{Tick: at, Kind: analyse.NoteOff, Channel: channel, Key: key, Velocity: noteOffVelocity}) {
+				return false
+			}
+		}
+		if keys.Pedal(channel) && !r.emit(analyse.Event{Tick: at, Kind: analyse.Control, Channel: channel, Key: sustainPedal}) {
+			return false
+		}
+	}
+	return true
+}
+
+// follow keeps what is held down.
+func (r *reader) follow(e analyse.Event) {
+	switch {
+	case e.Kind == analyse.NoteOn && e.Velocity > 0:
+		r.keys.NoteOn(e.Channel, e.Key)
+	case e.Kind == analyse.NoteOn, e.Kind == analyse.NoteOff:
+		r.keys.NoteOff(e.Channel, e.Key)
+	case e.Kind == analyse.Control:
+		r.keys.Control(e.Channel, e.Key, e.Velocity)
+	}
 }

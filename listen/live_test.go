@@ -268,6 +268,7 @@ func TestLostMessagesAreCountedAtTheirPlace(t *testing.T) {
 			{Kind: analyse.NoteOn, Key: 60, Velocity: 70},
 			{Kind: analyse.Lost, Value: lost},
 			{Kind: analyse.Release, Value: int64(analyse.Overflowed)},
+			{Kind: analyse.NoteOff, Key: 60, Velocity: 64},
 			{Kind: analyse.NoteOn, Key: 61, Velocity: 70},
 		}, order)
 		require.NoError(t, l.Close())
@@ -290,7 +291,7 @@ func TestLostMessagesAreCountedWhenNoneFollows(t *testing.T) {
 				tail = append(tail, e.Kind)
 			}
 		}
-		assert.Equal(t, []analyse.Kind{analyse.Lost, analyse.Release}, tail)
+		assert.Equal(t, []analyse.Kind{analyse.Lost, analyse.Release, analyse.NoteOff}, tail)
 		require.NoError(t, l.Close())
 	})
 }
@@ -310,11 +311,12 @@ func TestUnpluggedAndPluggedInAgain(t *testing.T) {
 			assert.Equal(t, "Keys:Keys MIDI 1 24:0", l.Name())
 			system.send(0, 0x90, 62, 70)
 		})
-		require.Len(t, got, 4)
+		require.Len(t, got, 5)
 		assert.Equal(t, analyse.Event{Kind: analyse.NoteOn, Key: 60, Velocity: 70}, got[0])
 		assert.Equal(t, analyse.Event{Tick: 200 * ticksPerMillisecond, Kind: analyse.Release, Value: int64(analyse.Unplugged)}, got[1], "seen at 250 ms, 50 ms behind")
-		assert.Equal(t, analyse.Found, got[2].Kind)
-		assert.Equal(t, analyse.Event{Tick: 5100 * ticksPerMillisecond, Kind: analyse.NoteOn, Key: 62, Velocity: 70}, got[3])
+		assert.Equal(t, analyse.Event{Tick: 200 * ticksPerMillisecond, Kind: analyse.NoteOff, Key: 60, Velocity: 64}, got[2])
+		assert.Equal(t, analyse.Found, got[3].Kind)
+		assert.Equal(t, analyse.Event{Tick: 5100 * ticksPerMillisecond, Kind: analyse.NoteOn, Key: 62, Velocity: 70}, got[4])
 	})
 }
 

@@ -8,6 +8,11 @@ const (
 	activeSensing = 0xFE
 	channelBits   = 0x0F
 	longest       = 3 // bytes of a channel message
+
+	// noteOffVelocity is what an instrument sends that measures none (MIDI 1.0
+	// Detailed Specification, Note-Off).
+	noteOffVelocity = 64
+	sustainPedal    = 64 // its controller
 )
 
 // channelMessage reads a whole channel message, with its status byte, both data

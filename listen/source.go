@@ -25,8 +25,8 @@ import (
 // The sequence ends when the material is over, when ctx is done, or with one
 // error, which is the last thing it yields and says in one line what failed,
 // where, and what to do. An instrument that disappears is no error: it gives a
-// Release, and a Found when it is there again. Stopping the iteration is
-// allowed at any point.
+// Release, behind it what lets go of every key and pedal that it held, and a Found
+// when it is there again. Stopping the iteration is allowed at any point.
 //
 // Close releases everything the source holds. It is called after the iteration
 // has ended, any number of times; the first call's error counts.

@@ -143,6 +143,16 @@ func (k *Set) Highest() uint8 {
 	return 0
 }
 
+// Lowest returns the lowest key of the set, 0 for an empty one.
+func (k *Set) Lowest() uint8 {
+	for w, keys := range k {
+		if keys != 0 {
+			return uint8(w*64 + bits.TrailingZeros64(keys))
+		}
+	}
+	return 0
+}
+
 // LowestTwo returns the two lowest keys that sound; a key that is not there is
 // the number of keys.
 func (s *Keys) LowestTwo() (lowest, next int) {
@@ -164,6 +174,14 @@ func (s *Keys) Down(ch, key uint8) bool { return s.down[ch].has(key) }
 
 // Held returns the keys of a channel that are held down.
 func (s *Keys) Held(ch uint8) Set { return s.down[ch] }
+
+// AllHeld returns the keys that are held down on any channel.
+func (s *Keys) AllHeld() (all Set) {
+	for left := s.used; left != 0; left &= left - 1 {
+		all.Include(&s.down[bits.TrailingZeros16(left)])
+	}
+	return all
+}
 
 // Sounding returns the keys of a channel that sound.
 func (s *Keys) Sounding(ch uint8) Set {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -47,16 +48,16 @@ func zones(rows []string) (upper, between, lower string) {
 // rails of a small screen.
 const apart = 150 * time.Millisecond
 
-// phraseNotes is how many notes phrase strikes.
+// phraseNotes is how many notes known strikes.
 const phraseNotes = 6
 
 // strikes reports whether a message strikes a note.
 func strikes(message []byte) bool { return message[0]&0xF0 == 0x90 && message[2] > 0 }
 
-// phrase is a phrase with exact times and all kinds of channel messages. Of its
+// known is a phrase with exact times and all kinds of channel messages. Of its
 // notes five lie in the home half of F major and one outside. The last one
 // is a note, which shows on the screen that all of it has come.
-func phrase() []jacktest.Message {
+func known() []jacktest.Message {
 	const ms = time.Millisecond
 	message := func(wait time.Duration, b ...byte) jacktest.Message { return jacktest.Message{After: wait, Bytes: b} }
 	return []jacktest.Message{
@@ -103,7 +104,7 @@ func TestJACKSession(t *testing.T) {
 		c.shows("held  F6  F  A  C  D")
 		k.play(off(53), off(57), off(60), off(62))
 		c.shows(fmt.Sprintf("%d notes  six %d  dim 4  outside 1  unresolved 1", first+12, first+7))
-		k.play(phrase()...)
+		k.play(known()...)
 		c.shows(fmt.Sprintf("%d notes  six %d  dim 4  outside 2", first+18, first+12))
 		c.ended()
 		c.shows("saved ", fmt.Sprintf("%d notes in", first+18))
@@ -132,12 +133,12 @@ func TestJACKOnsets(t *testing.T) {
 		phrases++
 		start = len(k.sent)
 		before := live.heard(t)
-		times := k.play(phrase()...)
+		times := k.play(known()...)
 		until(t, "the phrase is heard", func() bool { return live.heard(t) >= before+phraseNotes })
 		onsets = live.onsets(t)[before:]
 		worst = 0
 		n := 0
-		for i, m := range phrase() {
+		for i, m := range known() {
 			if !strikes(m.Bytes) {
 				continue
 			}
@@ -233,7 +234,8 @@ func TestJACKGoneAndBack(t *testing.T) {
 	c.ended()
 	kept := theTake(t, h.takes())
 	played, _ := messages(t, kept)
-	same(t, append(k.sent, k2.sent...), played)
+	released := [][]byte{{0x80, 65, 64}, {0x80, 69, 64}, {0x80, 72, 64}} // for other programs
+	same(t, slices.Concat(k.sent, released, k2.sent), played)
 	assert.Equal(t, 1, kinds(t, kept, analyse.Release))
 	assert.Equal(t, 1, kinds(t, kept, analyse.Found))
 	h.reviewed(kept)
@@ -293,4 +295,43 @@ func TestJACKFlood(t *testing.T) {
 		require.Equal(t, []byte{0x90 - byte(i%2)<<4, 65 + byte(i/2%2)}, m[:2], "message %d", i)
 	}
 	t.Logf("%d messages at %d a second, with the screen up: %d in the take", sent, perSecond, len(played)-before)
+}
+
+// Two hands on channels of their own, and a third channel that is left out: all is in
+// the take, and what is said live is said of it later.
+func TestJACKHandsOnChannels(t *testing.T) {
+	jacktest.Start(t)
+	k := newKeys(t, "Keys")
+	h := newHome(t)
+	command := h.command("listen", "--api", "jack", "--in", k.Port, "--centre", "C major", "--hands", "2,1", "--json")
+	live := redirected(t, command)
+	p := h.start(command)
+	k.connect(t, 64, func() int { return live.heard(t) })
+	first := live.heard(t)
+	message := func(channel, key byte) jacktest.Message {
+		return jacktest.Message{After: 20 * time.Millisecond, Bytes: []byte{0x90 | channel, key, 80}}
+	}
+	var played []jacktest.Message
+	for i := range byte(40) {
+		played = append(played, message(0, 60+i%12), message(1, 59+i%5), message(2, 40+i))
+	}
+	k.play(append(played, message(0, 60))...)
+	struck := first + 2*40 + 1
+	until(t, "all is heard", func() bool { return live.heard(t) >= struck })
+	p.signal(syscall.SIGTERM)
+	require.Zero(t, p.wait())
+	kept := theTake(t, h.takes())
+	all, _ := messages(t, kept)
+	same(t, k.sent, all)
+	findings, summary := joined(t, objects(t, live.text(t)))
+	reviewed, reviewedSummary := h.reviewed(kept)
+	require.Len(t, findings, struck)
+	require.Len(t, reviewed, struck)
+	for i, f := range findings {
+		require.Equal(t, any(f), reviewed[i])
+	}
+	assert.Equal(t, summary, reviewedSummary)
+	other := h.run("review", "--json", "--channel", "3", kept)
+	assert.Zero(t, other.code, other.err)
+	assert.Len(t, objects(t, other.out)[0]["findings"], 40)
 }

@@ -10,13 +10,14 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
 )
 
 type listenCommand struct {
-	In  string `last:"file" placeholder:"PORT" help:"The instrument's port, as 'shedlight ports' lists it, or a MIDI file. Needed where there is more than one instrument."`
+	In  string `last:"file" placeholder:"PORT" help:"The instrument's port: its number or name as 'shedlight ports' lists it, or a part of the name; or a MIDI file. Needed where there is more than one instrument."`
 	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
 	settings.Tune `group:"What is played over:"`
@@ -88,7 +89,7 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
 		return usage.Errorf("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
 	}
-	t, err := take.Load(c.In, smf.Selection{})
+	t, err := take.Load(c.In, smf.Selection{Channels: smf.Channels(c.Played())})
 	if err != nil {
 		return usageChoice(err)
 	}
@@ -121,12 +122,15 @@ func (c *listenCommand) openPort(s *sessionPlan) error {
 	opening := s.tune.Opening(c.Tempo, c.CountIn)
 	s.tune.Hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{
-		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
+		Port: c.In, Shown: display.Clean, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
 	})
 	if err != nil {
 		return err
 	}
 	s.name, s.source = live.Name(), live
+	if c.In != "" { // next time its number may be another's, and a part may fit two
+		c.In = display.Clean(live.Name())
+	}
 	if c.Choruses > 0 { // there is a chart, then
 		s.lastChord, s.until = s.tune.End(opening, c.Choruses)
 	}

@@ -66,7 +66,7 @@ func listens(t *testing.T, args ...string) (c listenCommand) {
 // the chart two-five-one; empty for one that is on or off.
 var typed = map[string]string{
 	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
-	"voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "top": "", "legato": "",
+	"voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
 	"no-take": "",
 }

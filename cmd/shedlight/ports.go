@@ -2,13 +2,20 @@ package main
 
 import (
 	"fmt"
+	"io"
 
 	"shedlight/display"
 	"shedlight/listen"
 )
 
 type portsCommand struct {
-	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+	API  string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+	JSON bool   `name:"json" help:"One JSON object on standard output."`
+}
+
+func (c *portsCommand) Help() string {
+	return `listen --in takes the number of an input, its name in any case, or a part of the
+name that fits no other.`
 }
 
 func (c *portsCommand) Run(p *program) error {
@@ -18,14 +25,37 @@ func (c *portsCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	for _, name := range ports.Inputs {
-		fmt.Fprintln(p.out, "in   "+display.Clean(name))
-	}
-	for _, name := range ports.Outputs {
-		fmt.Fprintln(p.out, "out  "+display.Clean(name))
-	}
 	if len(ports.Inputs)+len(ports.Outputs) == 0 {
 		p.say("shedlight: there are no MIDI ports: plug an instrument in, or start the program that has one")
 	}
+	inputs, outputs := numbered(ports.Inputs), numbered(ports.Outputs)
+	if c.JSON {
+		return writeJSON(p.out, struct {
+			Inputs  []numberedPort `json:"inputs"`
+			Outputs []numberedPort `json:"outputs"`
+		}{Inputs: inputs, Outputs: outputs})
+	}
+	writePorts(p.out, "in", inputs)
+	writePorts(p.out, "out", outputs)
 	return nil
+}
+
+// numberedPort is a port as it can be chosen: by its place in the list or its name.
+type numberedPort struct {
+	Number int    `json:"number"` // from 1, inputs and outputs apart
+	Name   string `json:"name"`   // what is no UTF-8 in it is as in all JSON
+}
+
+func numbered(names []string) []numberedPort {
+	ports := make([]numberedPort, len(names))
+	for i, name := range names {
+		ports[i] = numberedPort{Number: i + 1, Name: name}
+	}
+	return ports
+}
+
+func writePorts(w io.Writer, kind string, ports []numberedPort) {
+	for _, port := range ports {
+		fmt.Fprintf(w, "%-3s %2d  %s\n", kind, port.Number, display.Clean(port.Name))
+	}
 }

@@ -23,7 +23,6 @@ type reviewCommand struct {
 	settings.Hand `group:"What it was played on:"`
 	Start         int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
 	Track         []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
-	Channel       []int    `placeholder:"N" from:"1" to:"16" help:"Only these channels, 1 to 16; by default all but 10."`
 	By            string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
 	Meant         []string `placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant      []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
@@ -69,11 +68,7 @@ func (c *reviewCommand) Run(p *program) error {
 }
 
 func (c *reviewCommand) selection() smf.Selection {
-	sel := smf.Selection{Tracks: c.Track}
-	for _, ch := range c.Channel {
-		sel.Channels |= 1 << (ch - 1)
-	}
-	return sel
+	return smf.Selection{Tracks: c.Track, Channels: smf.Channels(c.Played())}
 }
 
 // midiFiles puts the MIDI files of a folder in its place. several says that
@@ -172,7 +167,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*revie
 // asTaken reports whether a take is looked at as it was played: nothing on the
 // command line wins over what it says.
 func (c *reviewCommand) asTaken() bool {
-	return c.Tune == settings.Tune{} && c.Hand == settings.Hand{} && c.Start <= 1 && len(c.Track)+len(c.Channel) == 0
+	return c.Tune == settings.Tune{} && c.Hand == settings.Hand{} && c.Start <= 1 && len(c.Track) == 0
 }
 
 // writeReport writes the review object of the contract as one line.

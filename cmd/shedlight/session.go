@@ -126,6 +126,9 @@ func (s *session) follow(e analyse.Event) {
 		s.status.Gone = s.status.Gone || analyse.Reason(e.Value) == analyse.Unplugged
 	case analyse.Found:
 		s.status.Gone = false
+		if port, ok := s.source.(interface{ Name() string }); ok { // it may come back under another
+			s.status.Source = port.Name()
+		}
 	case analyse.Lost:
 		s.status.Lost += e.Value
 	}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"syscall"
 	"testing"
 	"time"
 
@@ -119,6 +120,15 @@ func (s *Sender) Vanish() {
 		s.t.Log(err)
 	}
 	await(s.t, s.command)
+	s.command = nil
+}
+
+// Kill ends the player without a chance to tidy up.
+func (s *Sender) Kill() {
+	if s.command == nil {
+		return
+	}
+	end(s.t, s.command, syscall.SIGKILL)
 	s.command = nil
 }
 

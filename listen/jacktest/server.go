@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -154,4 +155,36 @@ func Until(t testing.TB, limit time.Duration, what string, met func() bool) time
 		<-ticker.C
 	}
 	return time.Since(begun)
+}
+
+// Connected returns what a patch bay shows at the other end of a port's cables.
+func (s *Server) Connected(port string) (others []string) {
+	s.t.Helper()
+	for line := range strings.Lines(s.patch("jack_lsp", "-c", port)) {
+		if other, found := strings.CutPrefix(strings.TrimRight(line, "\n"), "   "); found {
+			others = append(others, other)
+		}
+	}
+	return others
+}
+
+// Connect puts a cable in, as in a patch bay.
+func (s *Server) Connect(from, to string) {
+	s.t.Helper()
+	s.patch("jack_connect", from, to)
+}
+
+// Disconnect pulls the cable.
+func (s *Server) Disconnect(from, to string) {
+	s.t.Helper()
+	s.patch("jack_disconnect", from, to)
+}
+
+func (s *Server) patch(program string, args ...string) string {
+	s.t.Helper()
+	out, err := exec.Command(program, args...).Output()
+	if err != nil {
+		s.t.Fatalf("%s %q, of the Debian package jackd2: %v", program, args, err)
+	}
+	return string(out)
 }

@@ -35,6 +35,8 @@ import (
 	"io"
 	"os"
 	"slices"
+
+	"shedlight/analyse/instrument"
 )
 
 const (
@@ -74,6 +76,7 @@ type Track struct {
 	base   int64 // the tick at which it begins: not 0 in format 2 only
 	events int
 	timing bool // there is a tempo or a meter among them
+	zoned  Channels
 }
 
 // Damage is a place where the bytes are not what the format asks for.
@@ -325,13 +328,19 @@ func (r *reader) scan(body, limit int) *cursor {
 	}
 	c := f.cursor(&t)
 	c.damage = &r.damage
+	bends := instrument.NewBends()
 	for {
 		e, ok := c.next()
 		if !ok {
 			break
 		}
 		t.events++
-		if e.Status != StatusMeta {
+		switch {
+		case e.Status&0xF0 == 0xB0:
+			bends.Control(e.Status&0x0F, e.Bytes[0], e.Bytes[1])
+			t.zoned |= Channels(bends.Zoned())
+			continue
+		case e.Status != StatusMeta:
 			continue
 		}
 		t.timing = t.timing || e.Type == MetaTempo || e.Type == MetaMeter

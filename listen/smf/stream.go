@@ -30,21 +30,32 @@ func (c Channels) Has(channel uint8) bool { return c>>channel&1 == 1 }
 type Own func(data []byte) (analyse.Event, bool)
 
 // Selection says what of a file is played. The zero Selection is every track
-// and every channel but 10.
+// and every channel but 10; that too where the file says that it plays one
+// instrument together with others.
 type Selection struct {
 	Tracks   []int    // indices; nil: all
-	Channels Channels // 0: NotDrums
+	Channels Channels // 0: as above
 	Own      Own      // nil: sequencer-specific meta events are left out
 }
 
-func (s Selection) channels() Channels {
-	if s.Channels == 0 {
-		return NotDrums
+func (s Selection) track(i int) bool { return s.Tracks == nil || slices.Contains(s.Tracks, i) }
+
+// wanted fills in what a selection of channels leaves open.
+func (f *File) wanted(channels Channels) Channels {
+	if channels == 0 {
+		return NotDrums | f.Zoned()
 	}
-	return s.Channels
+	return channels
 }
 
-func (s Selection) track(i int) bool { return s.Tracks == nil || slices.Contains(s.Tracks, i) }
+// Zoned returns the channels that play an instrument together, in a zone of MIDI
+// Polyphonic Expression (see instrument.Bends), at any time.
+func (f *File) Zoned() (zoned Channels) {
+	for i := range f.Tracks {
+		zoned |= f.Tracks[i].zoned
+	}
+	return zoned
+}
 
 // TrackNotes describes a track that has notes on the wanted channels.
 type TrackNotes struct {
@@ -56,31 +67,73 @@ type TrackNotes struct {
 
 // String prints the track as a line to choose from.
 func (t TrackNotes) String() string {
-	list := ""
-	for set := uint(t.Channels); set != 0; set &= set - 1 {
-		list += fmt.Sprintf(" %d", bits.TrailingZeros(set)+1)
+	return fmt.Sprintf("track %d %q: %s", t.Index, t.Name, onChannels(t.Notes, t.Channels))
+}
+
+// said names the channels as players number them.
+func (c Channels) said() string {
+	said := "channel"
+	if bits.OnesCount16(uint16(c)) > 1 {
+		said += "s"
 	}
-	return fmt.Sprintf("track %d %q: %d notes on channel%s", t.Index, t.Name, t.Notes, list)
+	for set := uint(c); set != 0; set &= set - 1 {
+		said += fmt.Sprintf(" %d", bits.TrailingZeros(set)+1)
+	}
+	return said
+}
+
+// onChannels says how many notes are where.
+func onChannels(notes int, channels Channels) string {
+	many := "notes"
+	if notes == 1 {
+		many = "note"
+	}
+	return fmt.Sprintf("%d %s on %s", notes, many, channels.said())
 }
 
 // NoteTracks lists the tracks that have notes on the given channels, 0 meaning
-// NotDrums.
+// those of the zero Selection.
 func (f *File) NoteTracks(channels Channels) []TrackNotes {
-	channels = Selection{Channels: channels}.channels()
 	var list []TrackNotes
 	for i := range f.Tracks {
-		t := TrackNotes{Index: i, Name: f.Tracks[i].Name}
-		for e := range f.Events(&f.Tracks[i]) {
-			if channel := e.Status & 0x0F; e.Status&0xF0 == 0x90 && e.Bytes[1] > 0 && channels.Has(channel) {
-				t.Notes++
-				t.Channels |= 1 << channel
-			}
-		}
-		if t.Notes > 0 {
+		if t := f.notesOf(i, f.wanted(channels)); t.Notes > 0 {
 			list = append(list, t)
 		}
 	}
 	return list
+}
+
+// notesOf counts the notes of a track on some channels.
+func (f *File) notesOf(i int, channels Channels) TrackNotes {
+	t := TrackNotes{Index: i, Name: f.Tracks[i].Name}
+	for e := range f.Events(&f.Tracks[i]) {
+		if channel := e.Status & 0x0F; e.Status&0xF0 == 0x90 && e.Bytes[1] > 0 && channels.Has(channel) {
+			t.Notes++
+			t.Channels |= 1 << channel
+		}
+	}
+	return t
+}
+
+// LeftOut says what of the notes of a file a selection leaves out, a line each:
+// those of whole tracks, then those of channels in the tracks that are played.
+func (f *File) LeftOut(sel Selection) (lines []string) {
+	var others TrackNotes
+	for i := range f.Tracks {
+		if !sel.track(i) {
+			if t := f.notesOf(i, AllChannels); t.Notes > 0 {
+				lines = append(lines, t.String()+" left out")
+			}
+			continue
+		}
+		t := f.notesOf(i, AllChannels&^f.wanted(sel.Channels))
+		others.Notes += t.Notes
+		others.Channels |= t.Channels
+	}
+	if others.Notes > 0 {
+		lines = append(lines, onChannels(others.Notes, others.Channels)+" left out")
+	}
+	return lines
 }
 
 // End returns the tick, 960 to the quarter note, where the last track ends.
@@ -166,6 +219,7 @@ func isTiming(k analyse.Kind) bool { return k == analyse.Tempo || k == analyse.M
 // rest, and a heap yields the lane whose next event is due: O(n log tracks).
 func (f *File) Stream(sel Selection) []analyse.Event {
 	var lanes laneHeap
+	sel.Channels = f.wanted(sel.Channels)
 	total := 0
 	for i := range f.Tracks {
 		for _, timing := range []bool{true, false} {
@@ -208,7 +262,7 @@ func (l *lane) advance() bool {
 		if !ok {
 			return false
 		}
-		if e.Status < firstSystem && (l.timing || !l.sel.channels().Has(e.Status&0x0F)) {
+		if e.Status < firstSystem && (l.timing || !l.sel.Channels.Has(e.Status&0x0F)) {
 			continue
 		}
 		if l.head, ok = l.file.Convert(e, l.sel.Own); ok && isTiming(l.head.Kind) == l.timing {

@@ -2,6 +2,7 @@ package take
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shedlight/analyse"
@@ -19,6 +20,7 @@ type Take struct {
 	Quantum  int64           // how fine its time is, in ticks; 0: finer than one
 	Damage   []smf.Damage
 	Tracks   []smf.TrackNotes // the tracks that have notes on the selected channels
+	LeftOut  []string         // what of its notes is not selected, a line each
 	Chart    *changes.Chart   // what the markers or texts of a file that is no take of ours say; nil for none
 }
 
@@ -26,9 +28,9 @@ type Take struct {
 // recorded is returned, every channel unless the selection names some: exactly
 // the events given to the Recorder, tempo and meter before the others at their
 // tick. Of another file it is what is selected, by default every channel but
-// 10. Where that leaves several tracks with notes and none is chosen, the error
-// is a *ChoiceError. The patterns of a format 2 file are one piece and need no
-// choice.
+// 10, unless the file says that this one plays in a zone. Where that leaves several
+// tracks with notes and none is chosen, the error is a *ChoiceError. The patterns of
+// a format 2 file are one piece and need no choice, nor do tracks that share a zone.
 func Load(path string, sel smf.Selection) (*Take, error) {
 	f, err := smf.ReadFile(path)
 	if err != nil {
@@ -58,7 +60,7 @@ func fromFile(f *smf.File, path string, sel smf.Selection) (*Take, error) {
 		}
 	}
 	t.Tracks = f.NoteTracks(sel.Channels)
-	if t.Settings == nil && sel.Tracks == nil && f.Format != 2 && len(t.Tracks) > 1 {
+	if t.Settings == nil && sel.Tracks == nil && f.Format != 2 && len(t.Tracks) > 1 && !oneZone(f, t.Tracks) {
 		return nil, &ChoiceError{Path: path, Tracks: t.Tracks}
 	}
 	if len(f.Tracks) > 0 {
@@ -68,11 +70,16 @@ func fromFile(f *smf.File, path string, sel smf.Selection) (*Take, error) {
 		t.Title = smf.Text([]byte(t.Settings.Title))
 	}
 	sel.Own = event
-	t.Events = f.Stream(sel)
+	t.Events, t.LeftOut = f.Stream(sel), f.LeftOut(sel)
 	if t.Settings == nil {
 		t.Chart = chartOf(f, t.Events)
 	}
 	return t, nil
+}
+
+// oneZone reports whether all that tracks play is played in zones.
+func oneZone(f *smf.File, tracks []smf.TrackNotes) bool {
+	return !slices.ContainsFunc(tracks, func(t smf.TrackNotes) bool { return t.Channels&^f.Zoned() != 0 })
 }
 
 // settingsOf returns the settings of one of our takes, or nil. They are looked

@@ -50,7 +50,7 @@ func TestLoadAsksForATrack(t *testing.T) {
 	var choice *take.ChoiceError
 	require.True(t, errors.As(err, &choice))
 	assert.Len(t, choice.Tracks, 2)
-	assert.Equal(t, path+" has several tracks with notes; choose one:\n  track 1 \"\": 2 notes on channel 1\n  track 2 \"\": 1 notes on channel 1", err.Error())
+	assert.Equal(t, path+" has several tracks with notes; choose one:\n  track 1 \"\": 2 notes on channel 1\n  track 2 \"\": 1 note on channel 1", err.Error())
 
 	loaded, err := take.Load(path, smf.Selection{Tracks: []int{1}})
 	require.NoError(t, err)
@@ -74,10 +74,10 @@ func TestLoadATakeOnEveryChannel(t *testing.T) {
 }
 
 // A second opinion on our takes: Debian's midicsv, which reads Standard MIDI
-// Files and prints them line by line. SHEDLIGHT_FULL=1 asks for it.
+// Files and prints them line by line. SHEDLIGHT_REFERENCE=1 asks for it.
 func TestAgainstMidicsv(t *testing.T) {
 	program, err := exec.LookPath("midicsv")
-	if err != nil && os.Getenv("SHEDLIGHT_FULL") != "1" {
+	if err != nil && os.Getenv("SHEDLIGHT_REFERENCE") != "1" {
 		t.Skip("midicsv is not installed")
 	}
 	require.NoError(t, err)
@@ -201,4 +201,29 @@ func BenchmarkFinish36000Notes(b *testing.B) {
 			b.Fatal(err, paths)
 		}
 	}
+}
+
+// Tracks that all play in one zone are one piece: a track for each channel, as some
+// programs write it. MIDI Polyphonic Expression 1.0, MPE Configuration Message.
+func TestTracksOfOneZoneNeedNoChoice(t *testing.T) {
+	conductor, first, second := &smf.TrackWriter{}, &smf.TrackWriter{}, &smf.TrackWriter{}
+	for _, control := range [][2]uint8{{101, 0}, {100, 6}, {6, 15}} {
+		conductor.Event(analyse.Event{Kind: analyse.Control, Key: control[0], Velocity: control[1]})
+	}
+	first.Event(analyse.Event{Kind: analyse.NoteOn, Channel: 1, Key: 60, Velocity: 70})
+	second.Event(analyse.Event{Kind: analyse.NoteOn, Channel: 9, Key: 64, Velocity: 70})
+	data := smf.AppendHeader(nil, 1, 3)
+	for _, track := range []*smf.TrackWriter{conductor, first, second} {
+		track.End(960)
+		data = append(smf.AppendTrackHeader(data, uint32(len(track.Bytes))), track.Bytes...)
+	}
+	loaded, err := take.Read(data, "zone.mid", smf.Selection{})
+	require.NoError(t, err)
+	assert.Len(t, loaded.Tracks, 2)
+	assert.Len(t, loaded.Events, 5)
+	assert.Empty(t, loaded.LeftOut)
+
+	loaded, err = take.Read(data, "zone.mid", smf.Selection{Tracks: []int{0, 1}})
+	require.NoError(t, err)
+	assert.Equal(t, []string{`track 2 "": 1 note on channel 10 left out`}, loaded.LeftOut)
 }

@@ -7,7 +7,8 @@
 // symbols as markers. Its second track holds the playing: every channel message
 // unaltered, in the order of arrival, and among them, as sequencer-specific
 // meta events at their tick, what the listener itself found (origins, releases,
-// the instrument gone and back, losses). Its end of track is the take's end.
+// the instrument gone and back, losses). The note-offs and pedals right behind a
+// release, at its tick, are the listener's too: other programs see only those. Its end of track is the take's end.
 //
 // A journal is a format 0 file whose one track has the greatest length there
 // is. It starts with the settings; then come all events in the order of
@@ -33,22 +34,24 @@ const settingsVersion = 1
 // Settings is what a take was played under. It is kept as JSON; fields that are
 // not known are ignored. Text in it comes from a file and may hold anything.
 type Settings struct {
-	Version int    `json:"version"`           // set by the recorder
-	Title   string `json:"title,omitempty"`   // of the chart
-	Chart   string `json:"chart,omitempty"`   // the canonical chart text
-	Centre  string `json:"centre,omitempty"`  // "F major", without a chart
-	View    string `json:"view,omitempty"`    // "key" or "chord"
-	Split   uint8  `json:"split,omitempty"`   // key number; 0: no split
-	Top     bool   `json:"top,omitempty"`     // the top note of a chord belongs to the line
-	Gate    uint8  `json:"gate,omitempty"`    // velocity below which a note does not count; 0: none
-	Legato  bool   `json:"legato,omitempty"`  // played on a legato instrument
-	Voicing string `json:"voicing,omitempty"` // what the families were made of: "Bb3 D4 F4 A4"
-	Bars    string `json:"bars,omitempty"`    // the part of the chart played: "5-8"
-	Written string `json:"written,omitempty"` // the player's transposition: "Bb"
-	LagMS   int    `json:"lag_ms,omitempty"`  // the player's own lag, already taken off, in milliseconds
-	Source  string `json:"source,omitempty"`  // the instrument's name
-	Started string `json:"started,omitempty"` // RFC 3339; set by the recorder
-	Program string `json:"program,omitempty"` // version of the program
+	Version  int      `json:"version"`            // set by the recorder
+	Title    string   `json:"title,omitempty"`    // of the chart
+	Chart    string   `json:"chart,omitempty"`    // the canonical chart text
+	Centre   string   `json:"centre,omitempty"`   // "F major", without a chart
+	View     string   `json:"view,omitempty"`     // "key" or "chord"
+	Split    uint8    `json:"split,omitempty"`    // key number; 0: no split
+	Channels uint16   `json:"channels,omitempty"` // those that are judged, a bit each, channel 1 the lowest; 0: all
+	Hands    [2]uint8 `json:"hands,omitzero"`     // the channels of the left and of the right hand, from 1; zeros: they are not apart
+	Top      bool     `json:"top,omitempty"`      // the top note of a chord belongs to the line
+	Gate     uint8    `json:"gate,omitempty"`     // velocity below which a note does not count; 0: none
+	Legato   bool     `json:"legato,omitempty"`   // played on a legato instrument
+	Voicing  string   `json:"voicing,omitempty"`  // what the families were made of: "Bb3 D4 F4 A4"
+	Bars     string   `json:"bars,omitempty"`     // the part of the chart played: "5-8"
+	Written  string   `json:"written,omitempty"`  // the player's transposition: "Bb"
+	LagMS    int      `json:"lag_ms,omitempty"`   // the player's own lag, already taken off, in milliseconds
+	Source   string   `json:"source,omitempty"`   // the instrument's name
+	Started  string   `json:"started,omitempty"`  // RFC 3339; set by the recorder
+	Program  string   `json:"program,omitempty"`  // version of the program
 }
 
 // ownMark starts the data of our sequencer-specific meta events. 7D is the maker's

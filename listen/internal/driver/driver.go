@@ -1,7 +1,7 @@
 // Package driver is the door to the sound system. Everything that comes from
 // the system's own MIDI library stops here: its indices, its threads, its error
-// strings. One file imports that library, behind the cgo constraint; a build
-// without cgo says that it has no live input.
+// strings. One file imports that library, and one that of JACK, behind the cgo
+// constraint; a build without cgo says that it has no live input.
 package driver
 
 // Receive is called for every message that arrives, one at a time for each
@@ -21,7 +21,8 @@ type Driver interface {
 	Inputs() ([]string, error)
 	Outputs() ([]string, error)
 	// Open opens the input at an index of the last list and fails if another
-	// name stands there now. The error is a Fault. At most one input of a
+	// name stands there now. The error is a Fault; Inactive costs nothing to try
+	// again. At most one input of a
 	// driver is open at a time, and no list is asked for while it is: a JACK
 	// client that is opened after the server died frees the others behind
 	// their backs.
@@ -32,9 +33,11 @@ type Driver interface {
 
 // Input is an open input. It belongs to the goroutine that uses the driver.
 type Input interface {
-	// Present reports whether the port is still there and still feeds this
-	// input. It costs well under a millisecond.
-	Present() bool
+	// Look returns the name of the port that feeds this input now, "" where none
+	// does, and the names of the inputs there are. The source is another port
+	// than the one opened where somebody has moved the cable, which only JACK
+	// tells. It costs well under a millisecond.
+	Look() (source string, inputs []string)
 	// Close stops the messages, then closes. No call of the receiver begins
 	// after it returns.
 	Close()

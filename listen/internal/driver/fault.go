@@ -16,6 +16,7 @@ const (
 	Moved                         // another port stands where this one was
 	Hung                          // the sound system does not answer
 	Refused                       // the sound system is there and fails
+	Inactive                      // the port's program does not send yet
 )
 
 // Error returns the sentence.
@@ -41,6 +42,8 @@ func (f Fault) Error() string {
 		return "the ports changed while one was being opened: try again"
 	case Hung:
 		return "the sound system does not answer: unplug the instrument, plug it in again and restart"
+	case Inactive:
+		return "the program that has the port is not ready: wait until it is, and try again"
 	case Refused:
 		return "the sound system is there but refuses MIDI: restart it, or choose another with --api"
 	}

@@ -17,12 +17,6 @@ const (
 	askLimit = 5 * time.Second
 	// closeLimit bounds a close: on Windows it hangs after an unplug.
 	closeLimit = 2 * time.Second
-	// jackSettles is how long a JACK client is left alone before it is closed.
-	// libjack 1.9.21 walks the list of our ports on a thread of its own, for
-	// every change of the graph (a port comes, goes, is connected), without a
-	// lock against the close that shortens it: seen to end the process once in
-	// 200 closes right after an open. A tenth of a second is 20 usual periods.
-	jackSettles = 100 * time.Millisecond
 	// queueSize must not be 0: what comes without a callback goes into a ring
 	// of this size, through a nil pointer where it has none.
 	queueSize = 64
@@ -157,19 +151,20 @@ func names(m rtmidi.MIDI) ([]string, error) {
 }
 
 func (s *system) Open(index int, name string, receive Receive) (Input, error) {
-	in, err := on(s.thread, askLimit, func() (*input, error) { return s.open(index, name, receive) })
-	if err != nil {
-		return nil, err
-	}
-	return in, nil
+	return on(s.thread, askLimit, func() (Input, error) {
+		if s.api.name == JACK {
+			return s.openJACK(name, receive)
+		}
+		return s.open(index, name, receive)
+	})
 }
 
-func (s *system) open(index int, name string, receive Receive) (*input, error) {
+func (s *system) open(index int, name string, receive Receive) (Input, error) {
 	in, err := s.handle()
 	if err != nil {
 		return nil, err
 	}
-	port := &input{system: s, in: in, name: name, server: JACKServer(""), line: &line{}}
+	port := &input{system: s, in: in, name: name, line: &line{}}
 	port.line.receive.Store(&receive)
 	stands := func() bool {
 		now, err := in.PortName(index)
@@ -223,26 +218,20 @@ type input struct {
 	system *system
 	in     rtmidi.MIDIIn
 	name   string
-	server string // the JACK server at the time, where it can be seen
-	line   *line  // of its own: the library keeps it
+	line   *line // of its own: the library keeps it
 }
 
-func (p *input) Present() bool {
-	there, err := on(p.system.thread, askLimit, func() (bool, error) {
-		switch p.system.api.name {
-		case ALSA:
-			if feeds, known := alsaFeeds(p.system.client()); known {
-				return feeds, nil
-			}
-		case JACK:
-			if p.server != "" && JACKServer("") != p.server {
-				return false, nil
-			}
+func (p *input) Look() (source string, inputs []string) {
+	inputs, err := on(p.system.thread, askLimit, func() ([]string, error) { return names(p.in) })
+	if err != nil || !slices.Contains(inputs, p.name) {
+		return "", inputs
+	}
+	if p.system.api.name == ALSA {
+		if feeds, known := alsaFeeds(p.system.client()); known && !feeds {
+			return "", inputs
 		}
-		list, err := names(p.in)
-		return slices.Contains(list, p.name), err
-	})
-	return there && err == nil
+	}
+	return p.name, inputs
 }
 
 func (p *input) Close() {
@@ -258,9 +247,6 @@ func (p *input) Close() {
 // Close would keep three descriptors and two threads after an open that failed.
 func (p *input) release() {
 	p.line.receive.Store(nil)
-	if p.system.api.name == JACK {
-		time.Sleep(jackSettles)
-	}
 	p.in.Destroy()
 }
 

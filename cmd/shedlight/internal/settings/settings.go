@@ -46,6 +46,9 @@ type Tune struct {
 
 // Hand says what the instrument is like.
 type Hand struct {
+	Channel Channels `take:"Channels" placeholder:"N" help:"Only these channels, 1 to 16, like 1,3; by default all, but for channel 10 of a file that is no take."`
+	Hands   Hands    `take:"Hands" placeholder:"L,R" help:"The channels of the left and of the right hand, where each has its own, like 1,2; then no split counts."`
+
 	Split  Note  `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
 	Top    bool  `take:"Top" help:"The highest note of a struck chord is the melody."`
 	Legato bool  `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
@@ -56,6 +59,14 @@ type Hand struct {
 type Look struct {
 	Written string `take:"Written" placeholder:"C|Bb|Eb|F" default:"" enum:"C,Bb,Eb,F," help:"Show written pitch for an instrument in this key; by default as a take says, else C."`
 	ASCII   bool   `name:"ascii" help:"Write b and # and no other character beyond ASCII."`
+}
+
+// Played returns the channels that are played, none for the usual ones.
+func (h Hand) Played() Channels {
+	if h.Channel == 0 {
+		return h.Hands.Both()
+	}
+	return h.Channel
 }
 
 // Options are the options of all that is shown.

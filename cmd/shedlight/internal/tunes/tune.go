@@ -46,9 +46,25 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 	return read(&Tune{over: over, on: on}, embedded)
 }
 
-// OfTake reads the tune of a take or of any MIDI file. Where nobody names a chart and
-// the file holds chord symbols, those are its changes.
+// OfTake reads the tune of a take or of any MIDI file, and remarks on what of it is
+// not played or played twice. Where nobody names a chart and the file holds chord symbols, those are
+// its changes.
 func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
+	tune, err := ofTake(over, on, file, t)
+	if err != nil {
+		return nil, err
+	}
+	for _, line := range t.LeftOut {
+		tune.Remarks = append(tune.Remarks, file+": "+line)
+	}
+	if first, second, doubled := take.Doubled(t.Events); doubled && tune.Setup.Channels == 0 {
+		tune.Remarks = append(tune.Remarks, fmt.Sprintf(
+			"%s: every note comes twice, on channels %d and %d: choose one with --channel", file, first+1, second+1))
+	}
+	return tune, nil
+}
+
+func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
 	if t.Settings != nil || t.Chart == nil || over.Chart != "" {
 		return Of(over, on, t.Settings)
 	}
@@ -63,7 +79,9 @@ func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*T
 // empty for none.
 func read(t *Tune, embedded string) (*Tune, error) {
 	over, on := t.over, t.on
-	t.Setup = analyse.Setup{Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato}
+	t.Setup = analyse.Setup{
+		Channels: uint16(on.Played()), LeftHand: on.Hands[0], Split: on.Split.Key, Top: on.Top, Gate: on.Gate, Legato: on.Legato,
+	}
 	if over.View == song.ChordView.String() {
 		t.Setup.View = song.ChordView
 	}
@@ -285,4 +303,4 @@ func (t *Tune) ID() string {
 }
 
 // Unsplit reports whether nothing parts the hands.
-func (t *Tune) Unsplit() bool { return t.Setup.Split == 0 && !t.Setup.Top }
+func (t *Tune) Unsplit() bool { return t.Setup.Split == 0 && t.Setup.LeftHand == 0 && !t.Setup.Top }

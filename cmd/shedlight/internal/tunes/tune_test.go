@@ -8,6 +8,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/listen/take"
 )
 
 func tuneOf(t *testing.T, f settings.Tune) *Tune {
@@ -67,4 +68,29 @@ func TestVoicingIsReadFromTheBassUp(t *testing.T) {
 	for _, notes := range []string{"C3 G3 B3 E4", "B3 G3 C3 E4", "E4 B3 G3 C3"} {
 		require.Equal(t, want, tuneOf(t, settings.Tune{Centre: "C major", Voicing: notes}).Setup.Voicing, notes)
 	}
+}
+
+// An instrument that sends every key on two channels is noticed, until one of them is
+// chosen: on the command line or when the take was played.
+func TestADualVoiceIsRemarkedOn(t *testing.T) {
+	played := &take.Take{LeftOut: []string{"1 note on channel 10 left out"}}
+	for i := range 20 {
+		for channel := range uint8(2) {
+			played.Events = append(played.Events, analyse.Event{Tick: int64(i) * 480, Kind: analyse.NoteOn, Channel: channel, Key: 60, Velocity: 80})
+		}
+	}
+	remarks := func(on settings.Hand, s *take.Settings) []string {
+		t.Helper()
+		played.Settings = s
+		out, err := OfTake(settings.Tune{Centre: "F major"}, on, "a.mid", played)
+		require.NoError(t, err)
+		return out.Remarks
+	}
+	left := "a.mid: 1 note on channel 10 left out"
+	said := "a.mid: every note comes twice, on channels 1 and 2: choose one with --channel"
+	require.Equal(t, []string{left, said}, remarks(settings.Hand{}, nil))
+	require.Equal(t, []string{left, said}, remarks(settings.Hand{}, &take.Settings{}))
+	require.Equal(t, []string{left}, remarks(settings.Hand{Channel: 1}, nil))
+	require.Equal(t, []string{left}, remarks(settings.Hand{}, &take.Settings{Channels: 2}))
+	require.Equal(t, []string{left}, remarks(settings.Hand{Hands: settings.Hands{1, 2}}, nil))
 }
