@@ -36,10 +36,15 @@ type program struct {
 	messages io.Writer // standard error as the program found it
 }
 
-// untilSignal returns a context that is done on INT, TERM and HUP. What does not
-// end well by itself asks for it; everything else is just ended by a signal.
+// endings are the signals that ask the program to end.
+func endings() []os.Signal {
+	return []os.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT}
+}
+
+// untilSignal returns a context that is done when the program is asked to end. What
+// does not end well by itself asks for it; everything else is just ended by a signal.
 func untilSignal() (context.Context, context.CancelFunc) {
-	return signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
+	return signal.NotifyContext(context.Background(), endings()...)
 }
 
 // say writes to standard error. Text from outside is made harmless.

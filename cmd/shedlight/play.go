@@ -50,14 +50,13 @@ func (p *program) play(plan *sessionPlan) error {
 	if err != nil {
 		return err
 	}
-	signalled, forget := untilSignal()
-	defer forget()
+	// The first signal ends the session well. One that comes while that is done
+	// changes nothing, and none is let go by default until the program has ended:
+	// HUP comes twice by itself, from the system and from the shell, and a hurried
+	// hand presses Ctrl-C twice.
+	signalled, _ := untilSignal()
 	ctx, stop := context.WithCancel(signalled)
 	defer stop()
-	// The first signal ends the session well, which a terminal or a reader that
-	// takes nothing can hold up; a second one ends the program. HUP comes twice
-	// by itself, from the system and from the shell.
-	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
 	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
@@ -66,16 +65,60 @@ func (p *program) play(plan *sessionPlan) error {
 	p.startTake(s, plan)
 	p.startOutput(s, plan, stop)
 	screenDone := p.startScreen(ctx, s, stop)
-	defer func() { <-screenDone }() // a panic below is printed on a terminal that was given back
-	defer stop()
+	left := false
+	defer func() {
+		if !left { // a panic below is printed on a terminal that was given back
+			stop()
+			leave(s, screenDone)
+		}
+	}()
 	failed := s.play(ctx)
 	stop()
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
-	screenErr := <-screenDone
-	if s.screen != nil && !term.IsTerminal(int(p.out.Fd())) { // it was hung up, and nobody reads the rest
+	read, screenErr := leave(s, screenDone)
+	left = true
+	if s.screen != nil && (!read || !term.IsTerminal(int(p.out.Fd()))) { // nobody reads the rest
 		return errors.Join(failed, takeErr)
 	}
+	defer p.endAtSignal(errors.Join(failed, takeErr, screenErr))()
 	return errors.Join(failed, screenErr, p.endTake(s, takeErr), p.endOutput(s, plan))
+}
+
+// endAtSignal lets a signal end the program from now on, as well as it has gone so
+// far: all is kept by now, but a reader of standard output that takes nothing holds
+// up the end. done undoes it.
+func (p *program) endAtSignal(soFar error) (done func()) {
+	asked := make(chan os.Signal, 1)
+	signal.Notify(asked, endings()...)
+	over := make(chan struct{})
+	go func() {
+		select {
+		case <-asked:
+			code := exitDone
+			if soFar != nil {
+				code = exitFailed
+			}
+			os.Exit(code)
+		case <-over:
+		}
+	}()
+	return func() { close(over) } // asked goes on taking the signals, so that none ends the program otherwise
+}
+
+// leave waits until the screen has given the terminal back. read is false where the
+// terminal takes nothing any more: its modes were restored then.
+func leave(s *session, done <-chan error) (read bool, err error) {
+	limit := time.NewTimer(display.LeaveLimit)
+	defer limit.Stop()
+	select {
+	case err = <-done:
+		return true, err
+	case <-limit.C:
+	}
+	if s.terminal != nil {
+		s.terminal.GiveBack()
+	}
+	return false, nil
 }
 
 // startTake recovers what a crash left behind and opens the new take. Where
@@ -147,7 +190,7 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
-	s.screen = display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	s.terminal, s.screen = terminal, display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
 }
 
 // textOptions are the options of lines and of the summary: ASCII too where the
