@@ -3,15 +3,20 @@
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 )
 
 // fullVariable asks for the tests that take minutes.
@@ -99,4 +104,53 @@ func TestTwoSignals(t *testing.T) {
 			h.takeSaved()
 		})
 	}
+}
+
+// What is no file is refused at once wherever a file is named.
+func TestWhatIsNoFile(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	take := sung(60, 62, 64).save(t, h.dir, "three.mid")
+	pipe := filepath.Join(h.dir, "pipe.mid")
+	require.NoError(t, unix.Mkfifo(pipe, 0o600))
+	folder := filepath.Join(h.dir, "folder.mid")
+	require.NoError(t, os.Mkdir(folder, 0o700))
+	device := filepath.Join(h.dir, "device.mid")
+	require.NoError(t, os.Symlink("/dev/zero", device))
+	for path, is := range map[string]string{pipe: "a pipe", folder: "a folder", device: "a device"} {
+		for _, args := range [][]string{
+			{"listen", "--in", path}, {"review", take, "--chart", path}, {"changes", path},
+		} {
+			r := h.run(args...)
+			assert.Equal(t, exitFailed, r.code, args)
+			assert.Equal(t, "shedlight: "+path+": "+is+", expected a file\n", r.err, args)
+		}
+	}
+	assert.Equal(t, "shedlight: "+pipe+": a pipe, expected a file\n", h.run("review", pipe).err)
+	all := h.run("review", h.dir)
+	assert.Zero(t, all.code)
+	assert.Equal(t, 1, strings.Count(all.out, ".mid"), "a folder's review passes over what is no file: %s", all.out)
+}
+
+// A review of many files that is stopped says how far it came.
+func TestReviewStopped(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	folder := filepath.Join(h.dir, "many")
+	require.NoError(t, os.Mkdir(folder, 0o700))
+	m := long(3000)
+	for i := range 400 {
+		m.save(t, folder, fmt.Sprintf("%03d.mid", i))
+	}
+	command := h.command("review", folder)
+	out, err := command.StdoutPipe()
+	require.NoError(t, err)
+	var messages bytes.Buffer
+	command.Stderr = &messages
+	p := h.start(command)
+	_, err = bufio.NewReader(out).ReadString('\n')
+	require.NoError(t, err)
+	p.signal(syscall.SIGINT)
+	assert.Equal(t, exitStopped, p.wait())
+	assert.Regexp(t, `^stopped after \d+ of 400 files\n$`, messages.String())
 }

@@ -27,6 +27,8 @@ const (
 	exitDone   = 0
 	exitFailed = 1
 	exitUsage  = 2
+	// exitStopped is what a shell makes of INT: 128 and the number of the signal.
+	exitStopped = 130
 )
 
 // program is what every subcommand needs of the world.
@@ -105,9 +107,12 @@ func (p *program) run(args []string) int {
 func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
+	var early *stopped
 	switch {
 	case err == nil:
 		return exitDone
+	case errors.As(err, &early):
+		return exitStopped
 	case errors.As(err, &failed):
 		return exitFailed
 	case errors.As(err, &wrong):
@@ -123,6 +128,12 @@ func (p *program) exitCode(err error) int {
 type failedQuietly struct{}
 
 func (*failedQuietly) Error() string { return "failed" }
+
+// stopped ends the program after it was asked to end before it was done, and has
+// said how far it came.
+type stopped struct{}
+
+func (*stopped) Error() string { return "stopped" }
 
 // versionCommand prints what was built.
 type versionCommand struct{}

@@ -93,9 +93,13 @@ func midiFiles(names []string) (files []string, several bool, err error) {
 		}
 		found := len(files)
 		for _, e := range entries {
-			switch strings.ToLower(filepath.Ext(e.Name())) {
+			path := filepath.Join(name, e.Name())
+			switch strings.ToLower(filepath.Ext(path)) {
 			case ".mid", ".midi":
-				files = append(files, filepath.Join(name, e.Name()))
+				if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+					continue // a folder or a pipe of that name is no take
+				}
+				files = append(files, path)
 			}
 		}
 		if len(files) == found {

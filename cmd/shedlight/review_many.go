@@ -70,6 +70,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	}
 	if done < len(files) {
 		p.say("stopped after %d of %d files", done, len(files))
+		return &stopped{}
 	}
 	if failed {
 		return &failedQuietly{}
@@ -107,7 +108,15 @@ func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
 			}
 		}()
 		for one := range queue {
-			if ctx.Err() != nil || !yield(<-one) {
+			if ctx.Err() != nil {
+				return
+			}
+			select {
+			case done := <-one:
+				if !yield(done) {
+					return
+				}
+			case <-ctx.Done(): // what is under way is left to the end of the program
 				return
 			}
 		}

@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -16,6 +15,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"shedlight/analyse/changes"
+	"shedlight/listen/disk"
 )
 
 // endings are the file names that a chart's name stands for, in this order.
@@ -118,12 +118,7 @@ func find(name string) (path string, info fs.FileInfo) {
 
 // read reads a file, at most a little more than a chart may have.
 func read(path string) ([]byte, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	return io.ReadAll(io.LimitReader(file, changes.MaxSheetBytes+1))
+	return disk.Read(path, changes.MaxSheetBytes)
 }
 
 // Entry is a chart in the list of all.
