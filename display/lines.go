@@ -262,7 +262,10 @@ func (l *Lines) Show(s Status) error {
 	case s.Source != was.Source && s.Source != "":
 		out = append(out, "listening to "+source)
 	}
-	if s.TakePath != was.TakePath && s.TakePath != "" {
+	switch {
+	case s.TakeAnew > was.TakeAnew:
+		out = append(out, writtenAnew+l.speller.whole(s.TakePath))
+	case s.TakePath != was.TakePath && s.TakePath != "":
 		out = append(out, "take: "+l.speller.text(s.TakePath))
 	}
 	if s.Recovered > was.Recovered {

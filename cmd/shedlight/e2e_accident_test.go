@@ -154,3 +154,22 @@ func TestReviewStopped(t *testing.T) {
 	assert.Equal(t, exitStopped, p.wait())
 	assert.Regexp(t, `^stopped after \d+ of 400 files\n$`, messages.String())
 }
+
+// The folder of the takes is moved while a session plays: that is shown, and the
+// last sentence names where the take is.
+func TestTakesFolderMoved(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	c := h.open(sizes()[1], h.command("listen", "--in", long(1000).save(t, h.dir, "long.mid")))
+	c.playing(5)
+	before := journal(t, h.takes())
+	require.NoError(t, os.Rename(h.takes(), h.takes()+"-moved"))
+	c.shows("the take had gone and is written anew")
+	c.typed("q")
+	assert.Zero(t, c.wait())
+	c.restored()
+	kept := h.takeSaved()
+	assert.Equal(t, strings.TrimSuffix(before, ".journal"), strings.TrimSuffix(kept, ".mid"))
+	findings, _ := h.reviewed(kept)
+	assert.GreaterOrEqual(t, len(findings), 5)
+}

@@ -164,7 +164,7 @@ func (s *session) checkTake() {
 		return
 	}
 	r := s.recorder.Status()
-	s.status.TakePath, s.status.Unsaved, s.status.SaveError = r.Path, r.Unsaved, ""
+	s.status.TakePath, s.status.TakeAnew, s.status.Unsaved, s.status.SaveError = r.Path, r.Anew, r.Unsaved, ""
 	if r.Err != nil {
 		s.status.SaveError = reason(r.Err)
 	}

@@ -24,7 +24,7 @@ const (
 	notesVersion = 1
 	// maxNotes bounds a notes file that is read, in bytes.
 	maxNotes  = 1 << 20
-	notesPerm = 0o644
+	notesPerm = 0o600 // as the take
 )
 
 // notes is what is kept beside a take: what it came to, so that later takes can
