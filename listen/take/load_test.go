@@ -202,3 +202,15 @@ func BenchmarkFinish36000Notes(b *testing.B) {
 		}
 	}
 }
+
+// A choice among more tracks than a screen has rows is one line.
+func TestChoiceAmongMany(t *testing.T) {
+	err := &take.ChoiceError{Path: "many.mid"}
+	for i := range 65_535 {
+		err.Tracks = append(err.Tracks, smf.TrackNotes{Index: i, Notes: 2, Channels: 1})
+	}
+	require.NotContains(t, err.Error(), "\n")
+	require.Contains(t, err.Error(), "many.mid has 65535 tracks with notes, from track 0 ")
+	err.Tracks = err.Tracks[:3]
+	require.Equal(t, 3, strings.Count(err.Error(), "\n"))
+}
