@@ -173,3 +173,41 @@ func TestTakesFolderMoved(t *testing.T) {
 	findings, _ := h.reviewed(kept)
 	assert.GreaterOrEqual(t, len(findings), 5)
 }
+
+// What a killed session left is a take for whatever runs next, and one that is being
+// played is told of.
+func TestWhateverRunsNextRecovers(t *testing.T) {
+	t.Parallel()
+	for name, next := range map[string][]string{
+		"review of a file":     {"review", "short.mid"},
+		"review of the takes":  {"review", filepath.Join("data", "shedlight", "takes")},
+		"listen without ports": {"listen", "--in", "no such port"},
+		"listen to a file":     {"listen", "--in", "short.mid", "--no-take", "--plain"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			h := newHome(t)
+			sung(60, 62).save(t, h.dir, "short.mid")
+			slow := h.start(h.command("listen", "--in", long(2000).save(t, h.dir, "slow.mid"), "--json"))
+			until(t, "a note is written", func() bool {
+				found, err := filepath.Glob(filepath.Join(h.takes(), "*.journal"))
+				require.NoError(t, err)
+				if len(found) == 0 {
+					return false
+				}
+				data, err := os.ReadFile(found[0])
+				return err == nil && bytes.Count(data, []byte(`{"watermark":`)) >= 2
+			})
+			cut := strings.TrimSuffix(journal(t, h.takes()), ".journal")
+			assert.Contains(t, h.run("review", h.takes()).err, cut+".journal: not a take yet, a session is writing it\n")
+			require.NoError(t, slow.command.Process.Kill())
+			slow.wait()
+			r := h.run(next...)
+			assert.Contains(t, r.err, "recovered the take of a session that was cut off: ")
+			assert.Equal(t, cut+".mid", theTake(t, h.takes()))
+			if name == "review of the takes" {
+				assert.Contains(t, r.out, filepath.Base(cut)+".mid")
+			}
+		})
+	}
+}

@@ -52,7 +52,7 @@ func (c *listenCommand) check() error {
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
 	}
-	return nil
+	return checkAPI(c.API)
 }
 
 // Run listens. With no flag at all it does as last time.
@@ -69,6 +69,7 @@ func (c *listenCommand) Run(p *program) error {
 	defer restore()
 
 	s := &sessionPlan{command: c, look: c.Look, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	s.recovered = p.recoverTakes(s.folder()) // first: it hangs on no instrument
 	var err error
 	if isMIDIFile(c.In) {
 		c.In = library.Home(c.In)

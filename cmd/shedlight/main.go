@@ -5,12 +5,14 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"regexp"
 	"runtime/debug"
 	"strings"
 	"syscall"
@@ -66,6 +68,8 @@ type commands struct {
 	Ports   portsCommand   `cmd:"" help:"List MIDI inputs and outputs."`
 	Help    helpCommand    `cmd:"" help:"Show a page of the manual: ${topics}."`
 	Version versionCommand `cmd:"" help:"Print the version."`
+
+	ShowVersion kong.VersionFlag `name:"version" short:"V" help:"Print the version."`
 }
 
 const about = `shedlight listens while you improvise with sixth-diminished scales.
@@ -75,32 +79,85 @@ ask a teacher or a clinician.`
 
 func main() {
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
-	os.Exit(p.run(os.Args[1:]))
+	os.Exit(p.guarded(os.Args[1:]))
+}
+
+// guarded is run, with a fault of ours told as one.
+func (p *program) guarded(args []string) (code int) {
+	defer func() {
+		if err := caught(recover()); err != nil {
+			code = p.exitCode(err)
+		}
+	}()
+	return p.run(args)
 }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
+	if err := noneEmpty(args); err != nil {
+		return p.exitCode(err)
+	}
 	var cli commands
+	pages := &keptError{w: p.out}
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
-		kong.Vars{"topics": strings.Join(topicNames(), ", ")},
+		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},
+		kong.Writers(pages, p.messages), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
 	)...)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
 	}
-	if len(args) == 0 {
-		args = []string{"--help"}
+	call, err := parser.Parse(helpArgs(args))
+	if pages.err != nil {
+		return p.exitCode(pages.err)
 	}
-	call, err := parser.Parse(args)
 	var wrong usage.Error
 	if errors.As(err, &wrong) {
 		return p.exitCode(wrong)
 	}
 	if err != nil {
-		p.say("shedlight: %v. Try: shedlight --help", err)
+		p.say("shedlight: %s. Try: shedlight --help", mistake(err))
 		return exitUsage
 	}
 	return p.exitCode(call.Run(p))
+}
+
+// noneEmpty refuses an empty word: it is what a shell makes of a variable that is not
+// set, and names nothing.
+func noneEmpty(args []string) error {
+	for i, arg := range args {
+		flag, value, given := strings.Cut(arg, "=")
+		switch {
+		case given && value == "" && strings.HasPrefix(flag, "--"):
+			return usage.Errorf("%s is empty: give it a value, or leave it out", flag)
+		case arg == "" && i > 0 && strings.HasPrefix(args[i-1], "--"):
+			return usage.Errorf("%s is empty: give it a value, or leave it out", args[i-1])
+		case arg == "":
+			return usage.Errorf("an empty name: give one, or leave it out")
+		}
+	}
+	return nil
+}
+
+// keptError keeps the first error of a writer.
+type keptError struct {
+	w   io.Writer
+	err error
+}
+
+func (k *keptError) Write(b []byte) (int, error) {
+	n, err := k.w.Write(b)
+	k.err = cmp.Or(k.err, err)
+	return n, err
+}
+
+// endOfLine is how the parser of the command line calls a value that is not there.
+var endOfLine = regexp.MustCompile(`^(--\S+): expected .* but got "EOL" \(<EOL>\)$`)
+
+// mistake is what the parser of the command line says of a call, in our words.
+func mistake(err error) string {
+	text := strings.TrimSuffix(err.Error(), "?")
+	return endOfLine.ReplaceAllString(text, "$1: expected a value behind it")
 }
 
 // exitCode says what went wrong, if anything did, and returns the code for it.
@@ -108,9 +165,13 @@ func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
 	var early *stopped
+	var fault *crash
 	switch {
 	case err == nil:
 		return exitDone
+	case errors.As(err, &fault):
+		p.reported(fault)
+		return exitFailed
 	case errors.As(err, &early):
 		return exitStopped
 	case errors.As(err, &failed):

@@ -38,7 +38,8 @@ type sessionPlan struct {
 	quiet       bool
 	plain, json bool
 	noTake      bool
-	takes       string // folder; empty for the usual one
+	takes       string   // folder; empty for the usual one
+	recovered   []string // takes of sessions that were cut off
 	warnings    []string
 }
 
@@ -121,32 +122,43 @@ func leave(s *session, done <-chan error) (read bool, err error) {
 	return false, nil
 }
 
-// startTake recovers what a crash left behind and opens the new take. Where
-// nothing can be kept, that is said and playing goes on.
-func (p *program) startTake(s *session, plan *sessionPlan) {
-	if plan.noTake {
-		return
-	}
-	dir := plan.takes
-	if dir == "" {
-		dir = settings.TakesFolder()
-	}
+// recoverTakes makes takes of what sessions that were cut off have left in a folder,
+// says so, and returns their paths.
+func (p *program) recoverTakes(dir string) (recovered []string) {
 	recovered, err := take.Recover(dir, tunes.Markers)
 	for _, path := range recovered {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
-	s.status.Recovered, s.status.RecoveredAt = len(recovered), dir
-	if len(recovered) == 1 {
-		s.status.RecoveredAt = recovered[0]
-	}
 	if err != nil {
 		p.say("shedlight: %v", err)
 	}
+	return recovered
+}
+
+// folder is where the takes go.
+func (plan *sessionPlan) folder() string {
+	if plan.takes == "" {
+		return settings.TakesFolder()
+	}
+	return plan.takes
+}
+
+// startTake opens the new take. Where nothing can be kept, that is said and playing
+// goes on.
+func (p *program) startTake(s *session, plan *sessionPlan) {
+	if plan.noTake {
+		return
+	}
+	s.status.Recovered, s.status.RecoveredAt = len(plan.recovered), plan.folder()
+	if len(plan.recovered) == 1 {
+		s.status.RecoveredAt = plan.recovered[0]
+	}
+	var err error
 	var under take.Settings
 	settings.Tell(plan.command, &under)
 	plan.tune.Tell(&under)
 	under.Source, under.Program = plan.name, version()
-	s.recorder, err = take.Start(dir, under, time.Now(), take.Options{Markers: tunes.Markers})
+	s.recorder, err = take.Start(plan.folder(), under, time.Now(), take.Options{Markers: tunes.Markers})
 	if err != nil { // shown while it is played; the whole of it is said at the end
 		s.refused, s.status.SaveError = err, reason(err)
 	}
@@ -172,7 +184,7 @@ func (p *program) endTake(s *session, failed error) error {
 
 // startOutput chooses between lines and the screen.
 func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
-	options := plan.textOptions()
+	options := textOptions(plan.look)
 	plain := func(w io.Writer) lineFormat { return display.NewLines(w, options) }
 	switch {
 	case plan.json:
@@ -193,10 +205,10 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 	s.terminal, s.screen = terminal, display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
 }
 
-// textOptions are the options of lines and of the summary: ASCII too where the
-// locale has no other signs.
-func (plan *sessionPlan) textOptions() display.Options {
-	options := plan.look.Options()
+// textOptions are the options of all that is printed and not drawn: ASCII too where
+// the locale has no other signs.
+func textOptions(look settings.Look) display.Options {
+	options := look.Options()
 	options.ASCII = options.ASCII || !unicodeLocale()
 	return options
 }
@@ -224,6 +236,12 @@ func (p *program) startScreen(ctx context.Context, s *session, stop func()) <-ch
 	go func() {
 		defer close(done)
 		defer stop()
+		defer func() {
+			// The terminal was given back on the way here. The session ends and saves.
+			if err := caught(recover()); err != nil {
+				done <- err
+			}
+		}()
 		done <- s.screen.Run(ctx)
 	}()
 	return done
@@ -262,5 +280,5 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
-	return display.WriteSummary(p.out, shown, plan.textOptions())
+	return display.WriteSummary(p.out, shown, textOptions(plan.look))
 }

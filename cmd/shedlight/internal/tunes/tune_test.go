@@ -1,6 +1,7 @@
 package tunes
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -8,6 +9,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/listen/take"
 )
 
 func tuneOf(t *testing.T, f settings.Tune) *Tune {
@@ -65,4 +67,12 @@ func TestVoicingIsReadFromTheBassUp(t *testing.T) {
 	for _, notes := range []string{"C3 G3 B3 E4", "B3 G3 C3 E4", "E4 B3 G3 C3"} {
 		require.Equal(t, want, tuneOf(t, settings.Tune{Centre: "C major", Voicing: notes}).Setup.Voicing, notes)
 	}
+}
+
+// A chart inside a take that cannot be read is told with the take's name.
+func TestDamagedChartInATake(t *testing.T) {
+	_, err := OfTake(settings.Tune{}, settings.Hand{}, "evening.mid", &take.Take{Settings: &take.Settings{Chart: "| X7 |\n"}})
+	require.ErrorContains(t, err, "evening.mid: the chart in it: ")
+	_, err = OfTake(settings.Tune{}, settings.Hand{}, "evening.mid", &take.Take{Settings: &take.Settings{Chart: strings.Repeat("| C6 ", 1<<20)}})
+	require.ErrorContains(t, err, "evening.mid: the chart in it: ")
 }
