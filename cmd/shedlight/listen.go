@@ -27,7 +27,7 @@ type listenCommand struct {
 	settings.Hand `group:"What it is played on:"`
 
 	settings.Look `group:"How it looks:"`
-	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over."`
+	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over; with --plain a sentence for each, and nothing of single notes."`
 	Plain         bool `last:"-" help:"Plain lines in place of the screen."`
 	JSON          bool `last:"-" name:"json" help:"One JSON object a line on standard output."`
 

@@ -185,7 +185,13 @@ func (p *program) endTake(s *session, failed error) error {
 // startOutput chooses between lines and the screen.
 func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 	options := textOptions(plan.look)
-	plain := func(w io.Writer) lineFormat { return display.NewLines(w, options) }
+	plain := func(w io.Writer) lineFormat {
+		lines := display.NewLines(w, options)
+		if plan.quiet && plan.plain {
+			lines.OnlySentences()
+		}
+		return lines
+	}
 	switch {
 	case plan.json:
 		s.lines = startLines(p.out, func(w io.Writer) lineFormat {
