@@ -4,6 +4,7 @@ package main
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -40,6 +41,7 @@ var mistakes = map[string]struct {
 	"expand, an empty name":    {code: exitUsage, args: []string{"expand", ""}},
 	"ports, a wrong flag":      {code: exitUsage, args: []string{"ports", "--nothing"}},
 	"ports, a wrong system":    {code: exitUsage, args: []string{"ports", "--api", "foo"}},
+	"completion, a wrong one":  {code: exitUsage, args: []string{"completion", "nothing"}},
 	"help, a missing page":     {code: exitUsage, args: []string{"help", "nothing"}},
 	"help, an empty name":      {code: exitUsage, args: []string{"help", ""}},
 	"no such command":          {code: exitUsage, args: []string{"nothing"}},
@@ -65,6 +67,7 @@ var outputs = map[string][]string{
 	"help, a page":     {"help", "changes"},
 	"help, a command":  {"help", "expand"},
 	"help, by flag":    {"--help"},
+	"completion":       {"completion", "bash"},
 	"version":          {"version"},
 	"version, by flag": {"--version"},
 	"version, short":   {"-V"},
@@ -147,4 +150,33 @@ func TestStandardInput(t *testing.T) {
 	}
 	_, err := os.Stat(filepath.Join(h.dir, "-"+notesExt))
 	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is kept beside it")
+}
+
+// Each shell asks in COMP_LINE how a line goes on, by what completion prints.
+func TestCompletion(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	for line, want := range map[string]string{
+		"shedlight re": "review", "shedlight listen --cent": "--centre", "shedlight completion f": "fish",
+		"shedlight changes --view ch": "chord",
+	} {
+		c := h.command()
+		c.Env = append(c.Env, "COMP_LINE="+line)
+		r := h.runs(c)
+		assert.Zero(t, r.code, line)
+		assert.Equal(t, want+"\n", r.out, line)
+	}
+	for shell := range completions {
+		r := h.run("completion", shell)
+		assert.Zero(t, r.code, shell)
+		assert.Contains(t, r.out, os.Getenv(binaryVariable), shell)
+	}
+	bash, err := exec.LookPath("bash")
+	if err != nil {
+		t.Skip("there is no bash")
+	}
+	c := h.command()
+	c.Path, c.Args = bash, []string{"bash", "-c", `source <("$1" completion bash) && complete -p shedlight`, "bash", os.Getenv(binaryVariable)}
+	r := h.runs(c)
+	assert.Equal(t, "complete -o default -C '"+os.Getenv(binaryVariable)+"' shedlight\n", r.out, r.err)
 }

@@ -18,6 +18,7 @@ import (
 	"syscall"
 
 	"github.com/alecthomas/kong"
+	"github.com/willabides/kongplete"
 
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
@@ -60,14 +61,15 @@ func (p *program) say(format string, args ...any) {
 
 // commands is the command line.
 type commands struct {
-	Listen  listenCommand  `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
-	Review  reviewCommand  `cmd:"" help:"Sum up takes, or any MIDI files."`
-	Demo    demoCommand    `cmd:"" help:"Hear a built-in take over a built-in chart."`
-	Changes changesCommand `cmd:"" help:"Print a chart with its key centres and scales."`
-	Expand  expandCommand  `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
-	Ports   portsCommand   `cmd:"" help:"List MIDI inputs and outputs."`
-	Help    helpCommand    `cmd:"" help:"Show a page of the manual: ${topics}."`
-	Version versionCommand `cmd:"" help:"Print the version."`
+	Listen     listenCommand     `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
+	Review     reviewCommand     `cmd:"" help:"Sum up takes, or any MIDI files."`
+	Demo       demoCommand       `cmd:"" help:"Hear a built-in take over a built-in chart."`
+	Changes    changesCommand    `cmd:"" help:"Print a chart with its key centres and scales."`
+	Expand     expandCommand     `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
+	Ports      portsCommand      `cmd:"" help:"List MIDI inputs and outputs."`
+	Completion completionCommand `cmd:"" help:"Print what makes your shell complete calls: bash, zsh or fish."`
+	Help       helpCommand       `cmd:"" help:"Show a page of the manual: ${topics}."`
+	Version    versionCommand    `cmd:"" help:"Print the version."`
 
 	ShowVersion kong.VersionFlag `name:"version" short:"V" help:"Print the version."`
 }
@@ -107,6 +109,7 @@ func (p *program) run(args []string) int {
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
 	}
+	kongplete.Complete(parser) // where a shell asks; it ends the program
 	call, err := parser.Parse(helpArgs(args))
 	if pages.err != nil {
 		return p.exitCode(pages.err)
