@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"unicode"
 
@@ -119,6 +120,24 @@ func TestOutputs(t *testing.T) {
 		assert.Equal(t, exitFailed, h.start(c).wait(), name)
 		require.NoError(t, full.Close())
 		assert.Contains(t, said.String(), "no space left on device", name)
+
+		// A reader that has gone ends what only prints, as it ends every program,
+		// and a session well.
+		c = h.command(h.here(args)...)
+		reader, writer, err := os.Pipe()
+		require.NoError(t, err)
+		require.NoError(t, reader.Close())
+		said.Reset()
+		c.Stdout, c.Stderr = writer, &said
+		closed := h.start(c)
+		code := closed.wait()
+		require.NoError(t, writer.Close())
+		if isSession := args[0] == "listen" || args[0] == "demo"; isSession {
+			assert.Zero(t, code, "%s: %s", name, &said)
+		} else {
+			assert.Equal(t, syscall.SIGPIPE, closed.command.ProcessState.Sys().(syscall.WaitStatus).Signal(), "%s: %s", name, &said)
+		}
+		assert.NotContains(t, said.String(), "pipe", name)
 
 		c = h.command(h.here(args)...)
 		c.Env = append(c.Env, "LC_ALL=C", "COLUMNS=40", "NO_COLOR=1")
