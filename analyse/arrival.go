@@ -73,8 +73,12 @@ func (q *arrivals) byNumber(n int64) *arrival {
 	return &queued[i]
 }
 
-// another tells the notes before a tick that a note of any kind comes there.
+// another tells the notes before a tick that a note of any kind comes there. Where
+// that was not the first one there, they know it.
 func (q *arrivals) another(tick int64) {
+	if q.len() > 0 && q.items[len(q.items)-1].Tick == tick {
+		return
+	}
 	for i := len(q.items) - 1; i >= q.head; i-- {
 		w := &q.items[i]
 		if w.nextAny != timebase.Never {

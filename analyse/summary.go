@@ -22,7 +22,7 @@ type Summary struct {
 	Notes          int64                 `json:"notes"`
 	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
-	View           song.View                `json:"view"`    // "key" or "chord"
+	View           song.View             `json:"view"`    // "key" or "chord"
 	Place          song.PlaceCounts      `json:"place"`
 	Groups         GroupCounts           `json:"groups"`      // each note once
 	SlipsAhead     int64                 `json:"slips_ahead"` // unresolved notes in the beat before a change of chord

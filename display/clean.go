@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/rivo/uniseg"
+	"golang.org/x/text/unicode/rangetable"
 )
 
 const (
@@ -19,6 +20,10 @@ const (
 	replacement = '?'
 	ellipsis    = "..."
 )
+
+// invisible are the letters that show nothing: the Hangul fillers, which Unicode
+// counts among letters (The Unicode Standard 15, Default_Ignorable_Code_Point).
+var invisible = rangetable.New(0x115F, 0x1160, 0x3164, 0xFFA0)
 
 // Clean makes a text from outside (a port, track, title or chord name)
 // harmless for a terminal. Control bytes, escapes, C1 controls, bidirectional
@@ -39,6 +44,8 @@ func Harmless(s string) string {
 		s = s[size:]
 		switch {
 		case r == utf8.RuneError:
+			r = replacement
+		case unicode.Is(invisible, r):
 			r = replacement
 		case unicode.Is(unicode.Variation_Selector, r):
 			r = replacement // it changes the width of the letter before it

@@ -64,3 +64,11 @@ func TestCutting(t *testing.T) {
 	require.Equal(t, "...uth.mid", cutLeft("lindmouth.mid", 10))
 	require.Equal(t, "li", cutLeft("lindmouth.mid", 2))
 }
+
+// Letters that show nothing would hide in a name, and let two look alike.
+func TestInvisibleLetters(t *testing.T) {
+	for _, r := range []rune{0x115F, 0x1160, 0x3164, 0xFFA0} {
+		require.Equal(t, "a?b", Clean("a"+string(r)+"b"), "%U", r)
+	}
+	require.Equal(t, "한글", Clean("한글"), "those that show are kept")
+}

@@ -2,6 +2,9 @@ package display
 
 import "fmt"
 
+// writtenAnew comes before where the take is now.
+const writtenAnew = "the take had gone and is written anew: "
+
 // warnings says what has gone wrong, the most urgent first.
 func (s speller) warnings(st *Status) []string {
 	var out []string
@@ -15,6 +18,9 @@ func (s speller) warnings(st *Status) []string {
 		out = append(out, "not saved: "+s.text(st.SaveError))
 	case st.Unsaved > 0:
 		out = append(out, fmt.Sprintf("not saved: %d events", st.Unsaved))
+	}
+	if st.TakeAnew > 0 {
+		out = append(out, writtenAnew+s.text(st.TakePath))
 	}
 	if st.Lost > 0 {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", st.Lost))

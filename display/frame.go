@@ -13,6 +13,7 @@ type Status struct {
 	Unsaved     int64  // events that did not reach the take
 	SaveError   string // why the take cannot be written, empty while it can
 	TakePath    string // where the take goes, empty without a take
+	TakeAnew    int    // how often its file had gone and it was written anew
 	Recovered   int    // takes recovered at the start
 	RecoveredAt string // the path of that take, or the folder of several; outside text
 	Quiet       bool   // verdicts only when a phrase or a chorus is over

@@ -38,6 +38,8 @@ type Lines struct {
 	phrase  int64             // the last one that was told of
 	over    string            // what is to be told of the chorus that is over
 	claims  []fit.Verdict     // and of where the line would go better
+
+	sentences bool // nothing is said of single notes
 }
 
 // mostHeld is how many findings are kept back at the most, a quarter of an hour of
@@ -62,6 +64,10 @@ func NewLines(w io.Writer, o Options) *Lines {
 	return &Lines{w: w, speller: newSpeller(o), open: map[int64]heard{}}
 }
 
+// OnlySentences has nothing said of single notes from now on: a sentence for each
+// phrase and chorus is left, which a screen reader can follow.
+func (l *Lines) OnlySentences() { l.sentences = true }
+
 // The columns of a line, in cells. They hold what usually stands there; longer
 // text pushes the rest of its line to the right and nothing is cut.
 const (
@@ -76,6 +82,9 @@ const (
 // Add writes what a finding says, or keeps it back. That a note belongs to the
 // line is no news; that it belongs to a chord is.
 func (l *Lines) Add(f analyse.Finding) error {
+	if l.sentences {
+		return nil
+	}
 	if !l.status.Quiet {
 		return l.write(&f)
 	}
@@ -268,7 +277,10 @@ func (l *Lines) Show(s Status) error {
 	case s.Source != was.Source && s.Source != "":
 		out = append(out, "listening to "+source)
 	}
-	if s.TakePath != was.TakePath && s.TakePath != "" {
+	switch {
+	case s.TakeAnew > was.TakeAnew:
+		out = append(out, writtenAnew+l.speller.whole(s.TakePath))
+	case s.TakePath != was.TakePath && s.TakePath != "":
 		out = append(out, "take: "+l.speller.text(s.TakePath))
 	}
 	if s.Recovered > was.Recovered {

@@ -6,30 +6,16 @@ package display
 import (
 	"context"
 	"fmt"
-	"os"
 	"runtime/debug"
 	"sync/atomic"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
-	"github.com/gdamore/tcell/v2/encoding"
 )
 
 // minInterval is the least time between two pictures: 60 a second, the most
 // that terminals show.
 const minInterval = time.Second / 60
-
-// OpenTerminal returns the terminal of the process for NewScreen. It fails
-// where TERM names none that a screen can be drawn on; plain lines still work.
-func OpenTerminal() (tcell.Screen, error) {
-	encoding.Register()
-	ts, err := tcell.NewScreen()
-	if err != nil {
-		// tcell's own text speaks of terminfo and of a program that it ran.
-		return nil, fmt.Errorf("no screen can be drawn on this terminal (TERM is %q); try --plain", Clean(os.Getenv("TERM")))
-	}
-	return ts, nil
-}
 
 // Screen is the live screen.
 //
@@ -90,8 +76,8 @@ func (s *Screen) Freed() <-chan struct{} { return s.freed }
 // Run owns the terminal until the player leaves (q, Ctrl-C) or ctx is done,
 // both without an error, or until the terminal fails. It is called once. When
 // it returns, by a panic too, the terminal is as it was before. It returns no
-// sooner than the terminal has taken what was being drawn: what must not wait
-// for that, like saving the take, comes first.
+// sooner than the terminal has taken what was being drawn, if it ever does: what
+// must not wait for that, like saving the take, comes first.
 func (s *Screen) Run(ctx context.Context) error {
 	if err := s.ts.Init(); err != nil {
 		return fmt.Errorf("the terminal cannot be drawn on: %w; try --plain", err)

@@ -14,6 +14,8 @@ type Docket struct {
 
 	sight     Sight // kept here, so that none is allocated
 	open      []Open
+	followed  int   // how many at the front of open nothing more can follow
+	another   int64 // the tick of the latest note of any kind
 	stays     []stay
 	stayCount int64
 }
@@ -21,8 +23,13 @@ type Docket struct {
 // Add takes a note.
 func (d *Docket) Add(o Open) { d.open = append(d.open, o) }
 
-// Another tells the notes before a tick that a note of any kind comes there.
+// Another tells the notes before a tick that a note of any kind comes there. Where
+// that was not the first one there, they know it.
 func (d *Docket) Another(tick int64) {
+	if tick == d.another {
+		return
+	}
+	d.another = tick
 	for i := range d.open {
 		if o := &d.open[i]; o.nextAny == timebase.Never && o.Tick < tick {
 			o.nextAny = tick
@@ -34,7 +41,10 @@ func (d *Docket) Another(tick int64) {
 // Follow tells the notes of a line what has just been added to it: the note struck
 // together with partner, where together is true.
 func (d *Docket) Follow(line *Line, partner int64, together, bass bool) {
-	for i := range d.open {
+	for d.followed < len(d.open) && d.open[d.followed].isFollowed(partner) {
+		d.followed++
+	}
+	for i := d.followed; i < len(d.open); i++ {
 		if o := &d.open[i]; o.Voice != Struck && (o.Voice == Bass) == bass {
 			o.follow(&line.last[0], partner, together)
 		}
@@ -138,6 +148,7 @@ func (d *Docket) Due(from int64) int64 {
 // keep goes through the notes in order and drops those that are settled.
 func (d *Docket) keep(open func(*Open) bool) {
 	kept := 0
+	d.followed = 0
 	for i := range d.open {
 		if !open(&d.open[i]) {
 			continue

@@ -131,6 +131,12 @@ func (o *Open) follow(m *moment, partner int64, together bool) {
 	}
 }
 
+// isFollowed reports whether nothing more can follow the note: what it needs to know
+// of the line has come, and the last of it is not struck together with partner.
+func (o *Open) isFollowed(partner int64) bool {
+	return o.Voice == Struck || o.nAfter == neighbours && o.after[neighbours-1].N != partner
+}
+
 // ended notes that note n stopped sounding at a tick.
 func (o *Open) ended(n, tick int64) {
 	if o.Note.Ended(n, tick) {

@@ -14,7 +14,7 @@ import (
 )
 
 type changesCommand struct {
-	File string `arg:"" optional:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}. Without it: a list of all."`
+	File string `arg:"" optional:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}. - for standard input. Without it: a list of all."`
 	Save bool   `help:"Keep the chart among your own, in ${own}; --chart finds it there by its name. One that is there is left alone."`
 	Key  string `placeholder:"NOTE" help:"Move the chart to this key."`
 	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
@@ -51,11 +51,14 @@ func (c *changesCommand) Run(p *program) error {
 		return writeJSON(p.out, chartObject(t.Chart, t.Setup.Timeline))
 	}
 	sheet := display.ChartSheet{Chart: t.Chart, Line: t.Setup.Timeline, ChordView: t.Setup.View == song.ChordView}
-	return display.WriteChart(p.out, sheet, c.Options())
+	return display.WriteChart(p.out, sheet, textOptions(c.Look))
 }
 
 // save keeps the chart among the player's own.
 func (c *changesCommand) save(p *program, t *tunes.Tune) error {
+	if c.File == stdinName {
+		return usage.Errorf("--save needs a file: standard input has no name to keep it under")
+	}
 	source := *t.Source
 	source.Chart = t.Chart
 	path, err := library.Save(&source, c.Key != "", writeNew)

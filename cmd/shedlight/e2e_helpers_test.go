@@ -17,6 +17,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/adrg/xdg"
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/require"
@@ -62,9 +63,10 @@ func withProgram(tests func() int) int {
 	if said, err := build.CombinedOutput(); err != nil {
 		panic(string(said))
 	}
-	if err := os.Setenv(binaryVariable, binary); err != nil {
+	if err := errors.Join(os.Setenv(binaryVariable, binary), os.Setenv("LC_ALL", "C.UTF-8"), os.Setenv("XDG_DATA_HOME", filepath.Join(dir, "data"))); err != nil {
 		panic(err)
 	}
+	xdg.Reload() // no test looks for the takes of whoever runs it
 	return tests()
 }
 

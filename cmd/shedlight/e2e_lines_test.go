@@ -71,7 +71,7 @@ func TestLiveEqualsReview(t *testing.T) {
 }
 
 // Each phrase is told when it is over. With --quiet its notes are too, each with
-// what became of it.
+// what became of it, and with --plain beside it none is.
 func TestPlainLinesTellOfPhrases(t *testing.T) {
 	t.Parallel()
 	h := newHome(t)
@@ -86,8 +86,10 @@ func TestPlainLinesTellOfPhrases(t *testing.T) {
 	for flag, each := range map[string][]string{
 		"--plain": {"(C4)  six", "D#4  outside", "(E4)  six", "(G4)  six", "D#4  approach", "-- landed on the 5th - 1 outside"},
 		"--quiet": {"(C4)  six", "D#4  approach", "(E4)  six", "(G4)  six", "-- landed on the 5th - 1 outside"},
+		// What a screen reader can follow.
+		"--quiet --plain": {"-- landed on the 5th - 1 outside"},
 	} {
-		r := h.run("listen", "--no-take", "--ascii", "--centre", "C major", "--in", file, flag)
+		r := h.run(append([]string{"listen", "--no-take", "--ascii", "--centre", "C major", "--in", file}, strings.Fields(flag)...)...)
 		require.Zero(t, r.code, r.err)
 		lines, _, _ := strings.Cut(r.out, "Played ")
 		_, lines, _ = strings.Cut(lines, "\n") // what is listened to

@@ -28,7 +28,7 @@ type listenCommand struct {
 	settings.Hand `group:"What it is played on:"`
 
 	settings.Look `group:"How it looks:"`
-	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over."`
+	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over; with --plain a sentence for each, and nothing of single notes."`
 	Plain         bool `last:"-" help:"Plain lines in place of the screen."`
 	JSON          bool `last:"-" name:"json" help:"One JSON object a line on standard output."`
 
@@ -53,7 +53,7 @@ func (c *listenCommand) check() error {
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
 	}
-	return nil
+	return checkAPI(c.API)
 }
 
 // Run listens. With no flag at all it does as last time.
@@ -70,6 +70,7 @@ func (c *listenCommand) Run(p *program) error {
 	defer restore()
 
 	s := &sessionPlan{command: c, look: c.Look, quiet: c.Quiet, plain: c.Plain, json: c.JSON, noTake: c.NoTake, takes: c.Takes}
+	s.recovered = p.recoverTakes(s.folder()) // first: it hangs on no instrument
 	var err error
 	if isMIDIFile(c.In) {
 		c.In = library.Home(c.In)

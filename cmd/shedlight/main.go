@@ -5,17 +5,20 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"regexp"
 	"runtime/debug"
 	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
+	"github.com/willabides/kongplete"
 
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
@@ -27,6 +30,8 @@ const (
 	exitDone   = 0
 	exitFailed = 1
 	exitUsage  = 2
+	// exitStopped is what a shell makes of INT: 128 and the number of the signal.
+	exitStopped = 130
 )
 
 // program is what every subcommand needs of the world.
@@ -36,10 +41,15 @@ type program struct {
 	messages io.Writer // standard error as the program found it
 }
 
-// untilSignal returns a context that is done on INT, TERM and HUP. What does not
-// end well by itself asks for it; everything else is just ended by a signal.
+// endings are the signals that ask the program to end.
+func endings() []os.Signal {
+	return []os.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT}
+}
+
+// untilSignal returns a context that is done when the program is asked to end. What
+// does not end well by itself asks for it; everything else is just ended by a signal.
 func untilSignal() (context.Context, context.CancelFunc) {
-	return signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
+	return signal.NotifyContext(context.Background(), endings()...)
 }
 
 // say writes to standard error. Text from outside is made harmless.
@@ -51,14 +61,17 @@ func (p *program) say(format string, args ...any) {
 
 // commands is the command line.
 type commands struct {
-	Listen  listenCommand  `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
-	Review  reviewCommand  `cmd:"" help:"Sum up takes, or any MIDI files."`
-	Demo    demoCommand    `cmd:"" help:"Hear a built-in take over a built-in chart."`
-	Changes changesCommand `cmd:"" help:"Print a chart with its key centres and scales."`
-	Expand  expandCommand  `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
-	Ports   portsCommand   `cmd:"" help:"List MIDI inputs and outputs."`
-	Help    helpCommand    `cmd:"" help:"Show a page of the manual: ${topics}."`
-	Version versionCommand `cmd:"" help:"Print the version."`
+	Listen     listenCommand     `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
+	Review     reviewCommand     `cmd:"" help:"Sum up takes, or any MIDI files."`
+	Demo       demoCommand       `cmd:"" help:"Hear a built-in take over a built-in chart."`
+	Changes    changesCommand    `cmd:"" help:"Print a chart with its key centres and scales."`
+	Expand     expandCommand     `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
+	Ports      portsCommand      `cmd:"" help:"List MIDI inputs and outputs."`
+	Completion completionCommand `cmd:"" help:"Print what makes your shell complete calls: bash, zsh or fish."`
+	Help       helpCommand       `cmd:"" help:"Show a page of the manual: ${topics}."`
+	Version    versionCommand    `cmd:"" help:"Print the version."`
+
+	ShowVersion kong.VersionFlag `name:"version" short:"V" help:"Print the version."`
 }
 
 const about = `shedlight listens while you improvise with sixth-diminished scales.
@@ -68,41 +81,102 @@ ask a teacher or a clinician.`
 
 func main() {
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
-	os.Exit(p.run(os.Args[1:]))
+	os.Exit(p.guarded(os.Args[1:]))
+}
+
+// guarded is run, with a fault of ours told as one.
+func (p *program) guarded(args []string) (code int) {
+	defer func() {
+		if err := caught(recover()); err != nil {
+			code = p.exitCode(err)
+		}
+	}()
+	return p.run(args)
 }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
+	if err := noneEmpty(args); err != nil {
+		return p.exitCode(err)
+	}
 	var cli commands
+	pages := &keptError{w: p.out}
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
-		kong.Vars{"topics": strings.Join(topicNames(), ", ")},
+		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},
+		kong.Writers(pages, p.messages), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
 	)...)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
 	}
-	if len(args) == 0 {
-		args = []string{"--help"}
+	kongplete.Complete(parser) // where a shell asks; it ends the program
+	call, err := parser.Parse(helpArgs(args))
+	if pages.err != nil {
+		return p.exitCode(pages.err)
 	}
-	call, err := parser.Parse(args)
 	var wrong usage.Error
 	if errors.As(err, &wrong) {
 		return p.exitCode(wrong)
 	}
 	if err != nil {
-		p.say("shedlight: %v. Try: shedlight --help", err)
+		p.say("shedlight: %s. Try: shedlight --help", mistake(err))
 		return exitUsage
 	}
 	return p.exitCode(call.Run(p))
+}
+
+// noneEmpty refuses an empty word: it is what a shell makes of a variable that is not
+// set, and names nothing.
+func noneEmpty(args []string) error {
+	for i, arg := range args {
+		flag, value, given := strings.Cut(arg, "=")
+		switch {
+		case given && value == "" && strings.HasPrefix(flag, "--"):
+			return usage.Errorf("%s is empty: give it a value, or leave it out", flag)
+		case arg == "" && i > 0 && strings.HasPrefix(args[i-1], "--"):
+			return usage.Errorf("%s is empty: give it a value, or leave it out", args[i-1])
+		case arg == "":
+			return usage.Errorf("an empty name: give one, or leave it out")
+		}
+	}
+	return nil
+}
+
+// keptError keeps the first error of a writer.
+type keptError struct {
+	w   io.Writer
+	err error
+}
+
+func (k *keptError) Write(b []byte) (int, error) {
+	n, err := k.w.Write(b)
+	k.err = cmp.Or(k.err, err)
+	return n, err
+}
+
+// endOfLine is how the parser of the command line calls a value that is not there.
+var endOfLine = regexp.MustCompile(`^(--\S+): expected .* but got "EOL" \(<EOL>\)$`)
+
+// mistake is what the parser of the command line says of a call, in our words.
+func mistake(err error) string {
+	text := strings.TrimSuffix(err.Error(), "?")
+	return endOfLine.ReplaceAllString(text, "$1: expected a value behind it")
 }
 
 // exitCode says what went wrong, if anything did, and returns the code for it.
 func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
+	var early *stopped
+	var fault *crash
 	switch {
 	case err == nil:
 		return exitDone
+	case errors.As(err, &fault):
+		p.reported(fault)
+		return exitFailed
+	case errors.As(err, &early):
+		return exitStopped
 	case errors.As(err, &failed):
 		return exitFailed
 	case errors.As(err, &wrong):
@@ -118,6 +192,12 @@ func (p *program) exitCode(err error) int {
 type failedQuietly struct{}
 
 func (*failedQuietly) Error() string { return "failed" }
+
+// stopped ends the program after it was asked to end before it was done, and has
+// said how far it came.
+type stopped struct{}
+
+func (*stopped) Error() string { return "stopped" }
 
 // versionCommand prints what was built.
 type versionCommand struct{}

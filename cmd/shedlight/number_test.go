@@ -31,8 +31,8 @@ func TestNumbers(t *testing.T) {
 		{"listen --gate -1", "--gate -1: expected 0 to 127"},
 		{"listen --gate 300", "--gate 300: expected 0 to 127"},
 		{"review x.mid --start 0", "--start 0: expected 1 or more"},
-		{"review x.mid --channel -1", "--channel -1: expected 1 to 16"},
-		{"review x.mid --channel 1,17", "--channel 17: expected 1 to 16"},
+		{"review x.mid --channel -1", "--channel -1: expected 1 to 16, with commas between several"},
+		{"review x.mid --channel 1,17", "--channel 1,17: expected 1 to 16, with commas between several"},
 		{"review x.mid --track 1,-2", "--track -2: expected 0 or more"},
 		{"expand C6 --inversion -1", "--inversion -1: expected 0 or more"},
 		// These are numbers: what comes next is refused.

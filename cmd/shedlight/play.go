@@ -38,7 +38,8 @@ type sessionPlan struct {
 	quiet       bool
 	plain, json bool
 	noTake      bool
-	takes       string // folder; empty for the usual one
+	takes       string   // folder; empty for the usual one
+	recovered   []string // takes of sessions that were cut off
 	warnings    []string
 }
 
@@ -50,14 +51,13 @@ func (p *program) play(plan *sessionPlan) error {
 	if err != nil {
 		return err
 	}
-	signalled, forget := untilSignal()
-	defer forget()
+	// The first signal ends the session well. One that comes while that is done
+	// changes nothing, and none is let go by default until the program has ended:
+	// HUP comes twice by itself, from the system and from the shell, and a hurried
+	// hand presses Ctrl-C twice.
+	signalled, _ := untilSignal()
 	ctx, stop := context.WithCancel(signalled)
 	defer stop()
-	// The first signal ends the session well, which a terminal or a reader that
-	// takes nothing can hold up; a second one ends the program. HUP comes twice
-	// by itself, from the system and from the shell.
-	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
 	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
@@ -66,44 +66,99 @@ func (p *program) play(plan *sessionPlan) error {
 	p.startTake(s, plan)
 	p.startOutput(s, plan, stop)
 	screenDone := p.startScreen(ctx, s, stop)
-	defer func() { <-screenDone }() // a panic below is printed on a terminal that was given back
-	defer stop()
+	left := false
+	defer func() {
+		if !left { // a panic below is printed on a terminal that was given back
+			stop()
+			leave(s, screenDone)
+		}
+	}()
 	failed := s.play(ctx)
 	stop()
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
-	screenErr := <-screenDone
-	if s.screen != nil && !term.IsTerminal(int(p.out.Fd())) { // it was hung up, and nobody reads the rest
+	read, screenErr := leave(s, screenDone)
+	left = true
+	if s.screen != nil && (!read || !term.IsTerminal(int(p.out.Fd()))) { // nobody reads the rest
 		return errors.Join(failed, takeErr)
 	}
+	defer p.endAtSignal(errors.Join(failed, takeErr, screenErr))()
 	return errors.Join(failed, screenErr, p.endTake(s, takeErr), p.endOutput(s, plan))
 }
 
-// startTake recovers what a crash left behind and opens the new take. Where
-// nothing can be kept, that is said and playing goes on.
-func (p *program) startTake(s *session, plan *sessionPlan) {
-	if plan.noTake {
-		return
+// endAtSignal lets a signal end the program from now on, as well as it has gone so
+// far: all is kept by now, but a reader of standard output that takes nothing holds
+// up the end. done undoes it.
+func (p *program) endAtSignal(soFar error) (done func()) {
+	asked := make(chan os.Signal, 1)
+	signal.Notify(asked, endings()...)
+	over := make(chan struct{})
+	go func() {
+		select {
+		case <-asked:
+			code := exitDone
+			if soFar != nil {
+				code = exitFailed
+			}
+			os.Exit(code)
+		case <-over:
+		}
+	}()
+	return func() { close(over) } // asked goes on taking the signals, so that none ends the program otherwise
+}
+
+// leave waits until the screen has given the terminal back. read is false where the
+// terminal takes nothing any more: its modes were restored then.
+func leave(s *session, done <-chan error) (read bool, err error) {
+	limit := time.NewTimer(display.LeaveLimit)
+	defer limit.Stop()
+	select {
+	case err = <-done:
+		return true, err
+	case <-limit.C:
 	}
-	dir := plan.takes
-	if dir == "" {
-		dir = settings.TakesFolder()
+	if s.terminal != nil {
+		s.terminal.GiveBack()
 	}
+	return false, nil
+}
+
+// recoverTakes makes takes of what sessions that were cut off have left in a folder,
+// says so, and returns their paths.
+func (p *program) recoverTakes(dir string) (recovered []string) {
 	recovered, err := take.Recover(dir, tunes.Markers)
 	for _, path := range recovered {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
-	s.status.Recovered, s.status.RecoveredAt = len(recovered), dir
-	if len(recovered) == 1 {
-		s.status.RecoveredAt = recovered[0]
-	}
 	if err != nil {
 		p.say("shedlight: %v", err)
 	}
+	return recovered
+}
+
+// folder is where the takes go.
+func (plan *sessionPlan) folder() string {
+	if plan.takes == "" {
+		return settings.TakesFolder()
+	}
+	return plan.takes
+}
+
+// startTake opens the new take. Where nothing can be kept, that is said and playing
+// goes on.
+func (p *program) startTake(s *session, plan *sessionPlan) {
+	if plan.noTake {
+		return
+	}
+	s.status.Recovered, s.status.RecoveredAt = len(plan.recovered), plan.folder()
+	if len(plan.recovered) == 1 {
+		s.status.RecoveredAt = plan.recovered[0]
+	}
+	var err error
 	var under take.Settings
 	settings.Tell(plan.command, &under)
 	plan.tune.Tell(&under)
 	under.Source, under.Program = plan.name, version()
-	s.recorder, err = take.Start(dir, under, time.Now(), take.Options{Markers: tunes.Markers})
+	s.recorder, err = take.Start(plan.folder(), under, time.Now(), take.Options{Markers: tunes.Markers})
 	if err != nil { // shown while it is played; the whole of it is said at the end
 		s.refused, s.status.SaveError = err, reason(err)
 	}
@@ -129,8 +184,14 @@ func (p *program) endTake(s *session, failed error) error {
 
 // startOutput chooses between lines and the screen.
 func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
-	options := plan.textOptions()
-	plain := func(w io.Writer) lineFormat { return display.NewLines(w, options) }
+	options := textOptions(plan.look)
+	plain := func(w io.Writer) lineFormat {
+		lines := display.NewLines(w, options)
+		if plan.quiet && plan.plain {
+			lines.OnlySentences()
+		}
+		return lines
+	}
 	switch {
 	case plan.json:
 		s.lines = startLines(p.out, func(w io.Writer) lineFormat {
@@ -147,13 +208,13 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
-	s.screen = display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	s.terminal, s.screen = terminal, display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
 }
 
-// textOptions are the options of lines and of the summary: ASCII too where the
-// locale has no other signs.
-func (plan *sessionPlan) textOptions() display.Options {
-	options := plan.look.Options()
+// textOptions are the options of all that is printed and not drawn: ASCII too where
+// the locale has no other signs.
+func textOptions(look settings.Look) display.Options {
+	options := look.Options()
 	options.ASCII = options.ASCII || !unicodeLocale()
 	return options
 }
@@ -181,6 +242,12 @@ func (p *program) startScreen(ctx context.Context, s *session, stop func()) <-ch
 	go func() {
 		defer close(done)
 		defer stop()
+		defer func() {
+			// The terminal was given back on the way here. The session ends and saves.
+			if err := caught(recover()); err != nil {
+				done <- err
+			}
+		}()
 		done <- s.screen.Run(ctx)
 	}()
 	return done
@@ -219,5 +286,5 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
-	return display.WriteSummary(p.out, shown, plan.textOptions())
+	return display.WriteSummary(p.out, shown, textOptions(plan.look))
 }

@@ -3,7 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen"
 )
@@ -18,7 +21,18 @@ func (c *portsCommand) Help() string {
 name that fits no other.`
 }
 
+// checkAPI refuses the name of a sound system that there is nowhere.
+func checkAPI(name string) error {
+	if name != "" && !slices.Contains(listen.APIs(), name) {
+		return usage.Errorf("--api %s: expected one of %s", name, strings.Join(listen.APIs(), ", "))
+	}
+	return nil
+}
+
 func (c *portsCommand) Run(p *program) error {
+	if err := checkAPI(c.API); err != nil {
+		return err
+	}
 	restore := p.quieten()
 	defer restore()
 	ports, err := listen.Ports(c.API)
@@ -35,9 +49,10 @@ func (c *portsCommand) Run(p *program) error {
 			Outputs []numberedPort `json:"outputs"`
 		}{Inputs: inputs, Outputs: outputs})
 	}
-	writePorts(p.out, "in", inputs)
-	writePorts(p.out, "out", outputs)
-	return nil
+	out := &keptError{w: p.out}
+	writePorts(out, "in", inputs)
+	writePorts(out, "out", outputs)
+	return out.err
 }
 
 // numberedPort is a port as it can be chosen: by its place in the list or its name.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"shedlight/cmd/shedlight/internal/reviews"
@@ -18,7 +19,7 @@ import (
 )
 
 type reviewCommand struct {
-	Files         []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them."`
+	Files         []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them; - for standard input."`
 	settings.Tune `group:"What was played over:"`
 	settings.Hand `group:"What it was played on:"`
 	Start         int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
@@ -50,6 +51,7 @@ Examples:
 // Run reviews one file on a page, or several with a line each.
 func (c *reviewCommand) Run(p *program) error {
 	sel := c.selection()
+	p.recoverBefore(c.Files)
 	files, several, err := midiFiles(c.Files)
 	if err != nil {
 		return err
@@ -65,6 +67,30 @@ func (c *reviewCommand) Run(p *program) error {
 		return c.several(p, files, sel)
 	}
 	return c.one(p, files[0], sel)
+}
+
+// recoverBefore makes takes of what sessions that were cut off have left in the usual
+// folder and in those that are named, so that a review has them.
+func (p *program) recoverBefore(names []string) {
+	folders := []string{settings.TakesFolder()}
+	for _, name := range names {
+		if info, err := os.Stat(name); err == nil && info.IsDir() && !slices.Contains(folders, filepath.Clean(name)) {
+			folders = append(folders, filepath.Clean(name))
+		}
+	}
+	for i, folder := range folders {
+		p.recoverTakes(folder)
+		if i == 0 && !slices.ContainsFunc(names, func(name string) bool { return filepath.Clean(name) == folder }) {
+			continue // nobody asked what is in it
+		}
+		open, err := take.Open(folder)
+		if err != nil {
+			continue // it is said when the folder is its turn
+		}
+		for _, journal := range open {
+			p.say("%s: not a take yet, a session is writing it", journal)
+		}
+	}
 }
 
 func (c *reviewCommand) selection() smf.Selection {
@@ -88,9 +114,13 @@ func midiFiles(names []string) (files []string, several bool, err error) {
 		}
 		found := len(files)
 		for _, e := range entries {
-			switch strings.ToLower(filepath.Ext(e.Name())) {
+			path := filepath.Join(name, e.Name())
+			switch strings.ToLower(filepath.Ext(path)) {
 			case ".mid", ".midi":
-				files = append(files, filepath.Join(name, e.Name()))
+				if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+					continue // a folder or a pipe of that name is no take
+				}
+				files = append(files, path)
 			}
 		}
 		if len(files) == found {
@@ -123,9 +153,9 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 		for _, d := range r.Damage {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
-		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), r.Look.Options())
+		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), textOptions(r.Look))
 	default:
-		err = display.WriteReview(p.out, r.Shown(), r.Look.Options())
+		err = display.WriteReview(p.out, r.Shown(), textOptions(r.Look))
 	}
 	if err == nil && len(r.Damage) > 0 {
 		err = &failedQuietly{}
@@ -146,7 +176,7 @@ func (c *reviewCommand) marks() (m reviews.Marks, err error) {
 // review judges one file under what the flags and the take say. all says that every
 // note is to be kept, and not the slips alone.
 func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*reviews.Report, error) {
-	t, err := take.Load(file, sel)
+	t, err := load(file, sel)
 	if err != nil {
 		return nil, usageChoice(err)
 	}
@@ -159,9 +189,24 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*revie
 	if err != nil {
 		return nil, err
 	}
-	r.Own, r.Look = t.Settings != nil && c.asTaken(), c.Look
+	r.Own, r.Look = t.Settings != nil && file != stdinName && c.asTaken(), c.Look
 	settings.Fill(&r.Look, t.Settings)
 	return r, nil
+}
+
+// stdinName stands for standard input in place of a file.
+const stdinName = "-"
+
+// load reads a file, or standard input.
+func load(file string, sel smf.Selection) (*take.Take, error) {
+	if file != stdinName {
+		return take.Load(file, sel)
+	}
+	data, err := io.ReadAll(io.LimitReader(os.Stdin, smf.MaxSize+1))
+	if err != nil {
+		return nil, err
+	}
+	return take.Read(data, "standard input", sel)
 }
 
 // asTaken reports whether a take is looked at as it was played: nothing on the
@@ -179,7 +224,11 @@ func writeReport(w io.Writer, r *reviews.Report) error {
 func usageChoice(err error) error {
 	var choice *take.ChoiceError
 	if errors.As(err, &choice) {
-		return usage.Errorf("%w\nsay --track N", choice)
+		between := "\n"
+		if !strings.Contains(choice.Error(), between) { // too many to list
+			between = ": "
+		}
+		return usage.Errorf("%w%ssay --track N", choice, between)
 	}
 	var track *take.TrackError
 	if errors.As(err, &track) {

@@ -54,7 +54,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		if c.JSON {
 			err = writeReport(p.out, res.report)
 		} else {
-			err = display.WriteReviewLine(p.out, res.report.Shown(), res.report.Look.Options())
+			err = display.WriteReviewLine(p.out, res.report.Shown(), textOptions(res.report.Look))
 			trends.Add(res.report)
 		}
 		if err != nil {
@@ -64,12 +64,13 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	}
 	bar.clear()
 	if !c.JSON {
-		if err := display.WriteTrends(p.out, trends.Tunes, c.Options()); err != nil {
+		if err := display.WriteTrends(p.out, trends.Tunes, textOptions(c.Look)); err != nil {
 			return err
 		}
 	}
 	if done < len(files) {
 		p.say("stopped after %d of %d files", done, len(files))
+		return &stopped{}
 	}
 	if failed {
 		return &failedQuietly{}
@@ -107,7 +108,15 @@ func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
 			}
 		}()
 		for one := range queue {
-			if ctx.Err() != nil || !yield(<-one) {
+			if ctx.Err() != nil {
+				return
+			}
+			select {
+			case done := <-one:
+				if !yield(done) {
+					return
+				}
+			case <-ctx.Done(): // what is under way is left to the end of the program
 				return
 			}
 		}

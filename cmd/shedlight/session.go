@@ -36,13 +36,14 @@ import (
 type session struct {
 	analyser  *analyse.Analyser
 	source    listen.Source
-	recorder  *take.Recorder // nil: nothing is kept
-	refused   error          // why nothing is kept, where it was to be
-	lines     *lines         // nil: no findings on standard output
-	screen    screen         // nil: no screen
-	until     int64          // the tick at which to stop; 0: never
-	lastChord int64          // with until: the tick from which no other chord comes
-	now       int64          // the tick of the last event
+	recorder  *take.Recorder    // nil: nothing is kept
+	refused   error             // why nothing is kept, where it was to be
+	lines     *lines            // nil: no findings on standard output
+	screen    screen            // nil: no screen
+	terminal  *display.Terminal // what it draws on, where that is one
+	until     int64             // the tick at which to stop; 0: never
+	lastChord int64             // with until: the tick from which no other chord comes
+	now       int64             // the tick of the last event
 	status    display.Status
 	shown     display.Status // what the lines know of it
 	plain     bool           // the lines tell of phrases and choruses too
@@ -166,7 +167,7 @@ func (s *session) checkTake() {
 		return
 	}
 	r := s.recorder.Status()
-	s.status.TakePath, s.status.Unsaved, s.status.SaveError = r.Path, r.Unsaved, ""
+	s.status.TakePath, s.status.TakeAnew, s.status.Unsaved, s.status.SaveError = r.Path, r.Anew, r.Unsaved, ""
 	if r.Err != nil {
 		s.status.SaveError = reason(r.Err)
 	}

@@ -32,11 +32,10 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"slices"
 
 	"shedlight/analyse/instrument"
+	"shedlight/listen/disk"
 )
 
 const (
@@ -117,20 +116,11 @@ func (d *damageList) sorted() []Damage {
 
 // ReadFile reads a Standard MIDI File of at most MaxSize bytes.
 func ReadFile(path string) (*File, error) {
-	file, err := os.Open(path)
+	data, err := disk.Read(path, MaxSize)
 	if err != nil {
 		return nil, err
 	}
-	defer file.Close()
-	size := 0
-	if info, err := file.Stat(); err == nil && info.Mode().IsRegular() {
-		size = int(min(info.Size(), MaxSize))
-	}
-	buffer := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
-	if _, err := buffer.ReadFrom(io.LimitReader(file, MaxSize+1)); err != nil {
-		return nil, err
-	}
-	f, err := Read(buffer.Bytes())
+	f, err := Read(data)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"github.com/gofrs/flock"
 )
@@ -19,8 +20,9 @@ const (
 	partExt    = ".part"    // a take that is being written
 	damagedExt = ".damaged" // a journal that could not be read to its end
 
-	filePerm = 0o644
-	dirPerm  = 0o755
+	// What somebody practises is theirs alone.
+	filePerm = 0o600
+	dirPerm  = 0o700
 
 	// maxNames bounds the search for a free name: NAME, NAME-2 to NAME-1000.
 	maxNames = 1000
@@ -36,9 +38,13 @@ type Files interface {
 	SyncDir(dir string)
 }
 
-// File is a file that is being written.
+// File is a file that is being written. What was written can be read again, and its
+// Stat tells whether it is still the one of its name.
 type File interface {
 	io.Writer
+	io.ReaderAt
+	Stat() (fs.FileInfo, error)
+	Truncate(size int64) error
 	Sync() error
 	Close() error
 }
@@ -46,7 +52,7 @@ type File interface {
 type osFiles struct{}
 
 func (osFiles) Create(path string) (File, error) {
-	return os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, filePerm)
+	return os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, filePerm)
 }
 
 func (osFiles) Link(from, to string) error { return os.Link(from, to) }
@@ -69,7 +75,7 @@ func numbered(base string, n int) string {
 // lock takes the lock that marks a journal as live; false where another process
 // has it. It is released by unlock, or by the system when the process ends.
 func lock(base string) (*flock.Flock, bool, error) {
-	l := flock.New(base+lockExt, flock.SetPermissions(filePerm))
+	l := flock.New(base+lockExt, flock.SetPermissions(filePerm), flock.SetFlag(os.O_CREATE|os.O_RDONLY|noFollow))
 	ok, err := l.TryLock()
 	if err != nil || !ok {
 		return nil, false, err
@@ -79,11 +85,16 @@ func lock(base string) (*flock.Flock, bool, error) {
 	held, err := l.Stat()
 	if err == nil {
 		var there fs.FileInfo
-		if there, err = os.Stat(l.Path()); err == nil && os.SameFile(held, there) {
+		if there, err = os.Lstat(l.Path()); err == nil && os.SameFile(held, there) {
 			return l, true, nil
 		}
 	}
 	return nil, false, errors.Join(ignoreMissing(err), l.Unlock())
+}
+
+// isGone reports whether an error says that a file or a folder above it is not there.
+func isGone(err error) bool {
+	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
 }
 
 func ignoreMissing(err error) error {

@@ -124,7 +124,13 @@ type ChoiceError struct {
 	Tracks []smf.TrackNotes
 }
 
+// mostListed is how many tracks are listed to choose from: a screenful.
+const mostListed = 20
+
 func (e *ChoiceError) Error() string {
+	if len(e.Tracks) > mostListed {
+		return fmt.Sprintf("%s has %d tracks with notes, from %v to %v; choose one", e.Path, len(e.Tracks), e.Tracks[0], e.Tracks[len(e.Tracks)-1])
+	}
 	lines := make([]string, len(e.Tracks))
 	for i, t := range e.Tracks {
 		lines[i] = "\n  " + t.String()

@@ -227,3 +227,15 @@ func TestTracksOfOneZoneNeedNoChoice(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{`track 2 "": 1 note on channel 10 left out`}, loaded.LeftOut)
 }
+
+// A choice among more tracks than a screen has rows is one line.
+func TestChoiceAmongMany(t *testing.T) {
+	err := &take.ChoiceError{Path: "many.mid"}
+	for i := range 65_535 {
+		err.Tracks = append(err.Tracks, smf.TrackNotes{Index: i, Notes: 2, Channels: 1})
+	}
+	require.NotContains(t, err.Error(), "\n")
+	require.Contains(t, err.Error(), "many.mid has 65535 tracks with notes, from track 0 ")
+	err.Tracks = err.Tracks[:3]
+	require.Equal(t, 3, strings.Count(err.Error(), "\n"))
+}

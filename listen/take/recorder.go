@@ -50,6 +50,7 @@ type Status struct {
 	Path    string // of the take; before Close, of the take to be
 	Unsaved int64  // events that did not and will not get into the take
 	Err     error  // why nothing can be written at present, or nil
+	Anew    int    // how often its file had gone and all of it was written anew
 }
 
 // Recorder writes one take. Add and Close belong to one goroutine; Status may
@@ -66,35 +67,39 @@ type Recorder struct {
 	closing bool
 	unsaved atomic.Int64
 
-	base    string // the path without its extension
+	folder  string // where takes go
+	name    string // of the take, where it is free
 	files   Files
 	markers Markers
+
+	// These belong to the writer, and to Close once that has ended.
+	base    string // the path without its extension
 	lock    *flock.Flock
+	journal journalFile
 
 	mu   sync.Mutex
 	path string
 	err  error
-
-	journal journalFile
+	anew int
 }
 
 // Start makes the folder where it is missing, and begins a take that is named
 // after its start, with a number behind it where the name is taken. The
 // Settings' Version and Started are set here.
 func Start(dir string, s Settings, start time.Time, o Options) (*Recorder, error) {
-	if err := os.MkdirAll(dir, dirPerm); err != nil {
-		return nil, fmt.Errorf("the takes folder: %w", err)
-	}
 	r := &Recorder{
+		folder: dir, name: start.Format(nameLayout),
 		queue: make(chan analyse.Event, queueLength), end: make(chan int64), done: make(chan struct{}),
 		files: o.Files, markers: o.Markers,
 	}
 	if r.files == nil {
 		r.files = osFiles{}
 	}
-	if err := r.open(filepath.Join(dir, start.Format(nameLayout))); err != nil {
+	opened, err := r.open()
+	if err != nil {
 		return nil, fmt.Errorf("the takes folder: %w", err)
 	}
+	r.use(opened)
 	s.Version, s.Started = settingsVersion, start.Format(time.RFC3339)
 	openJournal(&r.journal.TrackWriter, s)
 	ticks, stop := o.Ticks, func() {}
@@ -106,31 +111,79 @@ func Start(dir string, s Settings, start time.Time, o Options) (*Recorder, error
 	return r, nil
 }
 
-// open finds a free name, locks it and creates its journal.
-func (r *Recorder) open(base string) error {
+// opened is the empty journal of a take, which is locked.
+type opened struct {
+	base string
+	lock *flock.Flock
+	file File
+}
+
+// open makes the folder where it is missing, finds a free name, locks it and creates
+// its journal.
+func (r *Recorder) open() (opened, error) {
+	if err := os.MkdirAll(r.folder, dirPerm); err != nil {
+		return opened{}, err
+	}
+	first := filepath.Join(r.folder, r.name)
 	for n := 1; n <= maxNames; n++ {
-		r.base = numbered(base, n)
-		r.path = r.base + takeExt
-		held, ok, err := lock(r.base)
+		o := opened{base: numbered(first, n)}
+		held, ok, err := lock(o.base)
 		if err != nil {
-			return err
+			return opened{}, err
 		}
 		if !ok {
 			continue
 		}
-		if _, err = os.Lstat(r.path); errors.Is(err, fs.ErrNotExist) {
-			if r.journal.file, err = r.files.Create(r.base + journalExt); err == nil {
-				r.lock = held
-				return nil
+		o.lock = held
+		if _, err = os.Lstat(o.base + takeExt); errors.Is(err, fs.ErrNotExist) {
+			if o.file, err = r.files.Create(o.base + journalExt); err == nil {
+				return o, nil
 			}
 		} else if err == nil {
 			err = fs.ErrExist
 		}
 		if err = errors.Join(err, unlock(held)); !errors.Is(err, fs.ErrExist) {
-			return err
+			return opened{}, err
 		}
 	}
-	return fmt.Errorf("%s: this name and the %d after it are taken", base, maxNames-1)
+	return opened{}, fmt.Errorf("%s: this name and the %d after it are taken", first, maxNames-1)
+}
+
+// use makes a journal that of the take.
+func (r *Recorder) use(o opened) {
+	r.base, r.lock, r.journal.file = o.base, o.lock, o.file
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.path = o.base + takeExt
+}
+
+// keepPlace writes the journal anew, from what its open file still holds, where its
+// name has gone: the folder was deleted, moved or unmounted. What is left under
+// another name is emptied, so that it does not become a second take.
+func (r *Recorder) keepPlace() error {
+	if r.journal.isAt(r.base + journalExt) {
+		return nil
+	}
+	o, err := r.open()
+	if err != nil {
+		return err
+	}
+	held := io.NewSectionReader(r.journal.file, 0, r.journal.written)
+	if _, err := io.Copy(o.file, held); err != nil {
+		return errors.Join(err, o.file.Close(), ignoreMissing(os.Remove(o.base+journalExt)), unlock(o.lock))
+	}
+	old, oldLock, oldBase := r.journal.file, r.lock, r.base
+	r.use(o)
+	r.mu.Lock()
+	r.anew++
+	r.mu.Unlock()
+	_ = errors.Join(old.Truncate(0), old.Close()) // it is nobody's any more
+	if oldBase != o.base {
+		_ = unlock(oldLock)
+	} else {
+		_ = oldLock.Unlock() // the file of that name is the new lock
+	}
+	return nil
 }
 
 // Add records an event; an Advance only says how far the take has come. It
@@ -153,7 +206,7 @@ func (r *Recorder) Add(e analyse.Event) bool {
 func (r *Recorder) Status() Status {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return Status{Path: r.path, Unsaved: r.unsaved.Load(), Err: r.err}
+	return Status{Path: r.path, Unsaved: r.unsaved.Load(), Err: r.err, Anew: r.anew}
 }
 
 func (r *Recorder) setErr(err error) {
@@ -177,6 +230,9 @@ func (r *Recorder) Close(end int64) (string, error) {
 	}
 	<-r.done
 	path, err := finish(r.files, r.base, r.markers)
+	if failed := r.Status().Err; failed != nil && isGone(err) {
+		err = fmt.Errorf("the take is lost: its folder has gone, and it cannot be made again: %w", failed)
+	}
 	err = errors.Join(err, unlock(r.lock))
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -236,7 +292,14 @@ func (r *Recorder) take(e analyse.Event) {
 	}
 }
 
-func (r *Recorder) flush() { r.setErr(r.journal.flush()) }
+func (r *Recorder) flush() {
+	if err := r.keepPlace(); err != nil {
+		r.journal.failing = true
+		r.setErr(err)
+		return
+	}
+	r.setErr(r.journal.flush())
+}
 
 // journalFile is a journal that is being written. It belongs to one goroutine.
 type journalFile struct {
@@ -249,6 +312,20 @@ type journalFile struct {
 	unmarked        bool  // there are events behind the last watermark
 	full            bool  // maxJournal was reached
 	failing         bool  // the last write failed
+}
+
+// isAt reports whether the file is still the one of a name. One that cannot be looked
+// at is taken for it: there is nothing better to write to.
+func (j *journalFile) isAt(path string) bool {
+	mine, err := j.file.Stat()
+	if err != nil {
+		return true
+	}
+	there, err := os.Lstat(path)
+	if err != nil {
+		return !isGone(err)
+	}
+	return os.SameFile(mine, there)
 }
 
 // add encodes an event; false where there is no room for it or it is none that

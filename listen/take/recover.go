@@ -44,6 +44,22 @@ func recoverAll(files Files, dir string, markers Markers) ([]string, error) {
 	return paths, errors.Join(failed...)
 }
 
+// Open returns the paths of the journals in a folder that are no takes yet: after
+// Recover those that a process is writing.
+func Open(dir string) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	var paths []string
+	for _, e := range entries {
+		if filepath.Ext(e.Name()) == journalExt && e.Type().IsRegular() {
+			paths = append(paths, filepath.Join(dir, e.Name()))
+		}
+	}
+	return paths, nil
+}
+
 func recoverOne(files Files, base string, markers Markers) (string, error) {
 	held, ok, err := lock(base)
 	if err != nil || !ok {

@@ -16,6 +16,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"shedlight/analyse/changes"
+	"shedlight/listen/disk"
 )
 
 // endings are the file names that a chart's name stands for, in this order.
@@ -57,6 +58,9 @@ func (e *NotFound) Error() string {
 // with the program. The error is a *NotFound where there is none, else says the
 // path and what is wrong.
 func Open(name string) (*Source, error) {
+	if name == "-" {
+		return fromInput(os.Stdin)
+	}
 	path, info := find(Home(name))
 	if path == "" || info.IsDir() {
 		if c, ok := changes.Generic(name); ok {
@@ -76,6 +80,19 @@ func Open(name string) (*Source, error) {
 	}
 	plain, _ := plainName(filepath.Base(path))
 	return &Source{Chart: chart, Name: plain, Path: path, text: text}, nil
+}
+
+// fromInput reads a chart from standard input.
+func fromInput(in io.Reader) (*Source, error) {
+	text, err := io.ReadAll(io.LimitReader(in, changes.MaxSheetBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	chart, err := changes.Read(bytes.NewReader(text))
+	if err != nil {
+		return nil, fmt.Errorf("standard input: %w", err)
+	}
+	return &Source{Chart: chart, Name: "standard input", text: text}, nil
 }
 
 // Path returns the whole path of the file that Open would read, empty where there
@@ -118,12 +135,7 @@ func find(name string) (path string, info fs.FileInfo) {
 
 // read reads a file, at most a little more than a chart may have.
 func read(path string) ([]byte, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	return io.ReadAll(io.LimitReader(file, changes.MaxSheetBytes+1))
+	return disk.Read(path, changes.MaxSheetBytes)
 }
 
 // Entry is a chart in the list of all.

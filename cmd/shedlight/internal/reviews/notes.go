@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,6 +13,7 @@ import (
 	"github.com/google/renameio/v2/maybe"
 
 	"shedlight/analyse/advise"
+	"shedlight/listen/disk"
 )
 
 const (
@@ -24,7 +24,7 @@ const (
 	notesVersion = 1
 	// maxNotes bounds a notes file that is read, in bytes.
 	maxNotes  = 1 << 20
-	notesPerm = 0o644
+	notesPerm = 0o600 // as the take
 )
 
 // notes is what is kept beside a take: what it came to, so that later takes can
@@ -50,19 +50,15 @@ func notesPath(takePath string) string {
 // readNotes reads the notes on a take; nil where there are none.
 func readNotes(takePath string) (*notes, error) {
 	path := notesPath(takePath)
-	info, err := os.Stat(path)
+	data, err := disk.Read(path, maxNotes)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	if err == nil && (!info.Mode().IsRegular() || info.Size() > maxNotes) {
-		err = fmt.Errorf("%s: no notes of a take, which are a file of at most %d bytes", path, maxNotes)
+	if err == nil && len(data) > maxNotes {
+		err = fmt.Errorf("%s: larger than %d bytes", path, maxNotes)
 	}
 	if err != nil {
-		return nil, err
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("no notes of a take: %w", err)
 	}
 	var n notes
 	if err := json.Unmarshal(data, &n); err != nil {
@@ -93,7 +89,7 @@ func (n *notes) write(takePath string) error {
 	}
 	text = append(text, '\n')
 	path := notesPath(takePath)
-	if there, err := os.ReadFile(path); err == nil && bytes.Equal(there, text) {
+	if there, err := disk.Read(path, maxNotes); err == nil && bytes.Equal(there, text) {
 		return nil
 	}
 	return maybe.WriteFile(path, text, notesPerm)

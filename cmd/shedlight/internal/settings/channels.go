@@ -60,11 +60,12 @@ func (h Hands) Both() (c Channels) {
 	return 1<<(h[0]-1) | 1<<(h[1]-1)
 }
 
-// channelList reads channels with commas between them.
+// channelList reads channels with commas between them. What begins with a hyphen is a
+// wrong value and no flag.
 func channelList(ctx *kong.DecodeContext) (list []uint8, err error) {
-	var text string
-	if err := ctx.Scan.PopValueInto("string", &text); err != nil {
-		return nil, err
+	text := ""
+	if token := ctx.Scan.Pop(); !token.IsEOL() {
+		text = token.String()
 	}
 	for _, word := range strings.Split(text, ",") {
 		channel, err := strconv.Atoi(strings.TrimSpace(word))

@@ -66,7 +66,12 @@ func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*T
 
 func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
 	if t.Settings != nil || t.Chart == nil || over.Chart != "" {
-		return Of(over, on, t.Settings)
+		tune, err := Of(over, on, t.Settings)
+		var wrong usage.Error
+		if err != nil && over.Chart == "" && !errors.As(err, &wrong) {
+			err = fmt.Errorf("%s: the chart in it: %w", file, err)
+		}
+		return tune, err
 	}
 	tune := &Tune{over: over, on: on, Remarks: []string{file + ": the chord symbols in the file are its changes"}}
 	for _, r := range t.Chart.Remarks {

@@ -1,6 +1,7 @@
 package tunes
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -93,4 +94,12 @@ func TestADualVoiceIsRemarkedOn(t *testing.T) {
 	require.Equal(t, []string{left}, remarks(settings.Hand{Channel: 1}, nil))
 	require.Equal(t, []string{left}, remarks(settings.Hand{}, &take.Settings{Channels: 2}))
 	require.Equal(t, []string{left}, remarks(settings.Hand{Hands: settings.Hands{1, 2}}, nil))
+}
+
+// A chart inside a take that cannot be read is told with the take's name.
+func TestDamagedChartInATake(t *testing.T) {
+	_, err := OfTake(settings.Tune{}, settings.Hand{}, "evening.mid", &take.Take{Settings: &take.Settings{Chart: "| X7 |\n"}})
+	require.ErrorContains(t, err, "evening.mid: the chart in it: ")
+	_, err = OfTake(settings.Tune{}, settings.Hand{}, "evening.mid", &take.Take{Settings: &take.Settings{Chart: strings.Repeat("| C6 ", 1<<20)}})
+	require.ErrorContains(t, err, "evening.mid: the chart in it: ")
 }
