@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
@@ -70,8 +71,15 @@ func TestJACKChosen(t *testing.T) {
 		h := newHome(t)
 		played := h.command("listen", "--api", "jack", "--in", in, "--json")
 		live := redirected(t, played)
+		var said bytes.Buffer
+		played.Stderr = &said
 		p := h.start(played)
-		strange.connect(t, 65, func() int { return live.heard(t) })
+		strange.connect(t, 65, func() int {
+			if !p.running() {
+				t.Fatal(in, said.String())
+			}
+			return live.heard(t)
+		})
 		p.signal(syscall.SIGTERM)
 		assert.Zero(t, p.wait(), in)
 		last, err := os.ReadFile(filepath.Join(h.dir, "state", "shedlight", "last.json"))
