@@ -181,7 +181,7 @@ func (c *Clock) Tick(at time.Duration) int64 {
 // Line returns what is beat and when, as it is known now.
 func (c *Clock) Line() *Line {
 	if c.line == nil {
-		c.line = &Line{pieces: slices.Clone(c.pieces)}
+		c.line = &Line{pieces: slices.Clone(c.pieces), form: &c.form}
 	}
 	return c.line
 }

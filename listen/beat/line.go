@@ -58,7 +58,11 @@ func (p *piece) tickAt(micros int64) int64 {
 // read by any goroutine.
 type Line struct {
 	pieces []piece
+	form   *Form
 }
+
+// Form returns the form that the song ticks are of.
+func (l *Line) Form() *Form { return l.form }
 
 // at returns the piece that holds at a tick.
 func (l *Line) at(tick int64) *piece { return pieceAt(l.pieces, tick) }
