@@ -18,6 +18,8 @@ type Player struct {
 	ring    ring
 	rate    float64
 	buffer  time.Duration
+	server  bool    // the buffer is as many periods as serverPeriods
+	asked   int     // frames of a server's period
 	delay   float64 // seconds from a frame's request to when it is heard
 	loop    loop
 	agenda  agenda
@@ -33,6 +35,7 @@ type Player struct {
 	// Counts that other goroutines read.
 	frames    atomic.Int64
 	called    atomic.Int64 // when Render was called last, in nanoseconds
+	held      atomic.Int64 // how long the buffer lasts, in nanoseconds
 	underruns atomic.Int64
 	missed    atomic.Int64 // strikes that came too late, or for which there was no room
 }
@@ -41,13 +44,13 @@ type Player struct {
 // buffer lasts so long. The volume is DefaultLevel.
 func NewPlayer(rate int, buffer time.Duration) *Player {
 	p := &Player{
-		rate: float64(rate), buffer: buffer, delay: buffer.Seconds(), sine: newSine(),
-		loop: loop{rate: float64(rate)}, gain: gain(DefaultLevel), target: gain(DefaultLevel),
+		rate: float64(rate), sine: newSine(), loop: loop{rate: float64(rate)}, gain: gain(DefaultLevel), target: gain(DefaultLevel),
 		glide: float32(1 / (glideSeconds * float64(rate))),
 	}
 	for i := range p.voices {
 		p.voices[i].str = newStr(p.rate)
 	}
+	p.setBuffer(buffer)
 	return p
 }
 
@@ -67,6 +70,24 @@ func gain(level uint8) float32 {
 	return float32(math.Pow(10, (float64(level)-MaxLevel)*stepDecibels/20))
 }
 
+// adapt makes the player one for another device of the same rate: its buffer lasts
+// so long, or is a server's, which tells by what it asks for. It is called while
+// nobody renders.
+func (p *Player) adapt(buffer time.Duration, server bool) {
+	p.server, p.asked, p.started = server, 0, false
+	p.setBuffer(buffer)
+	p.loop = loop{rate: p.rate}
+}
+
+// serverPeriods is how many periods of a sound server lie between it and the
+// loudspeaker: two, as servers are usually started.
+const serverPeriods = 2
+
+func (p *Player) setBuffer(buffer time.Duration) {
+	p.buffer, p.delay = buffer, buffer.Seconds()
+	p.held.Store(int64(buffer))
+}
+
 // Ask hands the player a command. It reports whether there was room.
 func (p *Player) Ask(c Command) bool {
 	if p.ring.push(c) {
@@ -79,6 +100,10 @@ func (p *Player) Ask(c Command) bool {
 // Render fills the frames that a device asked for at a time: one channel, full
 // scale is 1, which no frame passes.
 func (p *Player) Render(out []float32, now time.Duration) {
+	if p.server && len(out) != p.asked {
+		p.asked = len(out)
+		p.setBuffer(time.Duration(serverPeriods*len(out)) * time.Second / time.Duration(p.rate))
+	}
 	if p.started && now-p.last > p.buffer+lateCallback {
 		p.underruns.Add(1)
 	}
