@@ -31,7 +31,7 @@ type Options struct {
 // what ends the session, does not end this one before it has let go of what
 // sounds.
 func Main(options string) int {
-	signal.Ignore(syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE)
+	ignoreSignals()
 	var o Options
 	if err := json.Unmarshal([]byte(options), &o); err != nil {
 		fmt.Fprintf(os.Stderr, "shedlight: %s is not for the command line\n", Argument)
@@ -50,6 +50,12 @@ func Main(options string) int {
 }
 
 const exitUsage = 2
+
+// ignoreSignals ignores what would end the process, a pipe that nobody reads
+// among them.
+func ignoreSignals() {
+	signal.Ignore(syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE)
+}
 
 // engine is what sounds: an audio device, or a MIDI output. ask is called by the
 // reader, the others by the supervisor.
