@@ -147,8 +147,9 @@ func (d *speaker) init(times int) error {
 	var pin runtime.Pinner
 	defer pin.Unpin()
 	if d.named {
-		pin.Pin(&d.id)
-		config.Playback.DeviceID = unsafe.Pointer(&d.id)
+		id := d.id // alone: what is handed over must lead to no other pointer
+		pin.Pin(&id)
+		config.Playback.DeviceID = unsafe.Pointer(&id)
 	}
 	var err error
 	d.device, err = malgo.InitDevice(d.context.Context, config, malgo.DeviceCallbacks{Data: d.data, Stop: d.stop})

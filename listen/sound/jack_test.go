@@ -3,6 +3,7 @@
 package sound
 
 import (
+	"context"
 	"math"
 	"slices"
 	"sync"
@@ -13,6 +14,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shedlight/analyse"
+	"shedlight/listen"
 	"shedlight/listen/beat"
 	"shedlight/listen/jacktest"
 )
@@ -122,6 +125,83 @@ func TestTheClickOverJACK(t *testing.T) {
 	assert.InDelta(t, 0.05, r.Peak(), 0.02, "and no louder than it was asked for")
 }
 
+// A server that dies is said, and found again when it is back; meanwhile and
+// afterwards the process ends when it is told to.
+func TestAServerThatDies(t *testing.T) {
+	server := jacktest.Start(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) == 1 })
+	server.Kill()
+	jacktest.Until(t, sessionLimit, "the loss is said", func() bool { return len(news(LostSound)) == 1 })
+	server.Run()
+	jacktest.Until(t, 2*retryMost, "it sounds again", func() bool { return len(news(Sounding)) == 2 })
+	r := jacktest.NewRecorder(t, client)
+	due, onsets := clicksFor(t, p, r, 3*time.Second)
+	late, _, _ := lateness(due, onsets)
+	assert.NotEmpty(t, late)
+	server.Kill()
+	require.NoError(t, p.Close())
+	assert.True(t, p.command.ProcessState.Success(), "it ended by itself: %v", p.command.ProcessState)
+}
+
+// The end of the pipe, with a click sounding: nothing is heard after it, and JACK
+// is not left with a client that says nothing.
+func TestTheEndOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
+	p.Begin(time.Now())
+	p.Send(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 100, For: time.Minute})
+	begun := time.Now()
+	require.NoError(t, p.Close())
+	t.Logf("ended after %v", time.Since(begun))
+	assert.True(t, p.command.ProcessState.Success())
+}
+
+// MIDI out beside MIDI in: what is struck reaches an instrument, and the end lets
+// go of it.
+func TestMIDIOutOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	keys := jacktest.NewSender(t, "keys")
+	live, err := listen.OpenLive(listen.Options{API: "jack", Port: keys.Port})
+	require.NoError(t, err)
+	defer live.Close()
+	var mu sync.Mutex
+	var heard []analyse.Event
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for e := range live.Events(ctx) {
+			mu.Lock()
+			heard = append(heard, e)
+			mu.Unlock()
+		}
+	}()
+	has := func(kind analyse.Kind, channel, key uint8) func() bool {
+		return func() bool {
+			mu.Lock()
+			defer mu.Unlock()
+			return slices.ContainsFunc(heard, func(e analyse.Event) bool {
+				return e.Kind == kind && e.Channel == channel && e.Key == key
+			})
+		}
+	}
+	p, err := Start(Options{MIDI: true, API: "jack", Out: "shedlight:in"}, func(r Report) { t.Log(r) })
+	require.NoError(t, err)
+	zero := time.Now()
+	p.Begin(zero)
+	jacktest.Until(t, sessionLimit, "a note comes through", func() bool {
+		p.Send(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: time.Since(zero), For: time.Minute})
+		return has(analyse.NoteOn, pianoChannel, 60)()
+	})
+	require.NoError(t, p.Close())
+	jacktest.Until(t, sessionLimit, "it is let go", has(analyse.NoteOff, pianoChannel, 60))
+	jacktest.Until(t, sessionLimit, "all channels are", has(analyse.Control, midiChannels-1, allNotesOff))
+	stop()
+	<-done
+}
+
 // BenchmarkClick tells how the click scatters over JACK, with this process idle
 // and busy: four goroutines that allocate, as a session and its screen may.
 func BenchmarkClick(b *testing.B) {
@@ -152,7 +232,7 @@ func BenchmarkClick(b *testing.B) {
 }
 
 func clickFigures(b *testing.B) {
-	jacktest.Start(b)
+	jacktest.StartUrgent(b)
 	var sounds atomic.Bool
 	var underruns atomic.Int64
 	p, err := Start(Options{API: "jack"}, func(r Report) {

@@ -202,6 +202,10 @@ func (m *midi) finish() {
 	within(endLimit, func() { <-m.done })
 }
 
+// drain is how long a port stays open after the last message: JACK sends what it
+// was given with its next period, of 43 ms at the usual worst.
+const drain = 45 * time.Millisecond
+
 // run is the thread. A driver's calls stay on one.
 func (m *midi) run() {
 	runtime.LockOSThread()
@@ -283,6 +287,7 @@ func (m *midi) perform(p port) (failed error) {
 		case <-timer.C:
 		case <-m.ended:
 			s.silence(send)
+			<-time.After(drain)
 			return nil
 		}
 	}
