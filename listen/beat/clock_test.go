@@ -4,7 +4,6 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -317,104 +316,6 @@ func numbers(t *rapid.T, p *player) {
 	}
 }
 
-// Whatever is tapped, and whenever, the song runs on: one origin, every tick
-// once, and no tempo that a bend would not have.
-func TestTapsLoseNothing(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p := newClock(t, beat.Setup{
-			Form:    rapid.SampledFrom([]*beat.Form{plain(2), mixed()}).Draw(t, "form"),
-			Quarter: rapid.Int64Range(200_000, 1_500_000).Draw(t, "quarter"),
-			CountIn: 2,
-			Lag:     time.Duration(rapid.IntRange(-60, 120).Draw(t, "lag")) * ms,
-		})
-		p.pass(0)
-		for range rapid.IntRange(1, 10).Draw(t, "runs") {
-			interval := rapid.Int64Range(200_000, 1_500_000).Draw(t, "interval")
-			p.now += time.Duration(rapid.Int64Range(0, 4_000_000).Draw(t, "pause")) * time.Microsecond
-			for range rapid.IntRange(1, 9).Draw(t, "taps") {
-				p.now += time.Duration(interval+rapid.Int64Range(-30_000, 30_000).Draw(t, "scatter")) * time.Microsecond
-				p.do(beat.Tap)
-				p.agrees()
-			}
-		}
-		for _, e := range p.heard {
-			if e.Kind == analyse.Origin {
-				require.Zero(t, e.Tick)
-			}
-			if e.Kind == analyse.Tempo {
-				// A beat is two thirds to three eighths of a quarter; bends go to
-				// the double and the half; the form from 300 to 410 for 400.
-				require.Greater(t, e.Value, int64(50_000))
-				require.Less(t, e.Value, int64(8_000_000))
-			}
-		}
-	})
-}
-
-// Each awkward moment by itself: what is told, from the moment on.
-func TestActions(t *testing.T) {
-	type step struct {
-		at     time.Duration
-		action beat.Action // 0: time passes
-	}
-	// 120 a minute: a tick is 520.83 us, a bar 2 s, the top at 4 s.
-	for name, test := range map[string]struct {
-		begin beat.Begin
-		form  *beat.Form
-		steps []step
-		want  string
-	}{
-		"again in the count-in uses no number": {form: plain(2), steps: []step{{1000 * ms, beat.Again}, {5000 * ms, 0}, {5100 * ms, 0}},
-			want: "1920 song -7680 running 1\n"},
-		"again in chorus 1 makes chorus 2": {form: plain(2), steps: []step{{5000 * ms, beat.Again}, {9000 * ms, 0}, {9100 * ms, 0}},
-			want: "9600 song -7680 running 1\n17280 song 7680 running 1\n"},
-		"again in the count-in of chorus 2": {form: plain(2), steps: []step{{5000 * ms, beat.Again}, {6000 * ms, beat.Again}, {20000 * ms, 0}},
-			want: "9600 song -7680 running 1\n11520 song -7680 running 1\n19200 song 7680 running 1\n"},
-		"again right at the top": {form: plain(2), steps: []step{{4000 * ms, beat.Again}, {9000 * ms, 0}},
-			want: "7680 song -7680 running 1\n"},
-		"a bar on in the count-in": {form: plain(2), steps: []step{{500 * ms, beat.BarOn}, {9000 * ms, 0}},
-			want: "960 song -2880 running 1\n"},
-		"a bar on in the second count-in": {form: plain(2), steps: []step{{5000 * ms, beat.Again}, {7500 * ms, beat.BarOn}, {7700 * ms, 0}},
-			want: "9600 song -7680 running 1\n14400 song 8640 running 1\n"},
-		"a bar on over the end of a chorus": {form: plain(2), steps: []step{{6500 * ms, beat.BarOn}, {6600 * ms, 0}},
-			want: "12480 song 8640 running 1\n"},
-		"a bar back at the top goes into the count-in": {form: plain(2), steps: []step{{5000 * ms, beat.BarBack}, {9000 * ms, 0}},
-			want: "9600 song -1920 running 1\n"},
-		"a bar back in chorus 2 after a count-in": {form: plain(2), steps: []step{{5000 * ms, beat.Again}, {10000 * ms, beat.BarBack}, {12000 * ms, 0}},
-			want: "9600 song -7680 running 1\n17280 song 7680 running 1\n19200 song -1920 running 1\n21120 song 7680 running 1\n"},
-		"a bar back in chorus 2, played through": {form: plain(2), steps: []step{{8500 * ms, beat.BarBack}, {9000 * ms, 0}},
-			want: "16320 song 4800 running 1\n"},
-		// Beat 3 of the bar of 3/4, and the last of 4/4 becomes the third.
-		"a bar on from 4/4 into 3/4": {form: mixed(), steps: []step{{7400 * ms, 0}, {7500 * ms, beat.BarOn}},
-			want: "14400 tempo 375000\n14400 song 9600 running 1\n"},
-		"stop, and again": {form: plain(2), steps: []step{{5000 * ms, beat.Stop}, {6000 * ms, beat.Again}, {10100 * ms, 0}},
-			want: "9600 song 1920 running 0\n11520 song -7680 running 1\n19200 song 7680 running 1\n"},
-		"stop twice, a bar on, a bar back": {form: plain(2), steps: []step{{5000 * ms, beat.Stop}, {6000 * ms, beat.Stop}, {7000 * ms, beat.BarOn}, {8000 * ms, beat.BarBack}, {9000 * ms, 0}},
-			want: "9600 song 1920 running 0\n"},
-		"stop while waiting for a note": {form: plain(2), begin: beat.OnNote, steps: []step{{5000 * ms, beat.Stop}, {6000 * ms, 0}},
-			want: ""},
-		"counted in while waiting for a note": {form: plain(2), begin: beat.OnNote, steps: []step{{1000 * ms, beat.Again}, {6000 * ms, 0}},
-			want: "1920 song -7680 running 1\n"},
-	} {
-		t.Run(name, func(t *testing.T) {
-			p := newClock(t, beat.Setup{Form: test.form, Quarter: 500_000, CountIn: 2, Begin: test.begin})
-			p.pass(0)
-			opening := len(p.heard)
-			for _, s := range test.steps {
-				p.now = s.at
-				if s.action == 0 {
-					p.pass(0)
-				} else {
-					p.do(s.action)
-				}
-			}
-			p.pass(10 * ms)
-			assert.Equal(t, test.want, told(p.heard[opening:]))
-			p.agrees()
-		})
-	}
-}
-
 func TestBeginOnNote(t *testing.T) {
 	for _, lag := range []time.Duration{0, 40 * ms, -40 * ms} {
 		p := newClock(t, beat.Setup{Form: mixed(), Quarter: 500_000, CountIn: 2, Begin: beat.OnNote, Lag: lag})
@@ -444,94 +345,6 @@ func TestLag(t *testing.T) {
 		p.pass(sounds + lag - p.now)
 		assert.Equal(t, n*timebase.Quarter, p.note())
 	}
-}
-
-// Four taps at another tempo: from then on the beat has it, and falls on the
-// taps that follow, with a lag too.
-func TestTapsBringTheBeat(t *testing.T) {
-	for _, lag := range []time.Duration{0, 45 * ms, -20 * ms} {
-		for _, first := range []time.Duration{7013 * ms, 7213 * ms, 7413 * ms, 7613 * ms} {
-			p := newClock(t, beat.Setup{Form: plain(4), Quarter: 500_000, CountIn: 2, Lag: lag})
-			p.pass(0)
-			for n := range 12 {
-				p.pass(first + time.Duration(n)*400*ms - p.now)
-				p.do(beat.Tap)
-				p.agrees()
-				if n < 4 {
-					continue
-				}
-				// The fifth tap on: a beat lies within 2 ms.
-				line := p.clock.Line()
-				song, _ := line.Song(line.Tick(p.now - lag))
-				off := (song + timebase.Quarter/2) % timebase.Quarter
-				assert.InDelta(t, timebase.Quarter/2, off, 5.0, "lag %v, first tap %v, tap %d", lag, first, n+1)
-			}
-			assert.EqualValues(t, 400_000, p.tempo.Quarter(p.last))
-			tempos := 0
-			for _, e := range p.heard {
-				if e.Kind == analyse.Tempo {
-					tempos++
-				}
-			}
-			assert.LessOrEqual(t, tempos, 4, "even taps change nothing any more")
-		}
-	}
-}
-
-// Free time until four taps; the bar begins with the tap that is due.
-func TestTapsInFreeTime(t *testing.T) {
-	p := newClock(t, beat.Setup{CountIn: 2})
-	p.pass(0)
-	p.do(beat.Again) // there is no beat to start
-	for range 4 {
-		p.pass(600 * ms)
-		assert.Empty(t, p.heard)
-		p.do(beat.Tap)
-	}
-	p.pass(600 * ms)
-	require.Len(t, p.heard, 2, told(p.heard))
-	assert.Equal(t, analyse.Tempo, p.heard[0].Kind)
-	assert.EqualValues(t, 600_000, p.heard[0].Value)
-	assert.Equal(t, analyse.Meter, p.heard[1].Kind)
-	assert.InDelta(t, p.last, p.heard[1].Tick, 1)
-	assert.InDelta(t, 3000, p.clock.Line().Time(p.heard[1].Tick).Milliseconds(), 1)
-}
-
-// Taps with a scatter: four give 120 a minute within 3.2, six within 1.7, in 95
-// of 100 cases. Least squares: the deviation of the slope is that of a tap over
-// the root of the summed squares of the numbers' distances from their mean.
-func TestTapsAreAsFineAsTheyCanBe(t *testing.T) {
-	const runs, scatter = 2000, 15_000.0 // us
-	random := rand.New(rand.NewPCG(3, 4))
-	for taps, within := range map[int]float64{4: 3.2, 6: 1.7} {
-		var off []float64
-		for range runs {
-			p := newClock(t, beat.Setup{})
-			for n := range taps {
-				at := time.Second + time.Duration(n)*500*ms + time.Duration(random.NormFloat64()*scatter)*time.Microsecond
-				p.pass(at - p.now)
-				p.do(beat.Tap)
-			}
-			p.pass(time.Second)
-			off = append(off, abs(60e6/float64(p.tempo.Quarter(p.last))-120))
-		}
-		slices.Sort(off)
-		assert.InDelta(t, within, off[runs*95/100], 0.2, "%d taps", taps)
-	}
-}
-
-func abs(v float64) float64 { return max(v, -v) }
-
-func TestTapsThatAreNone(t *testing.T) {
-	p := newClock(t, beat.Setup{Form: plain(4), Quarter: 500_000})
-	p.pass(1000 * ms)
-	known := len(p.heard)
-	for _, after := range []time.Duration{0, 30 * ms, 500 * ms, 500 * ms, 3100 * ms, 500 * ms, 500 * ms, 900 * ms, 900 * ms} {
-		p.pass(after)
-		p.do(beat.Tap)
-	}
-	p.pass(10 * ms)
-	assert.Len(t, p.heard, known, "a bounce, a pause and another tempo each begin anew: %s", told(p.heard[known:]))
 }
 
 func TestAheadComesBeforeTheCountIn(t *testing.T) {
