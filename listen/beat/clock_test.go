@@ -265,10 +265,13 @@ func TestAwkwardMoments(t *testing.T) {
 		for range rapid.IntRange(1, 80).Draw(t, "steps") {
 			after := rapid.OneOf(rapid.Int64Range(0, 60_000), rapid.Int64Range(0, 4_000_000)).Draw(t, "after")
 			p.now += time.Duration(after) * time.Microsecond
-			if rapid.Bool().Draw(t, "idle") {
+			idle := rapid.Bool().Draw(t, "idle")
+			if idle {
 				p.pass(0)
 			}
-			switch op := rapid.SampledFrom(ops).Draw(t, "op"); op {
+			before := p.clock.Line()
+			op := rapid.SampledFrom(ops).Draw(t, "op")
+			switch op {
 			case 0:
 			case note:
 				p.note()
@@ -276,6 +279,9 @@ func TestAwkwardMoments(t *testing.T) {
 				p.take(p.clock.Retempo(rapid.Int64Range(0, 5_000_000).Draw(t, "tempo"), p.now))
 			default:
 				p.do(op)
+			}
+			if from, differs := p.clock.Line().Differs(before); differs && idle && op != note {
+				require.GreaterOrEqual(t, from, before.Time(before.Tick(p.now)), "what has sounded stays as it was")
 			}
 			p.pass(0)
 			p.agrees()
