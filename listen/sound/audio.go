@@ -33,8 +33,10 @@ const (
 	underrunsMost = 3
 	underrunsIn   = 10 * time.Second
 	timesMost     = 8
-	// stalled is how long a device may ask for nothing: its server hangs.
-	stalled = time.Second
+	// stalled is how long a device may ask for nothing: its server hangs. It has
+	// beginning to begin with.
+	stalled   = time.Second
+	beginning = 5 * time.Second
 	// closeLimit is how long a close is waited for.
 	closeLimit = 2 * time.Second
 	// tooFast is the multiple of the wall clock that no device reaches.
@@ -189,7 +191,7 @@ func (a *audio) watch(now time.Time) {
 		a.send.send(Report{News: NoDevice, Name: a.facts.name})
 		return
 	}
-	if called := a.begun.Add(time.Duration(p.called.Load())); since > stalled && now.Sub(called) > stalled {
+	if called := a.begun.Add(time.Duration(p.called.Load())); since > beginning && now.Sub(called) > stalled {
 		a.lose(now, "the device asks for nothing")
 		return
 	}

@@ -24,7 +24,7 @@ const (
 	clickFor      = 30 * time.Millisecond
 )
 
-// Click is the part that clicks.
+// Part returns the part that clicks.
 func (p Pattern) Part() Part {
 	return func(form *beat.Form, s beat.Stretch, strike func(int64, Note)) {
 		if s.State != beat.Running {

@@ -102,7 +102,7 @@ func decode(b []byte) (c Command, ok bool) {
 	return c, c.valid()
 }
 
-// latest bounds At: 290 years would overflow.
+// latest bounds At on both sides of 1970; 290 years would overflow.
 const latest = 100 * 365 * 24 * time.Hour
 
 func (c Command) valid() bool {

@@ -30,7 +30,7 @@ type Player struct {
 	target  float32
 	glide   float32
 	last    time.Duration // when Render was called last
-	started bool
+	calls   int           // so far, up to settling
 
 	// Counts that other goroutines read.
 	frames    atomic.Int64
@@ -74,7 +74,7 @@ func gain(level uint8) float32 {
 // so long, or is a server's, which tells by what it asks for. It is called while
 // nobody renders.
 func (p *Player) adapt(buffer time.Duration, server bool) {
-	p.server, p.asked, p.started = server, 0, false
+	p.server, p.asked, p.calls = server, 0, 0
 	p.setBuffer(buffer)
 	p.loop = loop{rate: p.rate}
 }
@@ -104,10 +104,12 @@ func (p *Player) Render(out []float32, now time.Duration) {
 		p.asked = len(out)
 		p.setBuffer(time.Duration(serverPeriods*len(out)) * time.Second / time.Duration(p.rate))
 	}
-	if p.started && now-p.last > p.buffer+lateCallback {
+	if p.calls < settling {
+		p.calls++
+	} else if now-p.last > p.buffer+lateCallback {
 		p.underruns.Add(1)
 	}
-	p.started, p.last = true, now
+	p.last = now
 	p.called.Store(int64(now))
 	p.frames.Add(int64(len(out)))
 	for c, ok := p.ring.pop(); ok; c, ok = p.ring.pop() {
@@ -148,6 +150,10 @@ func (p *Player) Render(out []float32, now time.Duration) {
 // lateCallback is by how much a callback may be later than the buffer lasts
 // before the device must have run dry.
 const lateCallback = 2 * time.Millisecond
+
+// settling is how many callbacks a device has to begin with: a sound server fills
+// its buffer at once and then asks for nothing for half a second.
+const settling = 8
 
 // obey carries out a command.
 func (p *Player) obey(c Command) {
