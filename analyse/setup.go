@@ -21,6 +21,5 @@ type Setup struct {
 	Voicing  []int // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
 	Gate     uint8 // notes with a lower velocity are glitches, 0 to 127; 0: no gate
 	Legato   bool  // a wind controller: a note under 30 ms between two others is a glitch
-	Counted  bool  // the beat is known: a tempo or a clock gives it; with a Timeline it always is
 	Quantum  int64 // how finely the source tells time, in microseconds; 0: finer than can be heard
 }

@@ -119,7 +119,6 @@ func (c *listenCommand) openPort(s *sessionPlan) error {
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)
 	opening := s.tune.Opening(c.Tempo, c.CountIn)
-	s.tune.Hear(opening, 0)
 	live, err := listen.OpenLive(listen.Options{
 		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
 	})

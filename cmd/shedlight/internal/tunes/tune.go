@@ -238,12 +238,10 @@ func (t *Tune) End(opening []analyse.Event, choruses int) (lastChord, until int6
 	return until - line.Length + line.Slots[last].Start, until
 }
 
-// Hear tells the analyser what the events are like: whether beats are counted,
-// which they are where there is a tempo, and how fine their time is, in ticks.
+// Hear tells the analyser how fine the time of the events is, in ticks.
 func (t *Tune) Hear(events []analyse.Event, quantum int64) {
 	for _, e := range events {
 		if e.Kind == analyse.Tempo {
-			t.Setup.Counted = true
 			t.Setup.Quantum = quantum * e.Value / timebase.Quarter
 			return
 		}

@@ -34,14 +34,7 @@ func TestWhereTheChartStarts(t *testing.T) {
 	require.Equal(t, []analyse.Event{note}, free.Placed([]analyse.Event{note}, 2), "without a chart there is no bar 1")
 }
 
-// Beats are counted where there is a tempo, live as in a review.
-func TestWhatCountsBeats(t *testing.T) {
-	free := tuneOf(t, settings.Tune{Centre: "F major"})
-	free.Hear(free.Opening(0, 1), 0)
-	require.False(t, free.Setup.Counted, "free time")
-	free.Hear(free.Opening(120, 1), 0)
-	require.True(t, free.Setup.Counted, "a tempo")
-
+func TestHowFineTimeIs(t *testing.T) {
 	coarse := tuneOf(t, settings.Tune{})
 	const clock = timebase.Quarter / 24 // MIDI 1.0: 24 clocks a quarter note
 	coarse.Hear([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}, clock)
