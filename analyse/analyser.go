@@ -80,6 +80,11 @@ func New(s Setup) (*Analyser, error) {
 func (a *Analyser) Add(e Event) []Finding {
 	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(e.Tick)
+	for _, ask := range a.setup.Asks {
+		if ask.Is(e) {
+			return a.out
+		}
+	}
 	switch e.Kind {
 	case NoteOn:
 		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off

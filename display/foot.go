@@ -77,6 +77,8 @@ func recovered(st *Status) string {
 func (p *painter) news(st *Status, room int) string {
 	room = max(room, 0)
 	switch {
+	case st.Notice != "":
+		return cut(p.speller.text(st.Notice), room)
 	case st.Recovered > 0:
 		before := recovered(st)
 		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)

@@ -274,6 +274,9 @@ func (l *Lines) Show(s Status) error {
 	if s.Unsaved > was.Unsaved {
 		out = append(out, fmt.Sprintf("not saved: %d events", s.Unsaved))
 	}
+	if s.Notice != was.Notice && s.Notice != "" {
+		out = append(out, l.speller.text(s.Notice))
+	}
 	if s.Lost > was.Lost {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", s.Lost))
 	}

@@ -10,7 +10,9 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/display"
 	"shedlight/listen"
+	"shedlight/listen/beat"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
 )
@@ -22,7 +24,8 @@ type listenCommand struct {
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
 	CountIn       int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
-	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses."`
+	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
+	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
 
 	settings.Hand `group:"What it is played on:"`
 
@@ -38,10 +41,13 @@ type listenCommand struct {
 
 func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
+On the screen a counts in again from the top, the right and the left arrow move a bar
+on and back, s stops, t taps the beat; --map puts the same under a pedal.
 
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132
+  shedlight listen --chart blues --map cc67=again --begin note
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
@@ -85,8 +91,8 @@ func (c *listenCommand) Run(p *program) error {
 
 // openFile plays a MIDI file as if it were being played now, or all at once.
 func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
-		return usage.Errorf("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin and --api are for an instrument: %s has its own time", c.In)
 	}
 	t, err := take.Load(c.In, smf.Selection{})
 	if err != nil {
@@ -118,18 +124,42 @@ func (c *listenCommand) openPort(s *sessionPlan) error {
 		return err
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)
-	opening := s.tune.Opening(c.Tempo, c.CountIn)
 	live, err := listen.OpenLive(listen.Options{
-		Port: c.In, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
+		Port: c.In, API: c.API, Beat: c.beat(s.tune), Hands: s.tune.Controls,
 	})
 	if err != nil {
 		return err
 	}
-	s.name, s.source = live.Name(), live
+	s.name, s.source, s.press = live.Name(), live, pressing(live)
 	if c.Choruses > 0 { // there is a chart, then
-		s.lastChord, s.until = s.tune.End(opening, c.Choruses)
+		s.limit = &limit{
+			line: live.Line, choruses: int64(c.Choruses),
+			length: s.tune.Setup.Timeline.Length, lastChord: s.tune.LastChord(),
+		}
 	}
 	return nil
+}
+
+// beat is what the beat clock of the session is made for.
+func (c *listenCommand) beat(tune *tunes.Tune) beat.Setup {
+	setup := tune.Beat(c.Tempo)
+	setup.CountIn, setup.Lag = c.CountIn, time.Duration(c.Lag)*time.Millisecond
+	if c.Begin == "note" {
+		setup.Begin = beat.OnNote
+	}
+	return setup
+}
+
+// pressing returns what the keys of the screen ask of an instrument's clock.
+func pressing(live *listen.Live) func(key rune) {
+	keys := map[rune]beat.Action{
+		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
+	}
+	return func(key rune) {
+		if action, ok := keys[key]; ok {
+			live.Do(action)
+		}
+	}
 }
 
 // isMIDIFile reports whether a name is that of a MIDI file by its extension: no

@@ -29,9 +29,9 @@ type sessionPlan struct {
 	tune   *tunes.Tune
 	source listen.Source
 	name   string // of the instrument or the file
-	until  int64  // the tick at which to stop; 0: never
+	limit  *limit // nil: it goes on until somebody ends it
 
-	lastChord int64 // with until: the tick from which no other chord comes
+	press func(key rune) // what a key on the screen does; nil: nothing
 
 	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look
@@ -58,7 +58,7 @@ func (p *program) play(plan *sessionPlan) error {
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
 	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
-	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: reviews.NewSlips()}
+	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -147,7 +147,9 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
-	s.screen = display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	screen := display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	screen.Press = plan.press
+	s.screen = screen
 }
 
 // textOptions are the options of lines and of the summary: ASCII too where the

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 
 	"shedlight/cmd/shedlight/internal/reviews"
@@ -172,7 +173,7 @@ func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*revie
 // asTaken reports whether a take is looked at as it was played: nothing on the
 // command line wins over what it says.
 func (c *reviewCommand) asTaken() bool {
-	return c.Tune == settings.Tune{} && c.Hand == settings.Hand{} && c.Start <= 1 && len(c.Track)+len(c.Channel) == 0
+	return c.Tune == settings.Tune{} && reflect.ValueOf(c.Hand).IsZero() && c.Start <= 1 && len(c.Track)+len(c.Channel) == 0
 }
 
 // writeReport writes the review object of the contract as one line.

@@ -4,12 +4,15 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"time"
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
+	"shedlight/listen/beat"
+	"shedlight/listen/hands"
 	"shedlight/listen/take"
 )
 
@@ -34,21 +37,21 @@ import (
 
 // session is one source, judged from its first event to its last.
 type session struct {
-	analyser  *analyse.Analyser
-	source    listen.Source
-	recorder  *take.Recorder // nil: nothing is kept
-	refused   error          // why nothing is kept, where it was to be
-	lines     *lines         // nil: no findings on standard output
-	screen    screen         // nil: no screen
-	until     int64          // the tick at which to stop; 0: never
-	lastChord int64          // with until: the tick from which no other chord comes
-	now       int64          // the tick of the last event
-	status    display.Status
-	shown     display.Status // what the lines know of it
-	plain     bool           // the lines tell of phrases and choruses too
-	told      analyse.Over   // what they know of these
-	unseen    bool           // something has happened since the last frame
-	slips     reviews.Slips
+	analyser *analyse.Analyser
+	source   listen.Source
+	recorder *take.Recorder // nil: nothing is kept
+	refused  error          // why nothing is kept, where it was to be
+	lines    *lines         // nil: no findings on standard output
+	screen   screen         // nil: no screen
+	limit    *limit         // nil: it goes on until somebody ends it
+	now      int64          // the tick of the last event
+	status   display.Status
+	shown    display.Status // what the lines know of it
+	plain    bool           // the lines tell of phrases and choruses too
+	told     analyse.Over   // what they know of these
+	unseen   bool           // something has happened since the last frame
+	slips    reviews.Slips
+	noticed  time.Time // when the status has its notice from
 }
 
 // screen is a display.Screen as a session needs it.
@@ -78,6 +81,9 @@ func (s *session) play(ctx context.Context) (err error) {
 			continue
 		}
 		s.now, s.unseen = e.Tick, true
+		if s.status.Notice != "" && time.Since(s.noticed) > noticeFor {
+			s.status.Notice = ""
+		}
 		if s.recorder != nil {
 			s.recorder.Add(e)
 		}
@@ -88,7 +94,7 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.tell(s.analyser.Add(e))
 		}
 		s.show()
-		if s.until > 0 && s.now >= s.until {
+		if s.limit.reached(s.now) {
 			break
 		}
 	}
@@ -128,8 +134,17 @@ func (s *session) follow(e analyse.Event) {
 		s.status.Gone = false
 	case analyse.Lost:
 		s.status.Lost += e.Value
+	case analyse.Asked:
+		s.notice(hands.Word(beat.Action(e.Value)))
 	}
 }
+
+// noticeFor is how long the answer to the player stands: long enough to be read
+// between two phrases.
+const noticeFor = 4 * time.Second
+
+// notice shows a word for a while.
+func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.Now() }
 
 // show hands the state on: to the lines where it has changed, to a screen where it
 // is free.
@@ -174,7 +189,7 @@ func (s *session) frame() display.Frame {
 	s.checkTake()
 	s.unseen = false
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
-	f.Ending = s.until > 0 && f.Snapshot.Tick >= s.lastChord
+	f.Ending = s.limit.ending(f.Snapshot.Tick)
 	return f
 }
 

@@ -106,6 +106,10 @@ func (l *Line) Song(tick int64) (song int64, state State) {
 	return p.songAt(tick), p.state
 }
 
+// Top returns the song tick of the top that the song at a tick was last counted
+// off to: whole choruses, so that no number of one comes twice.
+func (l *Line) Top(tick int64) int64 { return l.at(tick).base }
+
 // Stretch is a part of a line over which tick and song tick run side by side, or
 // the song does not run.
 type Stretch struct {

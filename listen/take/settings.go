@@ -33,22 +33,23 @@ const settingsVersion = 1
 // Settings is what a take was played under. It is kept as JSON; fields that are
 // not known are ignored. Text in it comes from a file and may hold anything.
 type Settings struct {
-	Version int    `json:"version"`           // set by the recorder
-	Title   string `json:"title,omitempty"`   // of the chart
-	Chart   string `json:"chart,omitempty"`   // the canonical chart text
-	Centre  string `json:"centre,omitempty"`  // "F major", without a chart
-	View    string `json:"view,omitempty"`    // "key" or "chord"
-	Split   uint8  `json:"split,omitempty"`   // key number; 0: no split
-	Top     bool   `json:"top,omitempty"`     // the top note of a chord belongs to the line
-	Gate    uint8  `json:"gate,omitempty"`    // velocity below which a note does not count; 0: none
-	Legato  bool   `json:"legato,omitempty"`  // played on a legato instrument
-	Voicing string `json:"voicing,omitempty"` // what the families were made of: "Bb3 D4 F4 A4"
-	Bars    string `json:"bars,omitempty"`    // the part of the chart played: "5-8"
-	Written string `json:"written,omitempty"` // the player's transposition: "Bb"
-	LagMS   int    `json:"lag_ms,omitempty"`  // the player's own lag, already taken off, in milliseconds
-	Source  string `json:"source,omitempty"`  // the instrument's name
-	Started string `json:"started,omitempty"` // RFC 3339; set by the recorder
-	Program string `json:"program,omitempty"` // version of the program
+	Version int      `json:"version"`           // set by the recorder
+	Title   string   `json:"title,omitempty"`   // of the chart
+	Chart   string   `json:"chart,omitempty"`   // the canonical chart text
+	Centre  string   `json:"centre,omitempty"`  // "F major", without a chart
+	View    string   `json:"view,omitempty"`    // "key" or "chord"
+	Split   uint8    `json:"split,omitempty"`   // key number; 0: no split
+	Top     bool     `json:"top,omitempty"`     // the top note of a chord belongs to the line
+	Gate    uint8    `json:"gate,omitempty"`    // velocity below which a note does not count; 0: none
+	Legato  bool     `json:"legato,omitempty"`  // played on a legato instrument
+	Voicing string   `json:"voicing,omitempty"` // what the families were made of: "Bb3 D4 F4 A4"
+	Bars    string   `json:"bars,omitempty"`    // the part of the chart played: "5-8"
+	Written string   `json:"written,omitempty"` // the player's transposition: "Bb"
+	LagMS   int      `json:"lag_ms,omitempty"`  // the player's own lag, already taken off, in milliseconds
+	Source  string   `json:"source,omitempty"`  // the instrument's name
+	Started string   `json:"started,omitempty"` // RFC 3339; set by the recorder
+	Map     []string `json:"map,omitempty"`     // controls that ask for something: "cc67=again"
+	Program string   `json:"program,omitempty"` // version of the program
 }
 
 // ownMark starts the data of our sequencer-specific meta events. 7D is the maker's
@@ -77,6 +78,7 @@ var kindNames = map[analyse.Kind]string{
 	analyse.Release: "release",
 	analyse.Found:   "found",
 	analyse.Lost:    "lost",
+	analyse.Asked:   "asked",
 }
 
 func (e entry) encode() []byte {

@@ -46,10 +46,11 @@ type Tune struct {
 
 // Hand says what the instrument is like.
 type Hand struct {
-	Split  Note  `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
-	Top    bool  `take:"Top" help:"The highest note of a struck chord is the melody."`
-	Legato bool  `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
-	Gate   uint8 `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
+	Split  Note     `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
+	Top    bool     `take:"Top" help:"The highest note of a struck chord is the melody."`
+	Legato bool     `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
+	Map    []string `take:"Map" sep:"none" placeholder:"CONTROL=ACTION" help:"A pedal, a key outside the music or a program change asks for something: cc67=again, note21=tap, program5=stop. Actions: again, forward, back, stop, tap. More than once."`
+	Gate   uint8    `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
 }
 
 // Look says how things are shown.

@@ -8,6 +8,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/listen/beat"
 )
 
 func tuneOf(t *testing.T, f settings.Tune) *Tune {
@@ -45,13 +46,20 @@ func TestHowFineTimeIs(t *testing.T) {
 func TestOpening(t *testing.T) {
 	waltz := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/ferry-waltz.chart"})
 	quarter := waltz.Chart.MicrosPerQuarter()
+	opening := func(tune *Tune, perMinute float64, countIn int) []analyse.Event {
+		setup := tune.Beat(perMinute)
+		setup.CountIn = countIn
+		clock, err := beat.New(setup)
+		require.NoError(t, err)
+		return clock.Pass(0)
+	}
 	require.Equal(t, []analyse.Event{
 		{Kind: analyse.Tempo, Value: quarter},
 		{Kind: analyse.Meter, Value: 3<<8 | 4},
 		{Kind: analyse.Origin, Key: 1, Value: -2 * 3 * timebase.Quarter},
-	}, waltz.Opening(0, 2))
-	require.Equal(t, int64(500_000), waltz.Opening(120, 0)[0].Value, "the player's tempo wins")
-	require.Empty(t, tuneOf(t, settings.Tune{}).Opening(0, 1), "free time has none")
+	}, opening(waltz, 0, 2))
+	require.Equal(t, int64(500_000), opening(waltz, 120, 0)[0].Value, "the player's tempo wins")
+	require.Empty(t, opening(tuneOf(t, settings.Tune{}), 0, 1), "free time has none")
 }
 
 // The bass of a voicing is its lowest note, in whatever order it is typed.
