@@ -16,6 +16,9 @@ func (s speller) warnings(st *Status) []string {
 	case st.Unsaved > 0:
 		out = append(out, fmt.Sprintf("not saved: %d events", st.Unsaved))
 	}
+	if st.NoSound != "" {
+		out = append(out, "no sound: "+s.whole(st.NoSound))
+	}
 	if st.Lost > 0 {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", st.Lost))
 	}
@@ -78,7 +81,7 @@ func (p *painter) news(st *Status, room int) string {
 	room = max(room, 0)
 	switch {
 	case st.Notice != "":
-		return cut(p.speller.text(st.Notice), room)
+		return cut(p.speller.whole(st.Notice), room)
 	case st.Recovered > 0:
 		before := recovered(st)
 		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)

@@ -18,6 +18,7 @@ var helpText = []string{
 	"",
 	"a             again, counted in from the top; t taps the beat, s stops",
 	"right, left   a bar on, a bar back",
+	"+  -          the volume",
 	"q             leave; the take is kept",
 	"?             this page; any key closes it",
 	"Ctrl-L        draw the screen again",

@@ -52,6 +52,9 @@ type Options struct {
 	// Beat is the clock that makes the ticks, and the events that tell of it.
 	// Without a tempo a quarter note lasts 500 ms.
 	Beat beat.Setup
+	// Lag, where it is not nil, is asked for the lag of the instrument that was
+	// opened, in place of Beat's: by the part of its name that stays the same.
+	Lag func(instrument string) time.Duration
 	// Hands are the controls that ask for something.
 	Hands hands.Map
 }
@@ -120,13 +123,8 @@ func OpenLive(o Options) (*Live, error) {
 }
 
 func openLive(drv driver.Driver, o Options) (*Live, error) {
-	clock, err := beat.New(o.Beat)
-	if err != nil {
-		return nil, err
-	}
 	l := &Live{
 		driver:  drv,
-		clock:   clock,
 		hands:   hands.New(o.Hands),
 		epoch:   time.Now(),
 		queue:   make(chan message, queueSize),
@@ -134,11 +132,18 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 		stop:    make(chan struct{}),
 		stopped: make(chan struct{}),
 	}
-	l.line.Store(clock.Line())
 	input, err := l.connect(o.Port, 1)
 	if err != nil {
 		return nil, err
 	}
+	if o.Lag != nil {
+		o.Beat.Lag = o.Lag(l.Instrument())
+	}
+	if l.clock, err = beat.New(o.Beat); err != nil {
+		input.Close()
+		return nil, err
+	}
+	l.line.Store(l.clock.Line())
 	go l.watch(input)
 	return l, nil
 }
@@ -169,6 +174,10 @@ func (l *Live) Do(a beat.Action) {
 // Name returns the name of the port, as the sound system has it; it may change
 // when the instrument comes back. Safe from any goroutine.
 func (l *Live) Name() string { return *l.name.Load() }
+
+// Instrument returns the part of the port's name that stays the same from day to
+// day. Safe from any goroutine.
+func (l *Live) Instrument() string { return lasting(l.driver.API(), l.Name()) }
 
 // Dropped returns how many messages were no whole MIDI messages and were left
 // out. Safe from any goroutine.

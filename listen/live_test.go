@@ -408,6 +408,10 @@ func TestOpenLiveSaysWhatIsWrong(t *testing.T) {
 	_, err := openLive(system, Options{Port: "Drums"})
 	assert.EqualError(t, err, `no MIDI input is called "Drums"; there is "Keys", "Wind"`)
 
+	_, err = openLive(system, Options{Port: "Wind", Beat: beat.Setup{Quarter: 1}})
+	assert.ErrorContains(t, err, "tempo of 1 microseconds")
+	assert.Equal(t, system.opens, system.closes, "what was opened is closed")
+
 	system.refuse = driver.NotOpened
 	_, err = openLive(system, Options{Port: "Wind"})
 	assert.ErrorIs(t, err, NotOpened)
@@ -417,8 +421,6 @@ func TestOpenLiveSaysWhatIsWrong(t *testing.T) {
 	_, err = openLive(system, Options{})
 	assert.ErrorIs(t, err, NoJACK)
 
-	_, err = openLive(system, Options{Beat: beat.Setup{Quarter: 1}})
-	assert.ErrorContains(t, err, "tempo of 1 microseconds")
 }
 
 func TestSourcesStartOnce(t *testing.T) {

@@ -23,11 +23,13 @@ type listenCommand struct {
 
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
-	CountIn       int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
+	CountIn       *int    `placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1; 2 with sound: one, three, then one, two, three, four)."`
 	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
 	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
 
 	settings.Hand `group:"What it is played on:"`
+
+	settings.Sound `group:"How it sounds:"`
 
 	settings.Look `group:"How it looks:"`
 	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over."`
@@ -42,7 +44,7 @@ type listenCommand struct {
 func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
 On the screen a counts in again from the top, the right and the left arrow move a bar
-on and back, s stops, t taps the beat; --map puts the same under a pedal.
+on and back, s stops, t taps the beat, + and - change the volume; --map puts the same under a pedal.
 
 Examples:
   shedlight listen --centre "F major"
@@ -58,7 +60,7 @@ func (c *listenCommand) check() error {
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
 	}
-	return nil
+	return c.Sound.Check()
 }
 
 // Run listens. With no flag at all it does as last time.
@@ -80,7 +82,7 @@ func (c *listenCommand) Run(p *program) error {
 		c.In = library.Home(c.In)
 		err = c.openFile(s, listen.InTime)
 	} else {
-		err = c.openPort(s)
+		err = c.openPort(p, s)
 	}
 	if err != nil {
 		return err
@@ -91,8 +93,8 @@ func (c *listenCommand) Run(p *program) error {
 
 // openFile plays a MIDI file as if it were being played now, or all at once.
 func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" {
-		return usage.Errorf("--tempo, --lag, --choruses, --begin and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
 	}
 	t, err := take.Load(c.In, smf.Selection{})
 	if err != nil {
@@ -118,19 +120,34 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 }
 
 // openPort opens the instrument.
-func (c *listenCommand) openPort(s *sessionPlan) error {
+func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	var err error
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)
+	clock := s.tune.Beat(c.Tempo)
+	// Before the instrument: a sound system numbers its ports as they come.
+	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0)
+	under := *c // what the take is told: with the lag that was measured
+	s.command = &under
 	live, err := listen.OpenLive(listen.Options{
-		Port: c.In, API: c.API, Beat: c.beat(s.tune), Hands: s.tune.Controls,
+		Port: c.In, API: c.API, Beat: c.beat(clock, s.sound.on()), Hands: s.tune.Controls,
+		Lag: func(instrument string) time.Duration {
+			if under.Lag == 0 {
+				under.Lag = settings.Lag(instrument, s.sound.output())
+			}
+			return time.Duration(under.Lag) * time.Millisecond
+		},
 	})
 	if err != nil {
+		s.sound.close(p)
 		return err
 	}
-	s.name, s.source, s.press = live.Name(), live, pressing(live)
+	if s.sound != nil {
+		s.sound.line, s.sound.zero = live.Line, live.Zero
+	}
+	s.name, s.source, s.press = live.Name(), live, pressing(live, s.sound)
 	if c.Choruses > 0 { // there is a chart, then
 		s.limit = &limit{
 			line: live.Line, choruses: int64(c.Choruses),
@@ -140,24 +157,37 @@ func (c *listenCommand) openPort(s *sessionPlan) error {
 	return nil
 }
 
-// beat is what the beat clock of the session is made for.
-func (c *listenCommand) beat(tune *tunes.Tune) beat.Setup {
-	setup := tune.Beat(c.Tempo)
-	setup.CountIn, setup.Lag = c.CountIn, time.Duration(c.Lag)*time.Millisecond
+// The bars of a count-in, unless the player says how many: with sound there is
+// time to find the tempo (common practice).
+const countInSilent, countInSounding = 1, 2
+
+// beat fills in what the beat clock of the session is made for.
+func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
+	setup.CountIn = countInSilent
+	if sounding {
+		setup.CountIn, setup.Ahead = countInSounding, soundAhead
+	}
+	if c.CountIn != nil {
+		setup.CountIn = *c.CountIn
+	}
 	if c.Begin == "note" {
 		setup.Begin = beat.OnNote
 	}
 	return setup
 }
 
-// pressing returns what the keys of the screen ask of an instrument's clock.
-func pressing(live *listen.Live) func(key rune) {
+// pressing returns what the keys of the screen ask of an instrument's clock and of
+// the sound, if there is any.
+func pressing(live *listen.Live, s *sounding) func(key rune) {
 	keys := map[rune]beat.Action{
 		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
 	}
 	return func(key rune) {
 		if action, ok := keys[key]; ok {
 			live.Do(action)
+		}
+		if s != nil {
+			s.press(key)
 		}
 	}
 }

@@ -20,13 +20,15 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
+	"shedlight/listen/sound"
 )
 
 // The exit codes of the contract at the door.
 const (
-	exitDone   = 0
-	exitFailed = 1
-	exitUsage  = 2
+	exitDone    = 0
+	exitFailed  = 1
+	exitUsage   = 2
+	exitStopped = 130
 )
 
 // program is what every subcommand needs of the world.
@@ -53,6 +55,7 @@ func (p *program) say(format string, args ...any) {
 type commands struct {
 	Listen  listenCommand  `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
 	Review  reviewCommand  `cmd:"" help:"Sum up takes, or any MIDI files."`
+	Lag     lagCommand     `cmd:"" help:"Measure how late your notes come by themselves: sixteen on the click."`
 	Demo    demoCommand    `cmd:"" help:"Hear a built-in take over a built-in chart."`
 	Changes changesCommand `cmd:"" help:"Print a chart with its key centres and scales."`
 	Expand  expandCommand  `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
@@ -67,9 +70,16 @@ Keep the volume safe for your ears, take breaks, and stop when something hurts:
 ask a teacher or a clinician.`
 
 func main() {
+	if isSound() {
+		os.Exit(sound.Main(os.Args[2]))
+	}
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
 	os.Exit(p.run(os.Args[1:]))
 }
+
+// isSound reports whether this process is to be the sound of a session, which has
+// started it.
+func isSound() bool { return len(os.Args) == 3 && os.Args[1] == sound.Argument }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
@@ -100,11 +110,14 @@ func (p *program) run(args []string) int {
 func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
+	var cut stopped
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.As(err, &failed):
 		return exitFailed
+	case errors.As(err, &cut):
+		return exitStopped
 	case errors.As(err, &wrong):
 		p.say("shedlight: %v", err)
 		return exitUsage
@@ -118,6 +131,11 @@ func (p *program) exitCode(err error) int {
 type failedQuietly struct{}
 
 func (*failedQuietly) Error() string { return "failed" }
+
+// stopped ends the program with exit 130: a signal came before it was done.
+type stopped struct{}
+
+func (stopped) Error() string { return "stopped" }
 
 // versionCommand prints what was built.
 type versionCommand struct{}

@@ -10,6 +10,7 @@ import (
 	"os/signal"
 	"runtime"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 
@@ -31,6 +32,7 @@ type sessionPlan struct {
 	name   string // of the instrument or the file
 	limit  *limit // nil: it goes on until somebody ends it
 
+	sound *sounding      // nil: it is silent
 	press func(key rune) // what a key on the screen does; nil: nothing
 
 	command     any // whose settings the take holds: see settings.Tell
@@ -46,6 +48,8 @@ type sessionPlan struct {
 // heard, and ends with the summary.
 func (p *program) play(plan *sessionPlan) error {
 	defer plan.source.Close()
+	letGo := sync.OnceFunc(func() { plan.sound.close(p) })
+	defer letGo()
 	analyser, err := analyse.New(plan.tune.Setup)
 	if err != nil {
 		return err
@@ -58,7 +62,7 @@ func (p *program) play(plan *sessionPlan) error {
 	// takes nothing can hold up; a second one ends the program. HUP comes twice
 	// by itself, from the system and from the shell.
 	defer context.AfterFunc(signalled, func() { signal.Reset(syscall.SIGINT, syscall.SIGTERM) })()
-	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, slips: reviews.NewSlips()}
+	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -72,6 +76,7 @@ func (p *program) play(plan *sessionPlan) error {
 	stop()
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
 	screenErr := <-screenDone
+	letGo()
 	if s.screen != nil && !term.IsTerminal(int(p.out.Fd())) { // it was hung up, and nobody reads the rest
 		return errors.Join(failed, takeErr)
 	}

@@ -28,6 +28,9 @@ import (
 //	                  it has become free, and the frame is made in that turn.
 //	recorder          owns the journal. Slow disk: its queue fills, what does not
 //	                  fit is "not saved", counted, shown; playing goes on.
+//	sound             a process of its own, told by the conductor's goroutine what
+//	                  is beat. Slow: what does not fit is dropped and counted;
+//	                  playing goes on.
 //	lines             owns standard output with --json and --plain. A slow
 //	                  reader: its queue fills, lines are dropped and counted.
 //	screen            owns the terminal. Slow terminal: it asks for frames less
@@ -51,6 +54,7 @@ type session struct {
 	told     analyse.Over   // what they know of these
 	unseen   bool           // something has happened since the last frame
 	slips    reviews.Slips
+	sound    *sounding // nil: it is silent
 	noticed  time.Time // when the status has its notice from
 }
 
@@ -71,12 +75,18 @@ func (s *session) play(ctx context.Context) (err error) {
 		s.screen.Post(s.frame())
 	}
 	s.show()
+	begun := false
 	for e, failure := range s.source.Events(ctx, wake) {
+		if !begun && s.sound != nil {
+			s.sound.begin()
+		}
+		begun = true
 		if failure != nil {
 			err = failure
 			break
 		}
 		if e.Kind == analyse.Advance && e.Tick == s.now { // only a turn
+			s.checkSound()
 			s.draw()
 			continue
 		}
@@ -136,6 +146,9 @@ func (s *session) follow(e analyse.Event) {
 		s.status.Lost += e.Value
 	case analyse.Asked:
 		s.notice(hands.Word(beat.Action(e.Value)))
+		if s.sound != nil {
+			s.sound.blip()
+		}
 	}
 }
 
@@ -149,6 +162,7 @@ func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.
 // show hands the state on: to the lines where it has changed, to a screen where it
 // is free.
 func (s *session) show() {
+	s.checkSound()
 	if s.lines != nil {
 		s.checkTake()
 		if s.status != s.shown {
@@ -169,6 +183,18 @@ func (s *session) show() {
 func (s *session) draw() {
 	if s.screen != nil && s.unseen && s.screen.Free() {
 		s.screen.Post(s.frame())
+	}
+}
+
+// checkSound keeps the status of the sound.
+func (s *session) checkSound() {
+	if s.sound == nil {
+		return
+	}
+	lost, news := s.sound.told()
+	s.unseen = s.unseen || lost != s.status.NoSound || news != ""
+	if s.status.NoSound = lost; news != "" {
+		s.notice(news)
 	}
 }
 
