@@ -172,7 +172,7 @@ func TestMIDIOutOverJACK(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		for e := range live.Events(ctx) {
+		for e := range live.Events(ctx, nil) {
 			mu.Lock()
 			heard = append(heard, e)
 			mu.Unlock()
