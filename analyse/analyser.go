@@ -24,7 +24,10 @@ type Analyser struct {
 	tempo timebase.Tempo
 	meter timebase.Meter
 	bar   int64 // tick of the last meter: a bar begins there
-	song  song.Song
+	// counted says that the beat is known: a tempo has come, from a clock or from
+	// the player. With a Timeline it always is.
+	counted bool
+	song    song.Song
 
 	now  int64 // the present: the tick of the last event
 	seen int64 // every event before this tick is known
@@ -78,6 +81,11 @@ func (a *Analyser) Add(e Event) []Finding {
 	a.advance(e.Tick)
 	if e.Kind <= PitchBend && !a.setup.hears(e.Channel) {
 		return a.out
+	}
+	for _, ask := range a.setup.Asks {
+		if ask.Is(e) {
+			return a.out
+		}
 	}
 	switch e.Kind {
 	case NoteOn:
@@ -189,10 +197,14 @@ func (a *Analyser) judge() {
 }
 
 // setTempo changes the tempo from now on, and with it where a window given in
-// milliseconds ends. A value out of range was refused at the door and is
-// passed over here.
+// milliseconds ends. Beats are counted from the first on. A value out of range
+// was refused at the door and is passed over here.
 func (a *Analyser) setTempo(quarter int64) {
-	if a.tempo.Set(a.now, quarter) == nil && a.group.open {
+	if a.tempo.Set(a.now, quarter) != nil {
+		return
+	}
+	a.counted = true
+	if a.group.open {
 		a.group.due = a.chordDue(a.group.first)
 	}
 }

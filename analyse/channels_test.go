@@ -44,11 +44,12 @@ func heardAndSettled(t *testing.T, setup analyse.Setup, events []analyse.Event) 
 	t.Helper()
 	centre, err := changes.ParseCentre("C major")
 	require.NoError(t, err)
-	setup.Centre, setup.Counted = &centre, true
+	setup.Centre = &centre
 	a, err := analyse.New(setup)
 	require.NoError(t, err)
 	events = slices.Clone(events)
 	slices.SortStableFunc(events, func(a, b analyse.Event) int { return int(a.Tick - b.Tick) })
+	a.Add(analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal})
 	var all []analyse.Finding
 	for _, e := range events {
 		all = append(all, a.Add(e)...)

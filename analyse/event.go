@@ -33,6 +33,9 @@ const (
 	Found
 	// Lost: Value messages did not fit into the input queue.
 	Lost
+	// Asked: the player asked for something, by pedal or key; Value is a
+	// beat.Action. It says nothing about any note.
+	Asked
 	// Advance is no event: it says that none will come before Tick. A source
 	// yields it while nothing is played; it is not recorded.
 	Advance

@@ -188,22 +188,33 @@ func TestNoFeelWithoutABeat(t *testing.T) {
 	free := analyse.Setup{Centre: centre(t, "C", changes.Major)}
 	require.Equal(t, feel.Report{GrainMS: 5}, felt(t, free, nil, 960, 1920, 2400))
 
-	counted := free
-	counted.Counted = true
-	got := felt(t, counted, nil, 960, 1920, 2400)
+	tempo := analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal}
+	got := felt(t, free, []analyse.Event{tempo}, 960, 1920, 2400)
 	require.True(t, got.Counted)
 	require.Equal(t, []int64{2, 1}, []int64{got.Onsets, got.Pairs})
 
 	stopped := analyse.Event{Tick: 500, Kind: analyse.Origin, Key: 0, Value: 0}
 	require.Zero(t, felt(t, inChords(t, "| C6 |"), []analyse.Event{stopped}, 960, 1920).Onsets, "the song stands still")
-	require.Zero(t, felt(t, counted, []analyse.Event{stopped}, 960, 1920).Onsets)
+	require.Zero(t, felt(t, free, []analyse.Event{tempo, stopped}, 960, 1920).Onsets)
+
+	tapped := tempo
+	tapped.Tick = 1920
+	require.Equal(t, []int64{2, 1}, func() []int64 {
+		a := analyser(t, free)
+		for _, e := range []analyse.Event{on(960, 60), off(1000, 60), tapped, on(1920, 62), off(1980, 62), on(2400, 64), off(2440, 64), on(2880, 65), off(2920, 65)} {
+			a.Add(e)
+		}
+		a.Finish(3840)
+		r := a.Summary().Feel
+		return []int64{r.Onsets, r.Pairs}
+	}(), "what came before the tempo is not measured")
 
 	again := analyse.Event{Tick: 500, Kind: analyse.Origin, Key: 1, Value: 0}
-	require.Equal(t, int64(1), felt(t, counted, []analyse.Event{stopped, again}, 500+960).Onsets, "beats are counted from the new origin")
+	require.Equal(t, int64(1), felt(t, free, []analyse.Event{tempo, stopped, again}, 500+960).Onsets, "beats are counted from the new origin")
 
 	meter := analyse.Event{Tick: 300, Kind: analyse.Meter, Value: 3<<8 | 4}
-	a := analyser(t, counted)
-	for _, e := range []analyse.Event{meter, on(300+960, 60), off(1300, 60), on(2*960, 62), off(2000, 62)} {
+	a := analyser(t, free)
+	for _, e := range []analyse.Event{tempo, meter, on(300+960, 60), off(1300, 60), on(2*960, 62), off(2000, 62)} {
 		a.Add(e)
 	}
 	a.Finish(9000)
@@ -285,8 +296,8 @@ func TestDensityOfBars(t *testing.T) {
 		sum, _ := review(t, s, performed(t, 0, c.line))
 		require.Equal(t, c.want, sum.Feel.NotesPerBar, "%s in %s", c.line, c.meter)
 	}
-	counted := analyse.Setup{Counted: true, Centre: centre(t, "C", changes.Major)}
-	sum, _ := review(t, counted, performed(t, 0, "C4 E4 G4 E4"))
+	tempo := []analyse.Event{{Kind: analyse.Tempo, Value: timebase.Nominal}}
+	sum, _ := review(t, analyse.Setup{Centre: centre(t, "C", changes.Major)}, append(tempo, performed(t, 0, "C4 E4 G4 E4")...))
 	require.Equal(t, feel.Ratio(8), sum.Feel.NotesPerBar, "without a chart the meter gives the bar")
 	sum, _ = review(t, analyse.Setup{}, performed(t, 0, "C4 E4 G4 E4"))
 	require.Zero(t, sum.Feel.NotesPerBar, "in free time there are no bars")
@@ -311,11 +322,12 @@ func TestBeatsOfTheBar(t *testing.T) {
 
 // Behind the beat and swung: what the review says of a player's time.
 func ExampleAnalyser_Summary_feel() {
-	a, err := analyse.New(analyse.Setup{Counted: true})
+	a, err := analyse.New(analyse.Setup{})
 	if err != nil {
 		return
 	}
-	const late, offBeat = 58, 640 // ticks: 30 ms at 500 ms a quarter; two thirds of a beat
+	a.Add(analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal}) // 500 ms a quarter
+	const late, offBeat = 58, 640                                      // ticks: 30 ms at 500 ms a quarter; two thirds of a beat
 	for beat := int64(0); beat < 8; beat++ {
 		for _, tick := range []int64{beat*timebase.Quarter + late, beat*timebase.Quarter + late + offBeat} {
 			a.Add(analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: 60, Velocity: 80})

@@ -18,6 +18,7 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
 
@@ -58,6 +59,7 @@ func TestFigureScripts(t *testing.T) {
 type figureScript struct {
 	t        *testing.T
 	setup    analyse.Setup
+	counted  bool // there is a tempo
 	events   []analyse.Event
 	end      int64
 	analyser *analyse.Analyser
@@ -67,7 +69,7 @@ type figureScript struct {
 func (s *figureScript) section(name, text string) (got string, isAnswer bool) {
 	switch name {
 	case "setup":
-		s.setup, s.events, s.end = analyse.Setup{}, nil, 0
+		s.setup, s.counted, s.events, s.end = analyse.Setup{}, false, nil, 0
 		s.read(text, s.readSetup)
 		return "", false
 	case "notes":
@@ -108,7 +110,7 @@ func (s *figureScript) readSetup(words []string) {
 	case "view":
 		s.setup.View = map[string]song.View{"key": song.KeyView, "chord": song.ChordView}[value]
 	case "counted":
-		s.setup.Counted = true
+		s.counted = true
 	case "voicing":
 		for _, word := range words[1:] {
 			s.setup.Voicing = append(s.setup.Voicing, int(s.number(word)))
@@ -153,6 +155,9 @@ func (s *figureScript) number(text string) int64 {
 
 func (s *figureScript) play() {
 	s.analyser = analyser(s.t, s.setup)
+	if s.counted {
+		s.analyser.Add(analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal})
+	}
 	if s.setup.Timeline != nil {
 		s.analyser.Add(analyse.Event{Kind: analyse.Origin, Key: 1})
 	}

@@ -50,7 +50,7 @@ func (a *Analyser) locate(e Event) arrival {
 	w.Note = song.Note{
 		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: a.direction.names(c, e.Key),
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
-		Pulse: a.song.PulseAt(a.now, &p, a.setup.Counted, a.meter, a.bar),
+		Pulse: a.song.PulseAt(a.now, &p, a.counted, a.meter, a.bar),
 	}
 	if i, ok := c.Scale.Index(class); ok {
 		w.Index = i

@@ -112,10 +112,12 @@ func played(t *rapid.T) []analyse.Event {
 	const lowest, highest = 48, 84
 	const half = 1920 // ticks: changes come on the half bar and on the bar
 	key, tick := 64, int64(rapid.SampledFrom([]int{0, 0, 480, 7000}).Draw(t, "first"))
-	events := []analyse.Event{
-		{Kind: analyse.Tempo, Value: int64(rapid.SampledFrom([]int{500_000, 1_000_000, 250_000, 333_333}).Draw(t, "tempo"))},
-		{Kind: analyse.Origin, Key: 1, Value: int64(rapid.SampledFrom([]int{0, 0, -3840, 1920}).Draw(t, "song"))},
+	var events []analyse.Event
+	if quarter := rapid.SampledFrom([]int{0, 500_000, 1_000_000, 250_000, 333_333}).Draw(t, "tempo"); quarter > 0 {
+		events = append(events, analyse.Event{Kind: analyse.Tempo, Value: int64(quarter)})
 	}
+	begins := int64(rapid.SampledFrom([]int{0, 0, -3840, 1920}).Draw(t, "song"))
+	events = append(events, analyse.Event{Kind: analyse.Origin, Key: 1, Value: begins})
 	strike := func(key int) {
 		e := analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: uint8(key),
 			Channel:  uint8(rapid.SampledFrom([]int{0, 0, 0, 1}).Draw(t, "channel")),
@@ -167,7 +169,7 @@ func played(t *rapid.T) []analyse.Event {
 			e.Kind, e.Key = analyse.Origin, rapid.SampledFrom([]uint8{1, 1, 1, 0}).Draw(t, "running")
 			e.Value = int64(rapid.IntRange(-4000, 40_000).Draw(t, "song"))
 			if rapid.Bool().Draw(t, "goes on") { // as a clock says it again and again
-				e.Key, e.Value = 1, tick+events[1].Value
+				e.Key, e.Value = 1, tick+begins
 			}
 			if rapid.IntRange(0, 5).Draw(t, "unplugged") == 0 {
 				e = analyse.Event{Tick: tick, Kind: analyse.Release, Value: int64(analyse.Unplugged)}
@@ -241,12 +243,11 @@ func takes(charts map[string]*changes.Timeline) *rapid.Generator[take] {
 // setup draws everything but the chart.
 func setup(t *rapid.T) analyse.Setup {
 	return analyse.Setup{
-		View:    rapid.SampledFrom([]song.View{song.KeyView, song.ChordView}).Draw(t, "view"),
-		Split:   rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
-		Top:     rapid.Bool().Draw(t, "top"),
-		Gate:    rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
-		Legato:  rapid.Bool().Draw(t, "legato"),
-		Counted: rapid.Bool().Draw(t, "counted"),
+		View:   rapid.SampledFrom([]song.View{song.KeyView, song.ChordView}).Draw(t, "view"),
+		Split:  rapid.SampledFrom([]uint8{0, 60}).Draw(t, "split"),
+		Top:    rapid.Bool().Draw(t, "top"),
+		Gate:   rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
+		Legato: rapid.Bool().Draw(t, "legato"),
 	}
 }
 

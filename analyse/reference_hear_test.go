@@ -282,7 +282,7 @@ func (i *refNote) free(setup analyse.Setup, events []analyse.Event) {
 	meter := meterAt(events[:i.event])
 	i.beat, i.bar = meter.Beat(), meter.Bar()
 	i.inBeat = -1
-	if setup.Counted {
+	if slices.ContainsFunc(events[:i.event], func(e analyse.Event) bool { return e.Kind == analyse.Tempo }) {
 		i.inBeat = sinceBeat(events[:i.event], i.tick, meter)
 	}
 	i.slot = &changes.Slot{}

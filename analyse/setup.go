@@ -23,7 +23,7 @@ type Setup struct {
 	Voicing  []int  // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
 	Gate     uint8  // notes with a lower velocity are glitches, 0 to 127; 0: no gate
 	Legato   bool   // a wind controller: a note under 30 ms between two others is a glitch
-	Counted  bool   // the beat is known: a tempo or a clock gives it; with a Timeline it always is
+	Asks     []Ask  // what of the instrument asks for something and is no music
 	Quantum  int64  // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
 
@@ -41,3 +41,19 @@ func (s *Setup) inLeft(ch, key uint8) bool {
 
 // parts reports whether the hands are told apart.
 func (s *Setup) parts() bool { return s.LeftHand != 0 || s.Split != 0 }
+
+// Ask is a control that asks for something: a Control by its controller, a NoteOn
+// by its key, a Program by its number. The analyser passes over all that it sends.
+type Ask struct {
+	Kind Kind // Control, NoteOn or Program
+	Key  uint8
+}
+
+// Is reports whether an event is the control's; a key's release and pressure are.
+func (a Ask) Is(e Event) bool {
+	kind := e.Kind
+	if kind == NoteOff || kind == PolyPressure {
+		kind = NoteOn
+	}
+	return kind == a.Kind && e.Key == a.Key
+}

@@ -115,7 +115,7 @@ func TestLiveEqualsReview(t *testing.T) {
 func TestEveryNoteHasItsStages(t *testing.T) {
 	fought := 0
 	rapid.Check(t, func(t *rapid.T) {
-		setup := analyse.Setup{Centre: &changes.Centre{Mode: changes.Minor}, Counted: true}
+		setup := analyse.Setup{Centre: &changes.Centre{Mode: changes.Minor}}
 		if rapid.Bool().Draw(t, "chart") {
 			setup.Timeline = twoChords()
 		}

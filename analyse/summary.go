@@ -116,7 +116,7 @@ func (a *Analyser) Summary() Summary {
 	s.Figures.Chord = total.chords
 	var density song.Density
 	s.Phrases, s.LeftHanging, density = m.phrases.Report()
-	s.Feel = m.feel.Report(a.setup.Counted || a.setup.Timeline != nil, a.setup.Quantum, density)
+	s.Feel = m.feel.Report(a.counted || a.setup.Timeline != nil, a.setup.Quantum, density)
 	for f := fate.Glitch; f < fate.Kinds; f++ {
 		s.Fate[f.String()] = total.Of(f)
 	}

@@ -22,6 +22,9 @@ func (s speller) warnings(st *Status) []string {
 	if st.TakeAnew > 0 {
 		out = append(out, writtenAnew+s.text(st.TakePath))
 	}
+	if st.NoSound != "" {
+		out = append(out, "no sound: "+s.whole(st.NoSound))
+	}
 	if st.Lost > 0 {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", st.Lost))
 	}
@@ -83,6 +86,8 @@ func recovered(st *Status) string {
 func (p *painter) news(st *Status, room int) string {
 	room = max(room, 0)
 	switch {
+	case st.Notice != "":
+		return cut(p.speller.whole(st.Notice), room)
 	case st.Recovered > 0:
 		before := recovered(st)
 		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)

@@ -2,7 +2,7 @@ package display
 
 import "strings"
 
-// helpText is the help page, at most 76 cells wide and 20 rows high.
+// helpText is the help page, at most 76 cells wide and 22 rows high.
 var helpText = []string{
 	"shedlight",
 	"",
@@ -16,6 +16,9 @@ var helpText = []string{
 	".             a note whose name has no room",
 	"*             on a rail: there are more notes here than have room",
 	"",
+	"a             again, counted in from the top; t taps the beat, s stops",
+	"right, left   a bar on, a bar back",
+	"+  -          the volume",
 	"q             leave; the take is kept",
 	"?             this page; any key closes it",
 	"Ctrl-L        draw the screen again",

@@ -292,6 +292,12 @@ func (l *Lines) Show(s Status) error {
 	if s.Unsaved > was.Unsaved {
 		out = append(out, fmt.Sprintf("not saved: %d events", s.Unsaved))
 	}
+	if s.NoSound != was.NoSound && s.NoSound != "" {
+		out = append(out, "no sound: "+l.speller.whole(s.NoSound))
+	}
+	if s.Notice != was.Notice && s.Notice != "" {
+		out = append(out, l.speller.whole(s.Notice))
+	}
 	if s.Lost > was.Lost {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", s.Lost))
 	}

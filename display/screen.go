@@ -31,6 +31,10 @@ const minInterval = time.Second / 60
 // sizes only. A channel of frames was refused: full, it would either block the
 // sender or keep the older frame.
 type Screen struct {
+	// Press is called by Run for each key that is not the screen's own. It must not
+	// wait. It is set before Run; nil takes no keys.
+	Press func(key rune)
+
 	ts      tcell.Screen
 	options Options
 
@@ -199,9 +203,26 @@ func (s *Screen) handle(ev tcell.Event, stops *stops) (leave bool, err error) {
 			s.setHelp(false)
 		case ev.Rune() == '?':
 			s.setHelp(true)
+		case s.Press != nil:
+			s.Press(pressed(ev))
 		}
 	}
 	return false, nil
+}
+
+// KeyForward and KeyBack are what Press is given for the arrows to the right and
+// to the left, and for the signs that look like them.
+const KeyForward, KeyBack = '>', '<'
+
+// pressed returns what a key is to Press.
+func pressed(ev *tcell.EventKey) rune {
+	switch ev.Key() {
+	case tcell.KeyRight:
+		return KeyForward
+	case tcell.KeyLeft:
+		return KeyBack
+	}
+	return ev.Rune()
 }
 
 func (s *Screen) setHelp(open bool) {

@@ -10,18 +10,19 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
+	"shedlight/listen/beat"
 )
 
 // NewFakeLive returns a live port whose instrument plays the channel messages
-// among the events in time once the source is started; what comes before them
-// opens the take.
+// among the events in time once the source is started; a tempo before
+// them is the clock's.
 func NewFakeLive(t testing.TB, events []analyse.Event) Source {
 	system := &fakeSystem{ports: []string{"Keys"}}
-	var opening []analyse.Event
+	var clock beat.Setup
 	for len(events) > 0 && events[0].Kind == analyse.Tempo {
-		opening, events = append(opening, events[0]), events[1:]
+		clock.Quarter, events = events[0].Value, events[1:]
 	}
-	l, err := openLive(system, Options{Opening: opening})
+	l, err := openLive(system, Options{Beat: clock})
 	require.NoError(t, err)
 	return played{Live: l, system: system, events: events}
 }

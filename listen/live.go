@@ -3,7 +3,6 @@ package listen
 import (
 	"context"
 	"errors"
-	"fmt"
 	"iter"
 	"sync"
 	"sync/atomic"
@@ -11,7 +10,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/instrument"
-	"shedlight/analyse/timebase"
+	"shedlight/listen/beat"
+	"shedlight/listen/hands"
 	"shedlight/listen/internal/driver"
 )
 
@@ -19,7 +19,10 @@ import (
 //
 //   - the driver's callback, on a thread of the sound system: takes the time,
 //     copies three bytes, does one send that never waits, returns;
-//   - the caller of Events: stamps, makes ticks, yields;
+//   - the caller of Events: stamps, asks the beat clock for ticks, yields, and
+//     leaves the clock's newest line where anybody may read it;
+//   - anybody who asks for something (Do): one send into the same queue, so that
+//     it comes in its order, which never waits;
 //   - the watch: opens, closes and looks for the port, and alone touches the
 //     driver. What it finds goes through the same queue as the messages, so
 //     that a loss comes after the last message and a return before the first.
@@ -52,12 +55,14 @@ type Options struct {
 	Shown func(name string) string
 	// API is the sound system: alsa, jack, core or winmm; "" for the usual one.
 	API string
-	// Lag is how late the player's notes come by themselves: it is taken off
-	// every stamp before the tick is made. It may be negative.
-	Lag time.Duration
-	// Opening is yielded first: Tempo, Meter and Origin events at tick 0. The
-	// tempo decides the ticks; without one a quarter note lasts 500 ms.
-	Opening []analyse.Event
+	// Beat is the clock that makes the ticks, and the events that tell of it.
+	// Without a tempo a quarter note lasts 500 ms.
+	Beat beat.Setup
+	// Lag, where it is not nil, is asked for the lag of the instrument that was
+	// opened, in place of Beat's: by the part of its name that stays the same.
+	Lag func(instrument string) time.Duration
+	// Hands are the controls that ask for something.
+	Hands hands.Map
 }
 
 // Live is a MIDI input port as a Source. Tick 0 is the moment Events is called;
@@ -67,12 +72,15 @@ type Options struct {
 // Active sensing is followed as MIDI 1.0 has it: once it has been received,
 // silence of more than 330 ms yields a Release, and sensing must be received
 // again before the next one. Behind every Release come the messages that say the
-// same to other programs: a note-off for each key that is down, and pedals up. System exclusive, clock and sensing themselves are
-// not yielded.
+// same to other programs: a note-off for each key that is down, and pedals up. System
+// exclusive, clock and sensing themselves are not yielded.
 type Live struct {
 	driver  driver.Driver
 	options Options
-	tempo   timebase.Tempo
+	clock   *beat.Clock  // belongs to the caller of Events
+	hands   *hands.Hands // the same
+	line    atomic.Pointer[beat.Line]
+	zero    atomic.Pointer[time.Time]
 	epoch   time.Time
 	queue   chan message
 	lost    atomic.Uint32
@@ -93,7 +101,8 @@ type message struct {
 	lost       uint32        // how many did not fit right before this one
 	connection uint32        // counts the openings of the port
 	mark       mark
-	size       uint8 // of the message; more than longest if it was longer
+	action     beat.Action // of asked
+	size       uint8       // of the message; more than longest if it was longer
 	bytes      [longest]byte
 }
 
@@ -104,6 +113,7 @@ const (
 	received mark = iota // by the callback
 	opened               // by the watch: the port is there again
 	gone                 // by the watch: the port is there no more
+	asked                // by Do
 )
 
 // OpenLive opens an input port. The error is a Fault, a *PortError, or says
@@ -125,41 +135,59 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 	l := &Live{
 		driver:  drv,
 		options: o,
+		hands:   hands.New(o.Hands),
 		epoch:   time.Now(),
 		queue:   make(chan message, queueSize),
 		crashed: make(chan any, 1),
 		stop:    make(chan struct{}),
 		stopped: make(chan struct{}),
 	}
-	for _, e := range o.Opening {
-		if err := l.open(e); err != nil {
-			return nil, err
-		}
-	}
 	input, err := l.begin()
 	if err != nil {
 		return nil, err
 	}
+	if o.Lag != nil {
+		o.Beat.Lag = o.Lag(l.Instrument())
+	}
+	if l.clock, err = beat.New(o.Beat); err != nil {
+		input.Close()
+		return nil, err
+	}
+	l.line.Store(l.clock.Line())
 	go l.watch(input)
 	return l, nil
 }
 
-func (l *Live) open(e analyse.Event) error {
-	if e.Tick != 0 {
-		return fmt.Errorf("opening event at tick %d: expected tick 0", e.Tick)
+// Line returns what is beat and when, as the clock knows it now. Safe from any
+// goroutine.
+func (l *Live) Line() *beat.Line { return l.line.Load() }
+
+// Zero returns the moment of tick 0; the zero Time before Events is called. Safe
+// from any goroutine.
+func (l *Live) Zero() time.Time {
+	if zero := l.zero.Load(); zero != nil {
+		return *zero
 	}
-	switch e.Kind {
-	case analyse.Tempo:
-		return l.tempo.Set(0, e.Value)
-	case analyse.Meter, analyse.Origin:
-		return nil
+	return time.Time{}
+}
+
+// Do asks the clock for something, as of now: it is yielded as Asked, with what
+// comes of it. Safe from any goroutine; it never waits. A queue that is full
+// loses it, as it would lose a pedal.
+func (l *Live) Do(a beat.Action) {
+	select {
+	case l.queue <- message{wall: time.Since(l.epoch), mark: asked, action: a}:
+	default:
 	}
-	return fmt.Errorf("opening event of kind %d: expected a tempo, a meter or an origin", e.Kind)
 }
 
 // Name returns the name of the port, as the sound system has it; it may change
 // when the instrument comes back. Safe from any goroutine.
 func (l *Live) Name() string { return *l.name.Load() }
+
+// Instrument returns the part of the port's name that stays the same from day to
+// day. Safe from any goroutine.
+func (l *Live) Instrument() string { return lasting(l.driver.API(), l.Name()) }
 
 // Dropped returns how many messages were no whole MIDI messages and were left
 // out. Safe from any goroutine.
@@ -213,11 +241,11 @@ func (l *Live) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analy
 			yield(analyse.Event{}, errStartedTwice)
 			return
 		}
-		r := reader{live: l, zero: time.Since(l.epoch), connection: 1, present: true, yield: yield}
-		for _, e := range l.options.Opening {
-			if !r.emit(e) {
-				return
-			}
+		zero := time.Now()
+		l.zero.Store(&zero)
+		r := reader{live: l, zero: zero.Sub(l.epoch), connection: 1, present: true, yield: yield}
+		if !r.reach(l.clock.Pass(0)) {
+			return
 		}
 		ticker := time.NewTicker(idle)
 		defer ticker.Stop()
@@ -257,10 +285,43 @@ type reader struct {
 	heard      time.Duration // when anything was last received
 }
 
-// tick returns the tick of a moment on the wall clock, but none before the last.
-func (r *reader) tick(at time.Duration) int64 {
-	at -= r.zero + r.live.options.Lag
-	return max(r.last, r.live.tempo.Tick(at.Microseconds()))
+// pass yields what the clock has to tell up to a moment on the wall clock, and
+// returns the moment's tick. ok says whether to go on.
+func (r *reader) pass(at time.Duration) (tick int64, ok bool) {
+	at -= r.zero
+	if !r.reach(r.live.clock.Pass(at)) {
+		return 0, false
+	}
+	return r.live.clock.Tick(at), true
+}
+
+// strike does what pass does, where a note is struck: it may be the start.
+func (r *reader) strike(at time.Duration) (tick int64, ok bool) {
+	at -= r.zero
+	if !r.reach(r.live.clock.Note(at)) {
+		return 0, false
+	}
+	return r.live.clock.Tick(at), true
+}
+
+// do carries out what the player asks for at a moment.
+func (r *reader) do(a beat.Action, at time.Duration) bool {
+	tick, ok := r.pass(at)
+	if !ok || !r.emit(analyse.Event{Tick: tick, Kind: analyse.Asked, Value: int64(a)}) {
+		return false
+	}
+	return r.reach(r.live.clock.Do(a, at-r.zero))
+}
+
+// reach yields events of the clock. Its line is left where anybody may read it.
+func (r *reader) reach(events []analyse.Event) bool {
+	r.live.line.Store(r.live.clock.Line())
+	for _, e := range events {
+		if !r.emit(e) {
+			return false
+		}
+	}
+	return true
 }
 
 func (r *reader) emit(e analyse.Event) bool {
@@ -270,12 +331,15 @@ func (r *reader) emit(e analyse.Event) bool {
 
 // take yields what an item of the queue says. It reports whether to go on.
 func (r *reader) take(m message) bool {
+	if m.mark == asked {
+		return r.do(m.action, m.wall)
+	}
 	if m.connection < r.connection {
 		return true
 	}
 	if m.connection > r.connection || m.mark == opened && !r.present {
 		r.connection, r.present = m.connection, true
-		if !r.emit(analyse.Event{Tick: r.tick(m.wall - behind), Kind: analyse.Found}) {
+		if at, ok := r.pass(m.wall - behind); !ok || !r.emit(analyse.Event{Tick: at, Kind: analyse.Found}) {
 			return false
 		}
 	}
@@ -284,17 +348,18 @@ func (r *reader) take(m message) bool {
 		return true
 	case m.mark == gone:
 		r.present, r.sensing = false, false
-		return r.release(r.tick(m.wall-behind), analyse.Unplugged)
+		at, ok := r.pass(m.wall - behind)
+		return ok && r.release(at, analyse.Unplugged)
 	}
-	at := r.tick(r.stamper.stamp(m.wall, m.delta))
+	at := r.stamper.stamp(m.wall, m.delta)
 	r.heard = m.wall
-	if m.lost > 0 && !r.overflow(at, m.lost) {
-		return false
+	if m.lost > 0 {
+		if tick, ok := r.pass(at); !ok || !r.overflow(tick, m.lost) {
+			return false
+		}
 	}
 	if e, ok := channelMessage(m.bytes[:min(m.size, longest)]); ok && m.size <= longest {
-		e.Tick = at
-		r.follow(e)
-		return r.emit(e)
+		return r.play(e, at)
 	}
 	switch status := m.bytes[0]; {
 	case status == activeSensing:
@@ -305,9 +370,27 @@ func (r *reader) take(m message) bool {
 	return true
 }
 
+// play yields a channel message that came at a moment, and what it asks for.
+func (r *reader) play(e analyse.Event, at time.Duration) (ok bool) {
+	action, isAsked, control := r.live.hands.Hear(e, at)
+	if e.Kind == analyse.NoteOn && e.Velocity > 0 && !control {
+		e.Tick, ok = r.strike(at)
+	} else {
+		e.Tick, ok = r.pass(at)
+	}
+	r.follow(e)
+	if !ok || !r.emit(e) {
+		return false
+	}
+	return !isAsked || r.do(action, at)
+}
+
 // idle yields what the passing of time brings while the queue is empty.
 func (r *reader) idle(now time.Duration) bool {
-	at := r.tick(now - behind)
+	at, ok := r.pass(now - behind)
+	if !ok {
+		return false
+	}
 	if lost := r.live.lost.Swap(0); lost > 0 && !r.overflow(at, lost) {
 		return false
 	}
@@ -331,7 +414,10 @@ func (r *reader) finish() {
 			return
 		}
 	}
-	at := r.tick(now)
+	at, ok := r.pass(now)
+	if !ok {
+		return
+	}
 	if lost := r.live.lost.Swap(0); lost > 0 && !r.overflow(at, lost) {
 		return
 	}

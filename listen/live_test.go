@@ -11,22 +11,21 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/listen/beat"
 	"shedlight/listen/internal/driver"
 )
 
 // At 500 ms a quarter note a millisecond is 1.92 ticks; at 480 ms it is two.
 const ticksPerMillisecond = 2
 
-func atTwoTicks() []analyse.Event {
-	return []analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}
-}
+func atTwoTicks() beat.Setup { return beat.Setup{Quarter: 480_000} }
 
 // session runs a live port in a bubble: the script goes on beside it, in the
 // bubble's own time, and the port is closed when the script returns. The result
 // is what was yielded, without the opening and without Advances.
 func session(t *testing.T, system *fakeSystem, o Options, script func(*Live)) []analyse.Event {
 	t.Helper()
-	o.Opening = atTwoTicks()
+	o.Beat.Quarter = atTwoTicks().Quarter
 	l, err := openLive(system, o)
 	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(t.Context())
@@ -65,7 +64,7 @@ func TestLiveTakesTheLagOff(t *testing.T) {
 	} {
 		synctest.Test(t, func(t *testing.T) {
 			system := &fakeSystem{ports: []string{"Keys"}}
-			got := session(t, system, Options{Lag: test.lag}, func(*Live) {
+			got := session(t, system, Options{Beat: beat.Setup{Lag: test.lag}}, func(*Live) {
 				pass(100 * time.Millisecond)
 				system.send(0, 0x90, 60, 70)
 				pass(time.Second)
@@ -107,7 +106,7 @@ func TestLivePassesChannelMessagesOnly(t *testing.T) {
 func TestLiveAdvancesBehindTheWallClock(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		system := &fakeSystem{ports: []string{"Keys"}}
-		l, err := openLive(system, Options{Opening: atTwoTicks()})
+		l, err := openLive(system, Options{Beat: atTwoTicks()})
 		require.NoError(t, err)
 		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
 		defer cancel()
@@ -165,7 +164,7 @@ func TestAdvanceNeverPassesAQueuedMessage(t *testing.T) {
 	const notes = 40
 	synctest.Test(t, func(t *testing.T) {
 		system := &fakeSystem{ports: []string{"Keys"}}
-		l, err := openLive(system, Options{Opening: atTwoTicks()})
+		l, err := openLive(system, Options{Beat: atTwoTicks()})
 		require.NoError(t, err)
 		ctx, cancel := context.WithCancel(t.Context())
 		defer cancel()
@@ -411,6 +410,10 @@ func TestOpenLiveSaysWhatIsWrong(t *testing.T) {
 	_, err := openLive(system, Options{Port: "Drums"})
 	assert.EqualError(t, err, `no MIDI input is called "Drums"; there is "Keys", "Wind"`)
 
+	_, err = openLive(system, Options{Port: "Wind", Beat: beat.Setup{Quarter: 1}})
+	assert.ErrorContains(t, err, "tempo of 1 microseconds")
+	assert.Equal(t, system.opens, system.closes, "what was opened is closed")
+
 	system.refuse = driver.NotOpened
 	_, err = openLive(system, Options{Port: "Wind"})
 	assert.ErrorIs(t, err, NotOpened)
@@ -420,14 +423,6 @@ func TestOpenLiveSaysWhatIsWrong(t *testing.T) {
 	_, err = openLive(system, Options{})
 	assert.ErrorIs(t, err, NoJACK)
 
-	for _, e := range []analyse.Event{
-		{Kind: analyse.Tempo, Value: 500_000, Tick: 1},
-		{Kind: analyse.Tempo, Value: 0},
-		{Kind: analyse.NoteOn},
-	} {
-		_, err = openLive(system, Options{Opening: []analyse.Event{e}})
-		assert.Error(t, err)
-	}
 }
 
 func TestSourcesStartOnce(t *testing.T) {

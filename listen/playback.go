@@ -26,6 +26,7 @@ type Playback struct {
 	pace    Pace
 	tempo   timebase.Tempo
 	started bool
+	zero    time.Time
 }
 
 // NewPlayback returns a source that yields events and then an Advance to end,
@@ -53,6 +54,10 @@ func NewPlayback(events []analyse.Event, end int64, pace Pace) (*Playback, error
 	return p, nil
 }
 
+// Zero returns the moment of tick 0, once Events is called. It is for the caller
+// of Events.
+func (p *Playback) Zero() time.Time { return p.zero }
+
 // Events implements Source. While it waits it yields an Advance every 10 ms, to
 // the present.
 func (p *Playback) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analyse.Event, error] {
@@ -62,7 +67,8 @@ func (p *Playback) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[a
 			return
 		}
 		p.started = true
-		w := wait{playback: p, wake: wake, from: time.Now(), yield: yield}
+		p.zero = time.Now()
+		w := wait{playback: p, wake: wake, from: p.zero, yield: yield}
 		for _, e := range p.events {
 			if !w.until(ctx, e.Tick) || !yield(e, nil) {
 				return

@@ -51,7 +51,7 @@ func listened(t *testing.T, b *band, notes []linegen.Note, json bool) (out, path
 	defer file.Close()
 	dir := t.TempDir()
 	plan := &sessionPlan{
-		tune: b.tune, source: append(recital(b.tune.Opening(0, 0)), events...), name: "Keys", command: &listenCommand{},
+		tune: b.tune, source: append(recital(opening(b.t, b.tune, 0)), events...), name: "Keys", command: &listenCommand{},
 		look: settings.Look{ASCII: true}, plain: !json, json: json, takes: dir,
 	}
 	require.NoError(t, (&program{out: file, messages: &bytes.Buffer{}}).play(plan))

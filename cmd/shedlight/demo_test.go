@@ -96,7 +96,7 @@ func TestDemoTakeIsTheWrittenLine(t *testing.T) {
 	start := time.Date(2026, time.March, 14, 20, 30, 0, 0, time.UTC)
 	recorder, err := take.Start(t.TempDir(), under, start, take.Options{Markers: tunes.Markers})
 	require.NoError(t, err)
-	for _, e := range append(tune.Opening(0, 1), played...) {
+	for _, e := range append(opening(t, tune, 1), played...) {
 		require.True(t, recorder.Add(e))
 	}
 	path, err := recorder.Close((bars+1)*4*timebase.Quarter + endOfTake)

@@ -22,6 +22,8 @@ import (
 	"github.com/creack/pty"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/term"
+
+	"shedlight/listen/sound"
 )
 
 // These tests run the built program as a player does: in a terminal of its own,
@@ -40,6 +42,9 @@ const (
 )
 
 func TestMain(m *testing.M) {
+	if isSound() {
+		os.Exit(sound.Main(os.Args[2]))
+	}
 	asPlayer()
 	if _, ok := os.LookupEnv(noiseVariable); ok {
 		os.Exit(beNoisy())

@@ -48,16 +48,16 @@ func zones(rows []string) (upper, between, lower string) {
 // rails of a small screen.
 const apart = 150 * time.Millisecond
 
-// phraseNotes is how many notes known strikes.
+// phraseNotes is how many notes knownPhrase strikes.
 const phraseNotes = 6
 
 // strikes reports whether a message strikes a note.
 func strikes(message []byte) bool { return message[0]&0xF0 == 0x90 && message[2] > 0 }
 
-// known is a phrase with exact times and all kinds of channel messages. Of its
+// knownPhrase is a phrase with exact times and all kinds of channel messages. Of its
 // notes five lie in the home half of F major and one outside. The last one
 // is a note, which shows on the screen that all of it has come.
-func known() []jacktest.Message {
+func knownPhrase() []jacktest.Message {
 	const ms = time.Millisecond
 	message := func(wait time.Duration, b ...byte) jacktest.Message { return jacktest.Message{After: wait, Bytes: b} }
 	return []jacktest.Message{
@@ -104,7 +104,7 @@ func TestJACKSession(t *testing.T) {
 		c.shows("held  F6  F  A  C  D")
 		k.play(off(53), off(57), off(60), off(62))
 		c.shows(fmt.Sprintf("%d notes  six %d  dim 4  outside 1  unresolved 1", first+12, first+7))
-		k.play(known()...)
+		k.play(knownPhrase()...)
 		c.shows(fmt.Sprintf("%d notes  six %d  dim 4  outside 2", first+18, first+12))
 		c.ended()
 		c.shows("saved ", fmt.Sprintf("%d notes in", first+18))
@@ -133,12 +133,12 @@ func TestJACKOnsets(t *testing.T) {
 		phrases++
 		start = len(k.sent)
 		before := live.heard(t)
-		times := k.play(known()...)
+		times := k.play(knownPhrase()...)
 		until(t, "the phrase is heard", func() bool { return live.heard(t) >= before+phraseNotes })
 		onsets = live.onsets(t)[before:]
 		worst = 0
 		n := 0
-		for i, m := range known() {
+		for i, m := range knownPhrase() {
 			if !strikes(m.Bytes) {
 				continue
 			}

@@ -110,9 +110,9 @@ func TestTakesFolderIsRememberedWhole(t *testing.T) {
 	t.Setenv("XDG_STATE_HOME", folder)
 	xdg.Reload()
 	t.Cleanup(xdg.Reload)
-	c := listenCommand{CountIn: 1, Takes: "new/takes"}
+	c := listenCommand{Takes: "new/takes"}
 	settings.Remember(&c)
-	last := listenCommand{CountIn: 1}
+	last := listenCommand{}
 	require.NotEmpty(t, settings.AsLastTime(&last))
 	require.Equal(t, filepath.Join(folder, "new", "takes"), last.Takes)
 }

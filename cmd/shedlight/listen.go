@@ -12,6 +12,7 @@ import (
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen"
+	"shedlight/listen/beat"
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
 )
@@ -22,10 +23,13 @@ type listenCommand struct {
 
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
-	CountIn       int     `default:"1" placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1)."`
-	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses."`
+	CountIn       *int    `placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1; 2 with sound: one, three, then one, two, three, four)."`
+	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
+	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
 
 	settings.Hand `group:"What it is played on:"`
+
+	settings.Sound `group:"How it sounds:"`
 
 	settings.Look `group:"How it looks:"`
 	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over; with --plain a sentence for each, and nothing of single notes."`
@@ -39,10 +43,13 @@ type listenCommand struct {
 
 func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
+On the screen a counts in again from the top, the right and the left arrow move a bar
+on and back, s stops, t taps the beat, + and - change the volume; --map puts the same under a pedal.
 
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132
+  shedlight listen --chart blues --map cc67=again --begin note
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
@@ -52,6 +59,9 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--json and --plain: choose one")
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
+	}
+	if err := c.Sound.Check(); err != nil {
+		return err
 	}
 	return checkAPI(c.API)
 }
@@ -76,7 +86,7 @@ func (c *listenCommand) Run(p *program) error {
 		c.In = library.Home(c.In)
 		err = c.openFile(s, listen.InTime)
 	} else {
-		err = c.openPort(s)
+		err = c.openPort(p, s)
 	}
 	if err != nil {
 		return err
@@ -87,8 +97,8 @@ func (c *listenCommand) Run(p *program) error {
 
 // openFile plays a MIDI file as if it were being played now, or all at once.
 func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" {
-		return usage.Errorf("--tempo, --lag, --choruses and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
 	}
 	t, err := take.Load(c.In, smf.Selection{Channels: smf.Channels(c.Played())})
 	if err != nil {
@@ -114,28 +124,79 @@ func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
 }
 
 // openPort opens the instrument.
-func (c *listenCommand) openPort(s *sessionPlan) error {
+func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	var err error
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)
-	opening := s.tune.Opening(c.Tempo, c.CountIn)
-	s.tune.Hear(opening, 0)
+	clock := s.tune.Beat(c.Tempo)
+	// Before the instrument: a sound system numbers its ports as they come.
+	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0)
+	under := *c // what the take is told: with the lag that was measured
+	s.command = &under
 	live, err := listen.OpenLive(listen.Options{
-		Port: c.In, Shown: display.Clean, API: c.API, Lag: time.Duration(c.Lag) * time.Millisecond, Opening: opening,
+		Port: c.In, Shown: display.Clean, API: c.API, Beat: c.beat(clock, s.sound.on()), Hands: s.tune.Controls,
+		Lag: func(instrument string) time.Duration {
+			if under.Lag == 0 {
+				under.Lag = settings.Lag(instrument, s.sound.output())
+			}
+			return time.Duration(under.Lag) * time.Millisecond
+		},
 	})
 	if err != nil {
+		s.sound.close(p)
 		return err
 	}
-	s.name, s.source = live.Name(), live
+	if s.sound != nil {
+		s.sound.line, s.sound.zero = live.Line, live.Zero
+	}
+	s.name, s.source, s.press = live.Name(), live, pressing(live, s.sound)
 	if c.In != "" { // next time its number may be another's, and a part may fit two
 		c.In = display.Clean(live.Name())
 	}
 	if c.Choruses > 0 { // there is a chart, then
-		s.lastChord, s.until = s.tune.End(opening, c.Choruses)
+		s.limit = &limit{
+			line: live.Line, choruses: int64(c.Choruses),
+			length: s.tune.Setup.Timeline.Length, lastChord: s.tune.LastChord(),
+		}
 	}
 	return nil
+}
+
+// The bars of a count-in, unless the player says how many: with sound there is
+// time to find the tempo (common practice).
+const countInSilent, countInSounding = 1, 2
+
+// beat fills in what the beat clock of the session is made for.
+func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
+	setup.CountIn = countInSilent
+	if sounding {
+		setup.CountIn, setup.Ahead = countInSounding, soundAhead
+	}
+	if c.CountIn != nil {
+		setup.CountIn = *c.CountIn
+	}
+	if c.Begin == "note" {
+		setup.Begin = beat.OnNote
+	}
+	return setup
+}
+
+// pressing returns what the keys of the screen ask of an instrument's clock and of
+// the sound, if there is any.
+func pressing(live *listen.Live, s *sounding) func(key rune) {
+	keys := map[rune]beat.Action{
+		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
+	}
+	return func(key rune) {
+		if action, ok := keys[key]; ok {
+			live.Do(action)
+		}
+		if s != nil {
+			s.press(key)
+		}
+	}
 }
 
 // isMIDIFile reports whether a name is that of a MIDI file by its extension: no

@@ -68,14 +68,16 @@ var typed = map[string]string{
 	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
 	"voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
-	"no-take": "",
+	"no-take": "", "begin": "note", "map": "cc67=again",
+	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones",
 }
 
 // notInATake is why a take does not hold a setting.
 var notInATake = map[string]string{
 	"in": "it holds the name that the instrument has", "api": "how it was heard is no matter later",
 	"chart": "it holds the text", "key": "the text is in that key",
-	"tempo": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
+	"sound": "of the moment", "click": "of the moment", "out": "of the moment", "speaker": "of the moment",
+	"begin": "it holds the events", "tempo": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
 	"ascii": "of the terminal", "quiet": "of the moment", "plain": "of the moment", "json": "of the moment",
 	"takes": "it lies there", "no-take": "there is none",
 }
@@ -229,7 +231,7 @@ func TestEverySettingTakesEffect(t *testing.T) {
 			c = listens(t, args...)
 		}
 		switch {
-		case c.Tune != bare.Tune, c.Hand != bare.Hand:
+		case c.Tune != bare.Tune, !reflect.DeepEqual(c.Hand, bare.Hand):
 			with, err := tunes.Of(c.Tune, c.Hand, nil)
 			require.NoError(t, err)
 			without, err := tunes.Of(bare.Tune, bare.Hand, nil)

@@ -23,6 +23,7 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
+	"shedlight/listen/sound"
 )
 
 // The exit codes of the contract at the door.
@@ -63,6 +64,7 @@ func (p *program) say(format string, args ...any) {
 type commands struct {
 	Listen     listenCommand     `cmd:"" help:"Listen to an instrument or a MIDI file and judge what is played. Without flags: as last time."`
 	Review     reviewCommand     `cmd:"" help:"Sum up takes, or any MIDI files."`
+	Lag        lagCommand        `cmd:"" help:"Measure how late your notes come by themselves: sixteen on the click."`
 	Demo       demoCommand       `cmd:"" help:"Hear a built-in take over a built-in chart."`
 	Changes    changesCommand    `cmd:"" help:"Print a chart with its key centres and scales."`
 	Expand     expandCommand     `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
@@ -80,6 +82,9 @@ Keep the volume safe for your ears, take breaks, and stop when something hurts:
 ask a teacher or a clinician.`
 
 func main() {
+	if isSound() {
+		os.Exit(sound.Main(os.Args[2]))
+	}
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
 	os.Exit(p.guarded(os.Args[1:]))
 }
@@ -93,6 +98,10 @@ func (p *program) guarded(args []string) (code int) {
 	}()
 	return p.run(args)
 }
+
+// isSound reports whether this process is to be the sound of a session, which has
+// started it.
+func isSound() bool { return len(os.Args) == 3 && os.Args[1] == sound.Argument }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {

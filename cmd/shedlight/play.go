@@ -10,6 +10,7 @@ import (
 	"os/signal"
 	"runtime"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 
@@ -29,9 +30,10 @@ type sessionPlan struct {
 	tune   *tunes.Tune
 	source listen.Source
 	name   string // of the instrument or the file
-	until  int64  // the tick at which to stop; 0: never
+	limit  *limit // nil: it goes on until somebody ends it
 
-	lastChord int64 // with until: the tick from which no other chord comes
+	sound *sounding      // nil: it is silent
+	press func(key rune) // what a key on the screen does; nil: nothing
 
 	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look
@@ -47,6 +49,8 @@ type sessionPlan struct {
 // heard, and ends with the summary.
 func (p *program) play(plan *sessionPlan) error {
 	defer plan.source.Close()
+	letGo := sync.OnceFunc(func() { plan.sound.close(p) })
+	defer letGo()
 	analyser, err := analyse.New(plan.tune.Setup)
 	if err != nil {
 		return err
@@ -58,7 +62,7 @@ func (p *program) play(plan *sessionPlan) error {
 	signalled, _ := untilSignal()
 	ctx, stop := context.WithCancel(signalled)
 	defer stop()
-	s := &session{analyser: analyser, source: plan.source, until: plan.until, lastChord: plan.lastChord, slips: reviews.NewSlips()}
+	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
@@ -208,7 +212,9 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		s.lines, s.plain = startLines(p.out, plain, stop), true
 		return
 	}
-	s.terminal, s.screen = terminal, display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	screen := display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
+	screen.Press = plan.press
+	s.terminal, s.screen = terminal, screen
 }
 
 // textOptions are the options of all that is printed and not drawn: ASCII too where

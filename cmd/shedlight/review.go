@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -212,7 +213,7 @@ func load(file string, sel smf.Selection) (*take.Take, error) {
 // asTaken reports whether a take is looked at as it was played: nothing on the
 // command line wins over what it says.
 func (c *reviewCommand) asTaken() bool {
-	return c.Tune == settings.Tune{} && c.Hand == settings.Hand{} && c.Start <= 1 && len(c.Track) == 0
+	return c.Tune == settings.Tune{} && reflect.ValueOf(c.Hand).IsZero() && c.Start <= 1 && len(c.Track) == 0
 }
 
 // writeReport writes the review object of the contract as one line.

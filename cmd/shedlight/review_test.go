@@ -64,7 +64,7 @@ func (b *band) record(events []analyse.Event) (path string) {
 	r, err := take.Start(b.dir, under, b.start, take.Options{})
 	require.NoError(b.t, err)
 	b.start = b.start.Add(time.Minute)
-	events = append(b.tune.Opening(0, 0), events...)
+	events = append(opening(b.t, b.tune, 0), events...)
 	for _, e := range events {
 		require.True(b.t, r.Add(e))
 	}

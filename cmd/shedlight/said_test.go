@@ -295,5 +295,5 @@ func (s *sayings) play(tune *tunes.Tune, i uint64) []analyse.Event {
 		}
 	}
 	slices.SortStableFunc(events, func(a, b analyse.Event) int { return int(a.Tick - b.Tick) })
-	return append(tune.Opening(0, 0), events...)
+	return append(opening(s.t, tune, 0), events...)
 }

@@ -4,12 +4,15 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"time"
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
+	"shedlight/listen/beat"
+	"shedlight/listen/hands"
 	"shedlight/listen/take"
 )
 
@@ -25,6 +28,9 @@ import (
 //	                  it has become free, and the frame is made in that turn.
 //	recorder          owns the journal. Slow disk: its queue fills, what does not
 //	                  fit is "not saved", counted, shown; playing goes on.
+//	sound             a process of its own, told by the conductor's goroutine what
+//	                  is beat. Slow: what does not fit is dropped and counted;
+//	                  playing goes on.
 //	lines             owns standard output with --json and --plain. A slow
 //	                  reader: its queue fills, lines are dropped and counted.
 //	screen            owns the terminal. Slow terminal: it asks for frames less
@@ -34,22 +40,23 @@ import (
 
 // session is one source, judged from its first event to its last.
 type session struct {
-	analyser  *analyse.Analyser
-	source    listen.Source
-	recorder  *take.Recorder    // nil: nothing is kept
-	refused   error             // why nothing is kept, where it was to be
-	lines     *lines            // nil: no findings on standard output
-	screen    screen            // nil: no screen
-	terminal  *display.Terminal // what it draws on, where that is one
-	until     int64             // the tick at which to stop; 0: never
-	lastChord int64             // with until: the tick from which no other chord comes
-	now       int64             // the tick of the last event
-	status    display.Status
-	shown     display.Status // what the lines know of it
-	plain     bool           // the lines tell of phrases and choruses too
-	told      analyse.Over   // what they know of these
-	unseen    bool           // something has happened since the last frame
-	slips     reviews.Slips
+	analyser *analyse.Analyser
+	source   listen.Source
+	recorder *take.Recorder    // nil: nothing is kept
+	refused  error             // why nothing is kept, where it was to be
+	lines    *lines            // nil: no findings on standard output
+	screen   screen            // nil: no screen
+	terminal *display.Terminal // what it draws on, where that is one
+	limit    *limit            // nil: it goes on until somebody ends it
+	now      int64             // the tick of the last event
+	status   display.Status
+	shown    display.Status // what the lines know of it
+	plain    bool           // the lines tell of phrases and choruses too
+	told     analyse.Over   // what they know of these
+	unseen   bool           // something has happened since the last frame
+	slips    reviews.Slips
+	sound    *sounding // nil: it is silent
+	noticed  time.Time // when the status has its notice from
 }
 
 // screen is a display.Screen as a session needs it.
@@ -69,16 +76,25 @@ func (s *session) play(ctx context.Context) (err error) {
 		s.screen.Post(s.frame())
 	}
 	s.show()
+	begun := false
 	for e, failure := range s.source.Events(ctx, wake) {
+		if !begun && s.sound != nil {
+			s.sound.begin()
+		}
+		begun = true
 		if failure != nil {
 			err = failure
 			break
 		}
 		if e.Kind == analyse.Advance && e.Tick == s.now { // only a turn
+			s.checkSound()
 			s.draw()
 			continue
 		}
 		s.now, s.unseen = e.Tick, true
+		if s.status.Notice != "" && time.Since(s.noticed) > noticeFor {
+			s.status.Notice = ""
+		}
 		if s.recorder != nil {
 			s.recorder.Add(e)
 		}
@@ -89,7 +105,7 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.tell(s.analyser.Add(e))
 		}
 		s.show()
-		if s.until > 0 && s.now >= s.until {
+		if s.limit.reached(s.now) {
 			break
 		}
 	}
@@ -132,12 +148,25 @@ func (s *session) follow(e analyse.Event) {
 		}
 	case analyse.Lost:
 		s.status.Lost += e.Value
+	case analyse.Asked:
+		s.notice(hands.Word(beat.Action(e.Value)))
+		if s.sound != nil {
+			s.sound.blip()
+		}
 	}
 }
+
+// noticeFor is how long the answer to the player stands: long enough to be read
+// between two phrases.
+const noticeFor = 4 * time.Second
+
+// notice shows a word for a while.
+func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.Now() }
 
 // show hands the state on: to the lines where it has changed, to a screen where it
 // is free.
 func (s *session) show() {
+	s.checkSound()
 	if s.lines != nil {
 		s.checkTake()
 		if s.status != s.shown {
@@ -161,6 +190,18 @@ func (s *session) draw() {
 	}
 }
 
+// checkSound keeps the status of the sound.
+func (s *session) checkSound() {
+	if s.sound == nil {
+		return
+	}
+	lost, news := s.sound.told()
+	s.unseen = s.unseen || lost != s.status.NoSound || news != ""
+	if s.status.NoSound = lost; news != "" {
+		s.notice(news)
+	}
+}
+
 // checkTake keeps the status of the take.
 func (s *session) checkTake() {
 	if s.recorder == nil {
@@ -178,7 +219,7 @@ func (s *session) frame() display.Frame {
 	s.checkTake()
 	s.unseen = false
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
-	f.Ending = s.until > 0 && f.Snapshot.Tick >= s.lastChord
+	f.Ending = s.limit.ending(f.Snapshot.Tick)
 	return f
 }
 

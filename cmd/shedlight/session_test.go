@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"iter"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -19,6 +20,7 @@ import (
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
+	"shedlight/listen/beat"
 	"shedlight/listen/take"
 )
 
@@ -208,6 +210,16 @@ func TestTheLastNoteIsShown(t *testing.T) {
 	require.NoError(t, <-played)
 }
 
+// opening returns what a session over a tune opens with.
+func opening(t testing.TB, tune *tunes.Tune, countIn int) []analyse.Event {
+	t.Helper()
+	setup := tune.Beat(0)
+	setup.CountIn = countIn
+	clock, err := beat.New(setup)
+	require.NoError(t, err)
+	return slices.Clone(clock.Pass(0))
+}
+
 // In the last chorus nothing comes behind the last chord; before that the form,
 // or the bars of it that are played over and over, goes on with its first.
 func TestNothingComesBehindTheLastChord(t *testing.T) {
@@ -223,16 +235,20 @@ func TestNothingComesBehindTheLastChord(t *testing.T) {
 	} {
 		tune, err := tunes.Of(test.flags, settings.Hand{}, nil)
 		require.NoError(t, err)
-		opening := tune.Opening(0, 1)
+		setup := tune.Beat(0)
+		setup.CountIn = 1
+		clock, err := beat.New(setup)
+		require.NoError(t, err)
 		analyser, err := analyse.New(tune.Setup)
 		require.NoError(t, err)
 		s := &session{analyser: analyser}
-		s.lastChord, s.until = tune.End(opening, 2)
-		for _, e := range opening {
+		s.limit = &limit{line: clock.Line, choruses: 2, length: tune.Setup.Timeline.Length, lastChord: tune.LastChord()}
+		for _, e := range clock.Pass(0) {
 			analyser.Add(e)
 		}
 		length := tune.Setup.Timeline.Length
-		require.Equal(t, bar+2*length, s.until, test.name)
+		require.False(t, s.limit.reached(bar+2*length-1), test.name)
+		require.True(t, s.limit.reached(bar+2*length), test.name)
 		for _, at := range []struct {
 			song int64 // ticks behind bar 1
 			want bool
@@ -240,7 +256,7 @@ func TestNothingComesBehindTheLastChord(t *testing.T) {
 			analyser.AdvanceTo(bar + at.song)
 			require.Equal(t, at.want, s.frame().Ending, "%s, %d ticks behind bar 1", test.name, at.song)
 		}
-		s.until = 0
+		s.limit = nil
 		require.False(t, s.frame().Ending, "%s: without --choruses it goes on", test.name)
 	}
 }
@@ -255,7 +271,7 @@ func BenchmarkSessionEvent(b *testing.B) {
 	notes := linegen.Line(tune.Setup.Timeline, tune.Setup.View, 1, choruses)
 	source := func(b *testing.B) *endless {
 		return &endless{
-			b: b, opening: tune.Opening(0, 0), chorus: linegen.Events(notes),
+			b: b, opening: opening(b, tune, 0), chorus: linegen.Events(notes),
 			length: choruses * tune.Setup.Timeline.Length,
 		}
 	}

@@ -33,6 +33,7 @@ const (
 type Server struct {
 	Name    string
 	t       testing.TB
+	urgent  bool // its threads go before all others
 	command *exec.Cmd
 	log     string
 }
@@ -41,10 +42,23 @@ type Server struct {
 // those it starts, to it. It ends with the test.
 func Start(t testing.TB) *Server {
 	t.Helper()
+	return start(t, false)
+}
+
+// StartUrgent starts a server whose threads, and its clients' audio threads, go
+// before all others, as on a player's machine: for figures, where the tests share
+// a busy machine. The system must allow it.
+func StartUrgent(t testing.TB) *Server {
+	t.Helper()
+	return start(t, true)
+}
+
+func start(t testing.TB, urgent bool) *Server {
+	t.Helper()
 	if !driver.Compiled(driver.JACK) {
 		t.Fatal(`this test needs a build that speaks JACK: CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack`)
 	}
-	s := &Server{Name: reserve(t), t: t}
+	s := &Server{Name: reserve(t), t: t, urgent: urgent}
 	s.log = filepath.Join(t.TempDir(), "jackd.log")
 	t.Setenv("JACK_DEFAULT_SERVER", s.Name)
 	t.Cleanup(func() {
@@ -92,7 +106,11 @@ func (s *Server) Run() {
 	defer log.Close()
 	// -S: the server waits for its clients. Without it a busy machine makes the
 	// server itself drop what was played.
-	s.command = exec.Command("jackd", "-r", "-S", "-n", s.Name, "-d", "dummy", "-r", fmt.Sprint(Rate), "-p", "256")
+	priority := "-r"
+	if s.urgent {
+		priority = "-R"
+	}
+	s.command = exec.Command("jackd", priority, "-S", "-n", s.Name, "-d", "dummy", "-r", fmt.Sprint(Rate), "-p", "256")
 	s.command.Stdout, s.command.Stderr = log, log
 	// A test that is killed must not leave a server behind.
 	s.command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGTERM}

@@ -51,6 +51,7 @@ type Settings struct {
 	LagMS    int      `json:"lag_ms,omitempty"`   // the player's own lag, already taken off, in milliseconds
 	Source   string   `json:"source,omitempty"`   // the instrument's name
 	Started  string   `json:"started,omitempty"`  // RFC 3339; set by the recorder
+	Map      []string `json:"map,omitempty"`      // controls that ask for something: "cc67=again"
 	Program  string   `json:"program,omitempty"`  // version of the program
 }
 
@@ -80,6 +81,7 @@ var kindNames = map[analyse.Kind]string{
 	analyse.Release: "release",
 	analyse.Found:   "found",
 	analyse.Lost:    "lost",
+	analyse.Asked:   "asked",
 }
 
 func (e entry) encode() []byte {

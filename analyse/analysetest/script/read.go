@@ -133,7 +133,9 @@ func (s *Script) readTempo(value string) error {
 
 // begin puts what the headers say before the first note.
 func (s *Script) begin() {
-	s.add(analyse.Event{Kind: analyse.Tempo, Value: s.tempo})
+	if s.Setup.Timeline != nil || s.tempo != timebase.Nominal { // else in free time: nobody gives the beat
+		s.add(analyse.Event{Kind: analyse.Tempo, Value: s.tempo})
+	}
 	s.add(analyse.Event{Kind: analyse.Meter, Value: int64(s.meter.Num)<<8 | int64(s.meter.Den)})
 	if t := s.Setup.Timeline; t != nil {
 		s.countIn *= t.Bars[0].Meter.Bar()

@@ -1,4 +1,4 @@
-//go:build !cgo
+//go:build !cgo || nomidi
 
 package driver
 
@@ -17,3 +17,6 @@ func Compiled(string) bool { return false }
 
 // NewOutput fails: without cgo there is no way to the sound system.
 func NewOutput(string, string, string) (Output, error) { return nil, NotBuilt }
+
+// OpenOutput fails: without cgo there is no way to the sound system.
+func OpenOutput(string, func(string, []string) (int, error)) (Output, error) { return nil, NotBuilt }

@@ -125,5 +125,5 @@ func Typed(command any) (words []string) {
 }
 
 func typed(flag string, value reflect.Value) string {
-	return "--" + flag + " " + strconv.Quote(fmt.Sprint(value.Interface()))
+	return "--" + flag + " " + strconv.Quote(fmt.Sprint(reflect.Indirect(value).Interface()))
 }

@@ -10,14 +10,13 @@ import (
 // built in is not said.
 func TestTypedAsOnTheCommandLine(t *testing.T) {
 	type command struct {
-		Map      []string
 		CountIn  int `default:"1" from:"0" to:"8"`
 		Choruses int `default:"4" from:"0" to:"8"`
 		Click    string
 		Hand
 	}
-	c := command{CountIn: 1, Map: []string{"cc67=again", `note "21"=mark`}, Click: "off", Hand: Hand{Top: true}}
-	require.Equal(t, []string{`--map "cc67=again"`, `--map "note \"21\"=mark"`, `--choruses "0"`, `--click "off"`, "--top"}, Typed(&c))
+	c := command{CountIn: 1, Click: "off", Hand: Hand{Top: true, Map: []string{"cc67=again", `note "21"=mark`}}}
+	require.Equal(t, []string{`--choruses "0"`, `--click "off"`, "--top", `--map "cc67=again"`, `--map "note \"21\"=mark"`}, Typed(&c))
 	require.False(t, IsBare(&c))
 	require.True(t, IsBare(&command{CountIn: 1, Choruses: 4}))
 }

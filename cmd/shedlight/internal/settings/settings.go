@@ -29,6 +29,7 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/library"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen"
 )
@@ -49,10 +50,11 @@ type Hand struct {
 	Channel Channels `take:"Channels" placeholder:"N" help:"Only these channels, 1 to 16, like 1,3; by default all, but for channel 10 of a file that is no take."`
 	Hands   Hands    `take:"Hands" placeholder:"L,R" help:"The channels of the left and of the right hand, where each has its own, like 1,2; then no split counts."`
 
-	Split  Note  `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
-	Top    bool  `take:"Top" help:"The highest note of a struck chord is the melody."`
-	Legato bool  `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
-	Gate   uint8 `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
+	Split  Note     `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
+	Top    bool     `take:"Top" help:"The highest note of a struck chord is the melody."`
+	Legato bool     `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
+	Gate   uint8    `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
+	Map    []string `take:"Map" sep:"none" placeholder:"CONTROL=ACTION" help:"A pedal, a key outside the music or a program change asks for something: cc67=again, note21=tap, program5=stop. Actions: again, forward, back, stop, tap. More than once."`
 }
 
 // Look says how things are shown.
@@ -77,7 +79,7 @@ func (l Look) Options() display.Options {
 
 // Delay says how late the player's notes come by themselves.
 type Delay struct {
-	Lag int `take:"LagMS,done" placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add."`
+	Lag int `take:"LagMS,done" placeholder:"MS" from:"-500" to:"500" unit:"milliseconds" help:"Take this many milliseconds off every onset: what your instrument or ears add; by default what 'shedlight lag' has measured."`
 }
 
 // TakesFolder is where takes go unless told otherwise.
@@ -96,4 +98,38 @@ func Parsing() []kong.Option {
 		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),
 	}
+}
+
+// Sound says what is heard of the session.
+type Sound struct {
+	Sound   string `enum:"own,midi,off," default:"" placeholder:"own|midi|off" help:"What sounds: this machine (own), an instrument at a MIDI output (midi), nothing (off). By default own, where there is a tempo and an audio device."`
+	Click   string `enum:"beats,2-4,off" default:"beats" placeholder:"beats|2-4|off" help:"When the click sounds; the count-in always does."`
+	Out     string `placeholder:"PORT" help:"The MIDI output to sound at, as 'shedlight ports' lists it."`
+	Speaker string `placeholder:"NAME" help:"The audio device to sound on."`
+}
+
+// Silent reports whether no sound is wanted. timed says that there is a tempo.
+func (s Sound) Silent(timed bool) bool {
+	return s.Sound == "off" || s.Sound == "" && s.Out == "" && s.Speaker == "" && !timed
+}
+
+// MIDI reports whether an instrument is to sound.
+func (s Sound) MIDI() bool { return s.Sound == "midi" || s.Sound == "" && s.Out != "" }
+
+// Wanted reports whether some sound is asked for.
+func (s Sound) Wanted() bool {
+	return s.Sound != "off" && (s.Sound != "" || s.Out != "" || s.Speaker != "")
+}
+
+// Check refuses what does not go together.
+func (s Sound) Check() error {
+	switch {
+	case s.Out != "" && !s.MIDI():
+		return usage.Errorf("--out is for --sound midi")
+	case s.Speaker != "" && s.MIDI():
+		return usage.Errorf("--speaker is for --sound own")
+	case s.Sound == "off" && s.Speaker != "":
+		return usage.Errorf("--sound off and --speaker: choose one")
+	}
+	return nil
 }

@@ -20,15 +20,18 @@ import (
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/listen/beat"
+	"shedlight/listen/hands"
 	"shedlight/listen/take"
 )
 
 // Tune is what is played over, ready for the analyser and for the take.
 type Tune struct {
-	Setup   analyse.Setup
-	Chart   *changes.Chart  // nil without a chart
-	Source  *library.Source // what it was read from, where a flag names it
-	Remarks []string        // how it was read, where there was a choice
+	Setup    analyse.Setup
+	Chart    *changes.Chart  // nil without a chart
+	Source   *library.Source // what it was read from, where a flag names it
+	Controls hands.Map       // what asks for something
+	Remarks  []string        // how it was read, where there was a choice
 
 	over settings.Tune // with what a take says filled in
 	on   settings.Hand
@@ -97,7 +100,11 @@ func read(t *Tune, embedded string) (*Tune, error) {
 		}
 		t.Setup.Centre = &c
 	}
-	var err error
+	controls, err := hands.Parse(on.Map)
+	if err != nil {
+		return nil, usage.Errorf("--map %w", err)
+	}
+	t.Controls, t.Setup.Asks = controls, controls.Asks()
 	switch {
 	case over.Chart != "":
 		err = t.open()
@@ -232,41 +239,34 @@ func (t *Tune) tempo(perMinute float64) (quarter int64, known bool) {
 	return timebase.Nominal, t.Chart != nil
 }
 
-// Opening returns the events that a session over the tune starts with: tempo,
-// and where the count-in lies.
-func (t *Tune) Opening(perMinute float64, countIn int) []analyse.Event {
-	quarter, known := t.tempo(perMinute)
-	if !known {
-		return nil
+// Beat returns what the beat clock needs of the tune: its form, and the tempo,
+// the player's in beats a minute or else its own. In free time there is none.
+func (t *Tune) Beat(perMinute float64) beat.Setup {
+	var s beat.Setup
+	if quarter, known := t.tempo(perMinute); known {
+		s.Quarter = quarter
 	}
-	events := []analyse.Event{{Kind: analyse.Tempo, Value: quarter}}
 	if line := t.Setup.Timeline; line != nil {
-		meter := line.Bars[0].Meter
-		before := max(int64(countIn)*meter.Bar(), line.Pickup)
-		events = append(events, analyse.Event{Kind: analyse.Meter, Value: meter.Packed()})
-		events = append(events, analyse.Event{Kind: analyse.Origin, Key: 1, Value: -before})
+		form := beat.Chorus(line)
+		s.Form = &form
 	}
-	return events
+	return s
 }
 
-// End returns the tick at which so many choruses behind an opening are over, and
-// the one from which no other chord comes.
-func (t *Tune) End(opening []analyse.Event, choruses int) (lastChord, until int64) {
-	line := t.Setup.Timeline
-	until = int64(choruses)*line.Length - opening[len(opening)-1].Value
-	last := len(line.Slots) - 1
-	for last > 0 && line.Slots[last-1].Symbol == line.Slots[last].Symbol {
+// LastChord returns the song tick in the form from which no other chord comes.
+func (t *Tune) LastChord() int64 {
+	slots := t.Setup.Timeline.Slots
+	last := len(slots) - 1
+	for last > 0 && slots[last-1].Symbol == slots[last].Symbol {
 		last--
 	}
-	return until - line.Length + line.Slots[last].Start, until
+	return slots[last].Start
 }
 
-// Hear tells the analyser what the events are like: whether beats are counted,
-// which they are where there is a tempo, and how fine their time is, in ticks.
+// Hear tells the analyser how fine the time of the events is, in ticks.
 func (t *Tune) Hear(events []analyse.Event, quantum int64) {
 	for _, e := range events {
 		if e.Kind == analyse.Tempo {
-			t.Setup.Counted = true
 			t.Setup.Quantum = quantum * e.Value / timebase.Quarter
 			return
 		}

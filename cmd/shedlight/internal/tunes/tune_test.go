@@ -9,6 +9,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/listen/beat"
 	"shedlight/listen/take"
 )
 
@@ -36,14 +37,7 @@ func TestWhereTheChartStarts(t *testing.T) {
 	require.Equal(t, []analyse.Event{note}, free.Placed([]analyse.Event{note}, 2), "without a chart there is no bar 1")
 }
 
-// Beats are counted where there is a tempo, live as in a review.
-func TestWhatCountsBeats(t *testing.T) {
-	free := tuneOf(t, settings.Tune{Centre: "F major"})
-	free.Hear(free.Opening(0, 1), 0)
-	require.False(t, free.Setup.Counted, "free time")
-	free.Hear(free.Opening(120, 1), 0)
-	require.True(t, free.Setup.Counted, "a tempo")
-
+func TestHowFineTimeIs(t *testing.T) {
 	coarse := tuneOf(t, settings.Tune{})
 	const clock = timebase.Quarter / 24 // MIDI 1.0: 24 clocks a quarter note
 	coarse.Hear([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}, clock)
@@ -54,13 +48,20 @@ func TestWhatCountsBeats(t *testing.T) {
 func TestOpening(t *testing.T) {
 	waltz := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/ferry-waltz.chart"})
 	quarter := waltz.Chart.MicrosPerQuarter()
+	opening := func(tune *Tune, perMinute float64, countIn int) []analyse.Event {
+		setup := tune.Beat(perMinute)
+		setup.CountIn = countIn
+		clock, err := beat.New(setup)
+		require.NoError(t, err)
+		return clock.Pass(0)
+	}
 	require.Equal(t, []analyse.Event{
 		{Kind: analyse.Tempo, Value: quarter},
 		{Kind: analyse.Meter, Value: 3<<8 | 4},
 		{Kind: analyse.Origin, Key: 1, Value: -2 * 3 * timebase.Quarter},
-	}, waltz.Opening(0, 2))
-	require.Equal(t, int64(500_000), waltz.Opening(120, 0)[0].Value, "the player's tempo wins")
-	require.Empty(t, tuneOf(t, settings.Tune{}).Opening(0, 1), "free time has none")
+	}, opening(waltz, 0, 2))
+	require.Equal(t, int64(500_000), opening(waltz, 120, 0)[0].Value, "the player's tempo wins")
+	require.Empty(t, opening(tuneOf(t, settings.Tune{}), 0, 1), "free time has none")
 }
 
 // The bass of a voicing is its lowest note, in whatever order it is typed.

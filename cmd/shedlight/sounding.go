@@ -1,0 +1,199 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/listen/beat"
+	"shedlight/listen/sound"
+)
+
+const (
+	// soundWithin is how long a session waits for its sound before it begins
+	// without: an audio server takes a tenth of it.
+	soundWithin = time.Second
+	// soundAhead is how long before its first click a count-in is known: what the
+	// way to the sound process and its device's buffer take, and some more.
+	soundAhead = 150 * time.Millisecond
+)
+
+// sounding is the sound of a session. The sound process is beside it: what it
+// says comes on a goroutine of its own (hear), and it is told what is beat by
+// another, the conductor's. The session asks how it stands (told).
+type sounding struct {
+	process *sound.Process
+	parts   []sound.Part
+	line    func() *beat.Line // what is beat, from any goroutine
+	zero    func() time.Time  // when tick 0 was, once the source has begun
+
+	first func()        // ends the wait for the process's first word
+	stop  func()        // ends the conductor; nil before begin
+	ended chan struct{} // the conductor has ended
+
+	mu     sync.Mutex
+	name   string // of what it sounds on; empty while it sounds on nothing
+	lost   string // why it sounds no more
+	news   string // what the player is to be told, once
+	level  uint8
+	missed int64 // notes that came too late
+}
+
+// startSound starts the sound that a player wants, and waits a little for it.
+// timed says that there is a tempo: by default there is no sound without one. It
+// returns nil where no sound is wanted, and says why where there can be none.
+func (p *program) startSound(wanted settings.Sound, api string, timed bool) *sounding {
+	if wanted.Silent(timed) {
+		return nil
+	}
+	options := sound.Options{MIDI: wanted.MIDI(), Speaker: wanted.Speaker, Out: wanted.Out}
+	if options.MIDI || api == "jack" {
+		options.API = api
+	}
+	spoken := make(chan struct{})
+	s := &sounding{
+		parts: []sound.Part{pattern(wanted.Click).Part()}, level: sound.DefaultLevel,
+		first: sync.OnceFunc(func() { close(spoken) }),
+	}
+	process, err := sound.Start(options, s.hear)
+	if err != nil {
+		p.say("no sound: %v", err)
+		return nil
+	}
+	s.process = process
+	select {
+	case <-spoken:
+	case <-time.After(soundWithin):
+	}
+	return s
+}
+
+func pattern(click string) sound.Pattern {
+	switch click {
+	case "off":
+		return sound.Off
+	case "2-4":
+		return sound.Offbeats
+	}
+	return sound.Beats
+}
+
+// caution is said with the first sound.
+const caution = "volume %d of %d, + and - change it; keep it low enough to talk over. Sound: %s"
+
+// hear takes what the sound process says.
+func (s *sounding) hear(r sound.Report) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	switch r.News {
+	case sound.Sounding:
+		if s.lost != "" {
+			s.news = "sound again: " + r.Name
+		} else {
+			s.news = fmt.Sprintf(caution, s.level, sound.MaxLevel, r.Name)
+		}
+		s.name, s.lost = r.Name, ""
+	case sound.LostSound:
+		s.name, s.lost = "", cmp.Or(r.Text, "the audio device is gone")
+	case sound.Refused, sound.NoDevice:
+		s.name = ""
+		if text := cmp.Or(r.Text, "nobody hears "+r.Name); s.lost == "" { // else it is said already
+			s.news = "no sound: " + text
+		}
+	case sound.Enlarged:
+		s.news = fmt.Sprintf("the sound has stumbled: it comes %d ms later now", r.Buffer.Milliseconds()/2)
+	case sound.Missed:
+		s.missed = r.Count
+	case sound.Underrun, sound.Garbled: // nothing that a player could do
+		return
+	}
+	s.first()
+}
+
+// on reports whether it sounds.
+func (s *sounding) on() bool { return s.output() != "" }
+
+// output returns the name of what it sounds on; empty where it is silent.
+func (s *sounding) output() string {
+	if s == nil {
+		return ""
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.name
+}
+
+// begin lets it sound, once the source has begun.
+func (s *sounding) begin() {
+	zero := s.zero()
+	s.process.Begin(zero)
+	s.process.SetLevel(s.level)
+	ctx, stop := context.WithCancel(context.Background())
+	s.stop, s.ended = stop, make(chan struct{})
+	go func() {
+		defer close(s.ended)
+		defer func() { // judging goes on
+			if reason := recover(); reason != nil {
+				s.hear(sound.Report{News: sound.LostSound, Text: fmt.Sprint(reason)})
+			}
+		}()
+		s.process.Conduct(ctx, zero, sound.NewConductor(s.parts...), s.line)
+	}()
+}
+
+// blip answers something that the player asked for.
+func (s *sounding) blip() { s.process.Blip(time.Since(s.zero())) }
+
+// press turns the volume by a key of the screen.
+func (s *sounding) press(key rune) {
+	switch key {
+	case '+', '=': // the same key, on many keyboards
+		s.turn(1)
+	case '-':
+		s.turn(-1)
+	}
+}
+
+// turn changes the volume by some steps.
+func (s *sounding) turn(steps int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.level = uint8(min(max(int(s.level)+steps, 0), sound.MaxLevel))
+	s.news = fmt.Sprintf("volume %d of %d", s.level, sound.MaxLevel)
+	s.process.SetLevel(s.level)
+}
+
+// told returns why it sounds no more, and what there is to tell once.
+// A nil sounding tells nothing.
+func (s *sounding) told() (lost, news string) {
+	if s == nil {
+		return "", ""
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	news, s.news = s.news, ""
+	return s.lost, news
+}
+
+// close lets go of everything that sounds, and says what was not heard. A nil
+// sounding has nothing to let go of.
+func (s *sounding) close(p *program) {
+	if s == nil {
+		return
+	}
+	if s.stop != nil {
+		s.stop()
+		<-s.ended
+	}
+	if err := s.process.Close(); err != nil {
+		p.say("shedlight: the sound process did not end well: %v", err)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if unheard := s.missed + s.process.Dropped(); unheard > 0 {
+		p.say("shedlight: %d clicks or notes came too late to be heard", unheard)
+	}
+}

@@ -1,0 +1,292 @@
+//go:build jack
+
+package sound
+
+import (
+	"context"
+	"math"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse"
+	"shedlight/listen"
+	"shedlight/listen/beat"
+	"shedlight/listen/jacktest"
+)
+
+func runTests(m *testing.M) { jacktest.Main(m) }
+
+// client is where the sound process plays.
+const client = clientName + ":playback0"
+
+// jackProcess is a sound process over a JACK server of the test's own.
+func jackProcess(t *testing.T) (p *Process, news func(News) []Report) {
+	var mu sync.Mutex
+	var said []Report
+	p, err := Start(Options{API: "jack"}, func(r Report) {
+		mu.Lock()
+		defer mu.Unlock()
+		t.Log(r)
+		said = append(said, r)
+	})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = p.Close() })
+	return p, func(n News) (list []Report) {
+		mu.Lock()
+		defer mu.Unlock()
+		for _, r := range said {
+			if r.News == n {
+				list = append(list, r)
+			}
+		}
+		return list
+	}
+}
+
+// clicksFor has the conductor click for a while and returns the moments that the
+// clicks were due at and began at.
+func clicksFor(t *testing.T, p *Process, r *jacktest.Recorder, d time.Duration) (due []time.Time, onsets []jacktest.Onset) {
+	clock, err := beat.New(beat.Setup{Quarter: 250_000, CountIn: 1, Ahead: 200 * time.Millisecond})
+	require.NoError(t, err)
+	zero := time.Now()
+	p.Begin(zero)
+	conductor := NewConductor(Beats.Part())
+	before := len(r.Onsets())
+	line := clock.Line()
+	ticker := time.NewTicker(Every)
+	defer ticker.Stop()
+	for now := time.Duration(0); now < d; now = time.Since(zero) {
+		clock.Pass(now)
+		clock.Tick(now)
+		line = clock.Line()
+		for _, c := range conductor.Tend(now, line) {
+			if c.Kind == Strike && c.At < d {
+				due = append(due, zero.Add(c.At))
+			}
+			if c.At < d {
+				p.Send(c)
+			}
+		}
+		<-ticker.C
+	}
+	last := due[len(due)-1].Add(time.Second)
+	jacktest.Until(t, sessionLimit, "the last click is over", func() bool { return time.Now().After(last) })
+	return due, r.Onsets()[before:]
+}
+
+// lateness returns how late the clicks were that were heard, in milliseconds,
+// sorted, how many were not heard, and how many sounds were no click of their own.
+func lateness(due []time.Time, onsets []jacktest.Onset) (late []float64, missing, odd int) {
+	const near = 100 * time.Millisecond // under half of the shortest distance of two clicks
+	heard := make([]bool, len(due))
+	for _, o := range onsets {
+		at := o.Called
+		i := slices.IndexFunc(due, func(d time.Time) bool { return at.Sub(d).Abs() < near })
+		if i < 0 || heard[i] {
+			odd++
+			continue
+		}
+		heard[i] = true
+		late = append(late, at.Sub(due[i]).Seconds()*1000)
+	}
+	slices.Sort(late)
+	return late, len(due) - len(late), odd
+}
+
+func at99(sorted []float64) float64 { return sorted[len(sorted)*99/100] }
+
+// The click over JACK: every one once, so long before it is due as the buffer
+// lasts, and little scattered.
+func TestTheClickOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
+	r := jacktest.NewRecorder(t, client) // now: before, the port may go once more
+	buffer := news(Sounding)[0].Buffer
+	assert.Equal(t, 2*jacktest.Period, buffer)
+	due, onsets := clicksFor(t, p, r, 20*time.Second)
+	late, missing, odd := lateness(due, onsets)
+	require.NotEmpty(t, late)
+	median := late[len(late)/2]
+	t.Logf("%d clicks: %.2f ms after the due time in the middle (the buffer: %.2f ms before), %.2f to %.2f; %d missing, %d odd; %d xruns",
+		len(due), median, buffer.Seconds()*1000, late[0], late[len(late)-1], missing, odd, r.Xruns())
+	// A server that is held up for longer than a click may be late loses it.
+	if r.Xruns() == 0 {
+		assert.Zero(t, missing)
+		assert.Zero(t, odd)
+	}
+	assert.InDelta(t, -buffer.Seconds()*1000, median, 5)
+	assert.InDelta(t, 0.05, r.Peak(), 0.02, "and no louder than it was asked for")
+}
+
+// A server that dies is said, and found again when it is back; meanwhile and
+// afterwards the process ends when it is told to.
+func TestAServerThatDies(t *testing.T) {
+	server := jacktest.Start(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) == 1 })
+	server.Kill()
+	jacktest.Until(t, sessionLimit, "the loss is said", func() bool { return len(news(LostSound)) == 1 })
+	server.Run()
+	jacktest.Until(t, 2*retryMost, "it sounds again", func() bool { return len(news(Sounding)) == 2 })
+	r := jacktest.NewRecorder(t, client)
+	due, onsets := clicksFor(t, p, r, 3*time.Second)
+	late, _, _ := lateness(due, onsets)
+	assert.NotEmpty(t, late)
+	server.Kill()
+	require.NoError(t, p.Close())
+	assert.True(t, p.command.ProcessState.Success(), "it ended by itself: %v", p.command.ProcessState)
+}
+
+// The end of the pipe, with a click sounding: nothing is heard after it, and JACK
+// is not left with a client that says nothing.
+func TestTheEndOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
+	p.Begin(time.Now())
+	p.Send(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 100, For: time.Minute})
+	begun := time.Now()
+	require.NoError(t, p.Close())
+	t.Logf("ended after %v", time.Since(begun))
+	assert.True(t, p.command.ProcessState.Success())
+}
+
+// MIDI out beside MIDI in: what is struck reaches an instrument, and the end lets
+// go of it.
+func TestMIDIOutOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	keys := jacktest.NewSender(t, "keys")
+	live, err := listen.OpenLive(listen.Options{API: "jack", Port: keys.Port})
+	require.NoError(t, err)
+	defer live.Close()
+	var mu sync.Mutex
+	var heard []analyse.Event
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for e := range live.Events(ctx, nil) {
+			mu.Lock()
+			heard = append(heard, e)
+			mu.Unlock()
+		}
+	}()
+	has := func(kind analyse.Kind, channel, key uint8) func() bool {
+		return func() bool {
+			mu.Lock()
+			defer mu.Unlock()
+			return slices.ContainsFunc(heard, func(e analyse.Event) bool {
+				return e.Kind == kind && e.Channel == channel && e.Key == key
+			})
+		}
+	}
+	p, err := Start(Options{MIDI: true, API: "jack", Out: "shedlight:in"}, func(r Report) { t.Log(r) })
+	require.NoError(t, err)
+	zero := time.Now()
+	p.Begin(zero)
+	jacktest.Until(t, sessionLimit, "a note comes through", func() bool {
+		p.Send(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: time.Since(zero), For: time.Minute})
+		return has(analyse.NoteOn, pianoChannel, 60)()
+	})
+	require.NoError(t, p.Close())
+	jacktest.Until(t, sessionLimit, "it is let go", has(analyse.NoteOff, pianoChannel, 60))
+	jacktest.Until(t, sessionLimit, "all channels are", has(analyse.Control, midiChannels-1, allNotesOff))
+	stop()
+	<-done
+}
+
+// BenchmarkClick tells how the click scatters over JACK, with this process idle
+// and busy: four goroutines that allocate, as a session and its screen may.
+func BenchmarkClick(b *testing.B) {
+	for _, busy := range []int{0, 4} {
+		b.Run(map[int]string{0: "idle", 4: "busy"}[busy], func(b *testing.B) {
+			stop := make(chan struct{})
+			var workers sync.WaitGroup
+			for range busy {
+				workers.Go(func() {
+					var kept [][]byte
+					for {
+						select {
+						case <-stop:
+							return
+						default:
+							if kept = append(kept, make([]byte, 10_000)); len(kept) > 1000 {
+								kept = nil
+							}
+						}
+					}
+				})
+			}
+			clickFigures(b)
+			close(stop)
+			workers.Wait()
+		})
+	}
+}
+
+func clickFigures(b *testing.B) {
+	jacktest.StartUrgent(b)
+	var sounds atomic.Bool
+	var underruns atomic.Int64
+	p, err := Start(Options{API: "jack"}, func(r Report) {
+		sounds.Store(sounds.Load() || r.News == Sounding)
+		if r.News == Underrun {
+			underruns.Store(r.Count)
+		}
+	})
+	require.NoError(b, err)
+	defer p.Close()
+	jacktest.Until(b, sessionLimit, "it sounds", sounds.Load)
+	r := jacktest.NewRecorder(b, client)
+	zero := time.Now()
+	p.Begin(zero)
+	const every, clicks = 100 * time.Millisecond, 600
+	first := 500 * time.Millisecond
+	ticker := time.NewTicker(Every)
+	defer ticker.Stop()
+	for sent := 0; sent < clicks; <-ticker.C {
+		for ; sent < clicks && first+time.Duration(sent)*every < time.Since(zero)+ahead; sent++ {
+			p.Send(Command{Kind: Strike, Voice: Click, Key: clickKey, Velocity: clickVelocity, At: first + time.Duration(sent)*every})
+		}
+	}
+	jacktest.Until(b, sessionLimit, "most clicks are recorded", func() bool { return time.Since(zero) > first+clicks*every+time.Second })
+	var late []float64
+	onsets := r.Onsets()
+	for _, at := range onsets {
+		since := at.Framed.Sub(zero) - first
+		n := math.Round(since.Seconds() / every.Seconds())
+		late = append(late, (since.Seconds()-n*every.Seconds())*1000)
+	}
+	if len(late) == 0 {
+		b.Fatal("nothing was recorded")
+	}
+	slices.Sort(late)
+	median := late[len(late)/2]
+	off := make([]float64, len(late))
+	for i, v := range late {
+		off[i] = math.Abs(v - median)
+	}
+	slices.Sort(off)
+	b.ReportMetric(float64(len(onsets)), "clicks")
+	b.ReportMetric(median, "offset-ms")
+	b.ReportMetric(off[len(off)/2], "scatter-p50-ms")
+	b.ReportMetric(at99(off), "scatter-p99-ms")
+	b.ReportMetric(off[len(off)-1], "scatter-max-ms")
+	b.ReportMetric(float64(r.Xruns()), "xruns")
+	b.ReportMetric(float64(underruns.Load()), "underruns")
+	b.ReportMetric(cpuShare(b, p, time.Since(zero)), "core-%")
+}
+
+// cpuShare returns what part of a core the sound process used, in hundredths.
+func cpuShare(b *testing.B, p *Process, lived time.Duration) float64 {
+	require.NoError(b, p.Close())
+	state := p.command.ProcessState
+	return 100 * (state.UserTime() + state.SystemTime()).Seconds() / lived.Seconds()
+}

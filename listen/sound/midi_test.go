@@ -1,0 +1,139 @@
+package sound
+
+import (
+	"errors"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// fakePort is an instrument that keeps what it is sent.
+type fakePort struct {
+	mu     sync.Mutex
+	sent   []string
+	times  []time.Duration
+	begun  time.Time
+	fail   error
+	closed int
+}
+
+func (p *fakePort) open() (port, string, error) {
+	if p.begun.IsZero() {
+		p.begun = time.Now()
+	}
+	return p, "Synth", nil
+}
+
+func (p *fakePort) Send(b []byte) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.fail != nil {
+		return p.fail
+	}
+	p.sent = append(p.sent, hex(b))
+	p.times = append(p.times, time.Since(p.begun))
+	return nil
+}
+
+func (p *fakePort) Close() { p.closed++ }
+
+func hex(b []byte) string {
+	const digits = "0123456789ABCDEF"
+	out := make([]byte, 0, 3*len(b))
+	for _, v := range b {
+		out = append(out, digits[v>>4], digits[v&15], ' ')
+	}
+	return strings.TrimSpace(string(out))
+}
+
+func TestMIDI(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &fakePort{}
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s.send(
+			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 80, At: 100 * time.Millisecond, For: 300 * time.Millisecond},
+			Command{Kind: Strike, Voice: Click, Key: clickOneKey, Velocity: 100, At: 100 * time.Millisecond},
+			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 81, At: 200 * time.Millisecond, For: 10 * time.Second},
+			Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 82, At: 300 * time.Millisecond, For: 10 * time.Second},
+			Command{Kind: Strike, Voice: Piano, Key: 62, Velocity: 82, At: 700 * time.Millisecond, For: 10 * time.Second},
+			Command{Kind: Forget, At: 600 * time.Millisecond},
+			click(time.Second),
+		)
+		s.pass(1050 * time.Millisecond)
+		s.send(Command{Kind: Strike, Voice: Piano, Key: 65, Velocity: 83, At: 1100 * time.Millisecond, For: time.Minute})
+		s.pass(100 * time.Millisecond)
+		assert.LessOrEqual(t, s.end(), 100*time.Millisecond)
+		var got []string
+		for i, m := range p.sent {
+			if m != "FE" {
+				got = append(got, p.times[i].Round(time.Millisecond).String()+" "+m)
+			}
+		}
+		want := []string{
+			"0s C1 20", "0s C2 04",
+			"100ms 91 28 50", "100ms 99 4C 64", "130ms 89 4C 00",
+			"200ms 81 28 00", "200ms 91 28 51", // struck again: let go first
+			"300ms 92 3C 52",
+			"600ms 81 28 00", "600ms 82 3C 00",
+			"1s 99 4D 64", "1.03s 89 4D 00",
+			"1.1s 92 41 53", "1.15s 82 41 00",
+		}
+		require.Len(t, got, len(want)+midiChannels)
+		assert.Equal(t, want, got[:len(want)])
+		for ch := range byte(midiChannels) {
+			assert.Equal(t, "1.15s "+hex([]byte{control | ch, allNotesOff, 0}), got[len(want)+int(ch)])
+		}
+		assert.Equal(t, 1, p.closed)
+	})
+}
+
+// MIDI 1.0, active sensing: something at least every 300 ms.
+func TestMIDIIsNeverSilentForLong(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &fakePort{}
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s.pass(10 * time.Second)
+		s.end()
+		for i := 1; i < len(p.times); i++ {
+			require.LessOrEqual(t, p.times[i]-p.times[i-1], 260*time.Millisecond)
+		}
+	})
+}
+
+func TestMIDIThatFailsIsTriedAgain(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &fakePort{}
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s.pass(time.Second)
+		p.mu.Lock()
+		p.fail = errors.New("gone")
+		p.mu.Unlock()
+		s.pass(5 * time.Second)
+		p.mu.Lock()
+		p.fail = nil
+		p.mu.Unlock()
+		s.pass(time.Minute)
+		assert.Equal(t, "sounding, lost", s.news()[:14])
+		assert.Equal(t, Sounding, s.reports[len(s.reports)-1].News)
+		assert.LessOrEqual(t, s.end(), 100*time.Millisecond)
+	})
+}
+
+// A send that never returns, as over a dead JACK server, holds up no end.
+func TestMIDIThatHangs(t *testing.T) {
+	hang := hangingPort{}
+	s := start(t, func(begun time.Time, send reports) engine {
+		return newMIDI(begun, send, func() (port, string, error) { return hang, "Synth", nil })
+	})
+	s.end()
+}
+
+type hangingPort struct{}
+
+func (hangingPort) Send([]byte) error { select {} }
+func (hangingPort) Close()            {}
