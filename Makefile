@@ -12,8 +12,6 @@ DEBS := libasound2-dev jackd2 libjack-jackd2-dev midicsv
 # Fuzz targets run by count, so that every run does the same work.
 FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
 
-export GOTOOLCHAIN ?= local
-
 .PHONY: demo test build jack vet unit replug nocgo fuzz reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
@@ -42,7 +40,7 @@ vet:
 	GOOS=windows CGO_ENABLED=0 $(GO) vet ./...
 
 nocgo: ## all but the live port, as it builds without a C compiler
-	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/take/... ./listen/beat/... ./listen/hands/... ./listen/sound/...
+	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/disk/... ./listen/take/... ./listen/beat/... ./listen/hands/... ./listen/sound/...
 
 unit: ## the live port over JACK, and the whole program; one at a time, for the clock's sake
 	SHEDLIGHT_REFERENCE=1 $(JACK) $(GO) test -p 1 -tags jack ./listen/... ./cmd/...
