@@ -95,7 +95,7 @@ func TestTwoSignals(t *testing.T) {
 			c.playing(3)
 			c.signal(first)
 			select {
-			case <-c.ended:
+			case <-c.process.ended:
 			case <-time.After(gap):
 				_ = c.command.Process.Signal(second) // it may have ended by now
 			}
