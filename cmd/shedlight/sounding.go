@@ -132,7 +132,9 @@ func (s *sounding) output() string {
 func (s *sounding) begin() {
 	zero := s.zero()
 	s.process.Begin(zero)
+	s.mu.Lock() // a key may turn it already
 	s.process.SetLevel(s.level)
+	s.mu.Unlock()
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop, s.ended = stop, make(chan struct{})
 	go func() {
