@@ -78,7 +78,7 @@ func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Play
 	if err != nil {
 		return err
 	}
-	plan.sound = p.startSound(c.Sound, "", true)
+	plan.sound = p.startSound(c.Sound, "", true, soundWithin)
 	if plan.sound == nil {
 		return nil
 	}

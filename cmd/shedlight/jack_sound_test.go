@@ -3,6 +3,9 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -67,4 +70,37 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 		int64(beat.Again), int64(beat.BarOn), int64(beat.BarBack), int64(beat.Again), int64(beat.Stop), int64(beat.Again),
 	}, asked)
 	require.Equal(t, []string{"cc67=again", "cc66=forward", "cc65=back", "note21=stop"}, kept.Settings.Map)
+}
+
+// Somebody who plays 40 ms after each click is told so, less what the device's
+// buffer holds a click back for; and it is kept.
+func TestTheLagOverJACK(t *testing.T) {
+	jacktest.Start(t)
+	k := newKeys(t, "Keys")
+	h := newHome(t)
+	c := h.command("lag", "--api", "jack", "--in", k.Port, "--json")
+	out := redirected(t, c)
+	p := h.start(c)
+	r := jacktest.NewRecorder(t, soundPort)
+	until(t, "the click is heard", func() bool { return len(r.Onsets()) > 0 })
+	const click, late = beat.LagTempo * time.Microsecond, 40 * time.Millisecond
+	first := time.Until(r.Onsets()[0].Called.Add(beat.LagLeadIn*click + late))
+	for i := range beat.LagWarmUp + beat.LagMore {
+		wait := click - 100*time.Millisecond
+		if i == 0 {
+			wait = first
+		}
+		k.play(after(wait, on(60)), after(100*time.Millisecond, off(60)))
+		if strings.Contains(out.text(t), "lag_ms") {
+			break
+		}
+	}
+	require.Zero(t, p.wait())
+	said := objects(t, out.text(t))
+	require.Len(t, said, 1)
+	require.InDelta(t, late.Milliseconds(), said[0]["lag_ms"], 60)
+	require.GreaterOrEqual(t, said[0]["used"], 12.0)
+	kept, err := os.ReadFile(filepath.Join(h.dir, "state", "shedlight", "lags.json"))
+	require.NoError(t, err)
+	require.Contains(t, string(kept), "lag_ms")
 }

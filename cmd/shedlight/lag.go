@@ -34,7 +34,7 @@ func (c *lagCommand) Run(p *program) error {
 	}
 	restore := p.quieten()
 	defer restore()
-	s := p.startSound(c.Sound, c.API, true)
+	s := p.startSound(c.Sound, c.API, true, clickWithin)
 	defer s.close(p)
 	if !s.on() {
 		_, news := s.told()

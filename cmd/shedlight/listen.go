@@ -132,7 +132,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	s.warnings = append(s.warnings, s.tune.Remarks...)
 	clock := s.tune.Beat(c.Tempo)
 	// Before the instrument: a sound system numbers its ports as they come.
-	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0)
+	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0, soundWithin)
 	under := *c // what the take is told: with the lag that was measured
 	s.command = &under
 	live, err := listen.OpenLive(listen.Options{

@@ -16,6 +16,8 @@ const (
 	// soundWithin is how long a session waits for its sound before it begins
 	// without: an audio server takes a tenth of it.
 	soundWithin = time.Second
+	// clickWithin is the same where nothing can be done without a click.
+	clickWithin = 6 * time.Second
 	// soundAhead is how long before its first click a count-in is known: what the
 	// way to the sound process and its device's buffer take, and some more.
 	soundAhead = 150 * time.Millisecond
@@ -42,10 +44,10 @@ type sounding struct {
 	missed int64 // notes that came too late
 }
 
-// startSound starts the sound that a player wants, and waits a little for it.
+// startSound starts the sound that a player wants, and waits for it so long.
 // timed says that there is a tempo: by default there is no sound without one. It
 // returns nil where no sound is wanted, and says why where there can be none.
-func (p *program) startSound(wanted settings.Sound, api string, timed bool) *sounding {
+func (p *program) startSound(wanted settings.Sound, api string, timed bool, within time.Duration) *sounding {
 	if wanted.Silent(timed) {
 		return nil
 	}
@@ -66,7 +68,7 @@ func (p *program) startSound(wanted settings.Sound, api string, timed bool) *sou
 	s.process = process
 	select {
 	case <-spoken:
-	case <-time.After(soundWithin):
+	case <-time.After(within):
 	}
 	return s
 }
@@ -130,7 +132,9 @@ func (s *sounding) output() string {
 func (s *sounding) begin() {
 	zero := s.zero()
 	s.process.Begin(zero)
+	s.mu.Lock() // a key may turn it already
 	s.process.SetLevel(s.level)
+	s.mu.Unlock()
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop, s.ended = stop, make(chan struct{})
 	go func() {
