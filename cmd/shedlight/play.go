@@ -82,6 +82,7 @@ func (p *program) play(plan *sessionPlan) error {
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
 	read, screenErr := leave(s, screenDone)
 	left = true
+	letGo()
 	if s.screen != nil && (!read || !term.IsTerminal(int(p.out.Fd()))) { // nobody reads the rest
 		return errors.Join(failed, takeErr)
 	}
