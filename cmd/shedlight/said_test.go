@@ -140,9 +140,9 @@ func (s *sayings) copies(pattern string) (names []string) {
 func (s *sayings) charts(root string) {
 	for _, pattern := range []string{"charts/*.chart", "demo/*.chart", "musicxml/*.m*xl"} {
 		for _, name := range s.copies(filepath.Join(root, pattern)) {
-			for _, key := range []string{"", "Eb", "F#"} {
-				s.say("changes", name, "--key", key)
-				s.say("changes", name, "--key", key, "--json")
+			for _, key := range [][]string{nil, {"--key", "Eb"}, {"--key", "F#"}} {
+				s.say(append([]string{"changes", name}, key...)...)
+				s.say(append([]string{"changes", name, "--json"}, key...)...)
 			}
 			s.end("chart " + name)
 		}
