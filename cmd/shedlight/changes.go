@@ -76,9 +76,7 @@ func (c *changesCommand) list(p *program) error {
 	}
 	entries := library.List()
 	if c.JSON {
-		return writeJSON(p.out, struct {
-			Charts []library.Entry `json:"charts"`
-		}{entries})
+		return writeJSON(p.out, chartsJSON{Charts: entries})
 	}
 	const width = 24 // columns for a name
 	for _, e := range entries {
@@ -91,6 +89,11 @@ func (c *changesCommand) list(p *program) error {
 		}
 	}
 	return nil
+}
+
+// chartsJSON is the charts that have a name.
+type chartsJSON struct {
+	Charts []library.Entry `json:"charts"`
 }
 
 // chartJSON is one chorus as the contract at the door has it, at concert pitch.

@@ -130,7 +130,7 @@ func (p *program) recoverTakes(dir string) (recovered []string) {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
 	if err != nil {
-		p.say("shedlight: %v", err)
+		p.fail("%v", err)
 	}
 	return recovered
 }
@@ -275,12 +275,7 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		}
 	}
 	if plan.json {
-		var line struct { // the review object without file and findings
-			Summary struct {
-				*reviews.Outcome
-				Damage []reviews.Damage `json:"damage"`
-			} `json:"summary"`
-		}
+		var line summaryJSON
 		line.Summary.Outcome, line.Summary.Damage = reached, []reviews.Damage{}
 		return writeJSON(p.out, line)
 	}

@@ -39,7 +39,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		bar.clear()
 		done++
 		if res.err != nil {
-			p.say("shedlight: %v", res.err)
+			p.fail("%v", res.err)
 			failed = true
 			continue
 		}
