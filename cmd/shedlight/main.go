@@ -112,7 +112,7 @@ func (p *program) run(args []string) int {
 		return p.exitCode(err)
 	}
 	var cli commands
-	pages := &keptError{w: p.out}
+	pages := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
 		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},

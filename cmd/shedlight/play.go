@@ -281,5 +281,5 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
-	return display.WriteSummary(p.out, shown, textOptions(plan.look))
+	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

@@ -46,7 +46,7 @@ func (c *portsCommand) Run(p *program) error {
 	if c.JSON {
 		return writeJSON(p.out, portsJSON{Inputs: inputs, Outputs: outputs})
 	}
-	out := &keptError{w: p.out}
+	out := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
 	writePorts(out, "in", inputs)
 	writePorts(out, "out", outputs)
 	return out.err
