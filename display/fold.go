@@ -50,20 +50,25 @@ func fold(row string, cells int) []string {
 		return append(fold(strings.Repeat(" ", indent)+heading, cells),
 			fold(strings.Repeat(" ", below)+strings.TrimLeft(beside, " "), cells)...)
 	}
-	out := []string{strings.Repeat(" ", indent)}
+	out := []string{""}
 	for gap := ""; text != ""; {
 		word, rest, _ := strings.Cut(text, " ")
 		last := len(out) - 1
 		switch {
 		case strings.TrimSpace(out[last]) == "":
-			out[last] += word
+			out[last] = setIn(word, indent, cells)
 		case width(out[last])+width(gap)+width(word) <= cells:
 			out[last] += gap + word
 		default:
-			out = append(out, strings.Repeat(" ", hang)+word)
+			out = append(out, setIn(word, hang, cells))
 		}
 		text = strings.TrimLeft(rest, " ")
 		gap = strings.Repeat(" ", 1+len(rest)-len(text))
 	}
 	return out
+}
+
+// setIn sets a word in, by less where it would stand out on the right.
+func setIn(word string, by, cells int) string {
+	return strings.Repeat(" ", max(0, min(by, cells-width(word)))) + word
 }

@@ -12,8 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Every page keeps to COLUMNS. Only a word that is wider than that by itself may
-// exceed it: here none does but those that are named.
+// Every page keeps to COLUMNS, and a narrow one leaves nothing out. Only a word that is
+// wider than that by itself may exceed it: here none is.
 func TestPagesKeepToColumns(t *testing.T) {
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "take.mid"), demoTake, 0o600))
@@ -87,4 +87,18 @@ func TestFoldedHelp(t *testing.T) {
 	out, _, _ := typedIn(t, t.TempDir(), "help", "json")
 	require.Contains(t, out, "    beats            how long it lasts,\n                     in beats, in\n                     thousandths\n")
 	require.Contains(t, out, "    shedlight changes --json\n      the charts that have a name:\n      CHARTS\n")
+}
+
+// A narrow chart has fewer bars a row, each as wide as ever.
+func TestNarrowChart(t *testing.T) {
+	folder := t.TempDir()
+	for columns, want := range map[string]string{
+		"40": "\n| F7               | B♭7              |\n  F6 dim\n\nbar 3\n",
+		"60": "\n| F7               | B♭7              | F7               |\n  F6 dim\n\nbar 4\n",
+	} {
+		t.Setenv("COLUMNS", columns)
+		out, said, code := typedIn(t, folder, "changes", "blues")
+		require.Zero(t, code, said)
+		require.Contains(t, out, want)
+	}
 }
