@@ -76,11 +76,9 @@ func said(label, between string, rows int, texts ...string) []string {
 	return flow(label, between, pageWidth-labelCells, rows, texts)
 }
 
-// wrap writes texts after a label over the width of a page, on so many rows at
-// most.
-func wrap(label string, texts []string, rows int) []string {
-	return flow(label, ", ", pageWidth, rows, texts)
-}
+// moreRows is how many rows it takes on a page of so many cells to say what a page
+// has so many for.
+func moreRows(rows, cells int) int { return rows * pageWidth / cells }
 
 func flow(label, between string, room, rows int, texts []string) []string {
 	out := []string{label}

@@ -32,8 +32,8 @@ func KeyName(key changes.Centre) string {
 	return key.String()
 }
 
-// WriteChart writes a chorus as a player reads it, at most 80 columns wide:
-// four bars a row, each section on a row of its own; the key centres above, over
+// WriteChart writes a chorus as a player reads it, as wide as the options say: four
+// bars a row or, on a narrow page, as many as it has room for, each section on a row of its own; the key centres above, over
 // the bars they hold; the chords at their beats; below them the scale, where it
 // changes, and the tonics that only pass. A chord that does not fit into its bar
 // is cut and written out below the row. At the end stands what the scales lack
@@ -44,14 +44,14 @@ func WriteChart(w io.Writer, sheet ChartSheet, o Options) error {
 	if err != nil {
 		return err
 	}
-	p := chartPage{sheet: sheet, line: sheet.Line, starts: starts, sp: newSpeller(o), there: speller{ascii: o.ASCII}, dash: "─", cutMark: "…"}
+	p := chartPage{sheet: sheet, line: sheet.Line, starts: starts, sp: newSpeller(o), there: speller{ascii: o.ASCII}, dash: "─", cutMark: "…", cells: o.width()}
 	if o.ASCII {
 		p.dash, p.cutMark = "-", "~"
 	}
 	p.head()
 	for from := 0; from < len(p.line.Bars); {
 		to := from + 1
-		for to < len(p.line.Bars) && to < from+barsPerRow && !p.begins(to) {
+		for to < len(p.line.Bars) && to < from+min(barsPerRow, (p.cells-1)/rowBar) && !p.begins(to) {
 			to++
 		}
 		p.row(from, to)
@@ -62,8 +62,7 @@ func WriteChart(w io.Writer, sheet ChartSheet, o Options) error {
 	for i := range p.out {
 		p.out[i] = strings.TrimRight(cut(p.out[i], pageWidth), " ")
 	}
-	_, err = io.WriteString(w, strings.Join(p.out, "\n")+"\n")
-	return err
+	return writeRows(w, p.out, p.cells)
 }
 
 // sectionStarts gives the section that begins in a bar of the unrolled form, by
@@ -104,6 +103,7 @@ type chartPage struct {
 	sp            speller // moves concert pitch to written
 	there         speller // writes what has been moved
 	dash, cutMark string
+	cells         int // of a line
 	out           []string
 }
 
@@ -186,12 +186,12 @@ func (p *chartPage) row(from, to int) {
 		visits.pieces(edge+1, texts)
 	}
 	chords.put((to-from)*rowBar, "|")
-	p.out = append(p.out, "", p.above(from, to), p.centres(from, to), chords.text(), scales.text())
+	p.out = append(p.out, "", cut(p.above(from, to), p.cells), cut(p.centres(from, to), p.cells), chords.text(), scales.text())
 	if text := visits.text(); text != "" {
 		p.out = append(p.out, text)
 	}
 	for _, text := range whole {
-		p.out = append(p.out, wrapWords("  ", text)...)
+		p.out = append(p.out, wrapWords("  ", text, p.cells)...)
 	}
 }
 
@@ -310,7 +310,7 @@ func (p *chartPage) lacks() {
 	}
 	p.out = append(p.out, "", "Chord tones that the scale lacks")
 	for _, sc := range order {
-		p.out = append(p.out, wrap("  "+pad(p.there.symbol(sc.Short()), scaleCells), missing[sc], len(missing[sc]))...)
+		p.out = append(p.out, flow("  "+pad(p.there.symbol(sc.Short()), scaleCells), ", ", p.cells, len(missing[sc]), missing[sc])...)
 	}
 }
 
@@ -325,7 +325,7 @@ func (p *chartPage) reasons() {
 	p.out = append(p.out, "", "Why these centres")
 	for _, c := range p.line.Centres {
 		label := "  " + pad(p.sp.centre(c.Centre.String()), centreCells) + pad(p.where(c.Start, c.End), whereCells)
-		p.out = append(p.out, wrapWords(label, p.sp.text(p.sp.alterations(c.Why)))...)
+		p.out = append(p.out, wrapWords(label, p.sp.text(p.sp.alterations(c.Why)), p.cells)...)
 	}
 	for _, m := range p.line.Moves {
 		var tonics []string
@@ -333,7 +333,7 @@ func (p *chartPage) reasons() {
 			tonics = append(tonics, p.tonic(c))
 		}
 		label := "  " + pad("moves", centreCells) + pad(p.where(m.Start, m.End), whereCells)
-		p.out = append(p.out, wrapWords(label, strings.Join(tonics, ", ")+": too fast for one scale; take each chord's own (--view chord)")...)
+		p.out = append(p.out, wrapWords(label, strings.Join(tonics, ", ")+": too fast for one scale; take each chord's own (--view chord)", p.cells)...)
 	}
 }
 

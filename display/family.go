@@ -28,7 +28,7 @@ const (
 	scaleRows   = 2 // rows for other scales
 )
 
-// WriteFamily writes a family as a sheet of at most 80 columns: the scale with
+// WriteFamily writes a family as a sheet, as wide as the options say: the scale with
 // its halves, then for each step its number, name, half, tones from low to
 // high, keys on a keyboard, and other names. At written pitch everything is
 // moved, the keys too; the family then stands less than an octave higher, or,
@@ -40,15 +40,16 @@ func WriteFamily(w io.Writer, sheet FamilySheet, o Options) error {
 		return err
 	}
 	there := speller{ascii: o.ASCII} // writes what has been moved
-	out := append(familyHead(sheet, moved, sp), "")
+	cells := o.width()
+	out := append(familyHead(sheet, moved, sp, cells), "")
 	board := keyboardOf(moved.Steps)
 	written := sp.chord(sheet.Chord)
 	for i, st := range moved.Steps {
 		names := NameStep(st, moved.Scale, written)
 		left := there.step(i+1, names, halfWord(st.Half, moved.Scale.Kind))
-		out = append(out, withKeys(left, board, st.Keys, i == 0, o.ASCII)...)
+		out = append(out, withKeys(left, board, st.Keys, i == 0, o.ASCII, cells)...)
 		if also := names.also(there, mostAlso); len(also) > 0 {
-			out = append(out, wrap(strings.Repeat(" ", numberCells)+"also ", also, alsoRows)...)
+			out = append(out, flow(strings.Repeat(" ", numberCells)+"also ", ", ", cells, moreRows(alsoRows, cells), also)...)
 		}
 	}
 	if n := moved.Size; n < len(moved.Steps) {
@@ -57,21 +58,20 @@ func WriteFamily(w io.Writer, sheet FamilySheet, o Options) error {
 	for i := range out {
 		out[i] = strings.TrimRight(cut(out[i], pageWidth), " ")
 	}
-	_, err = io.WriteString(w, strings.Join(out, "\n")+"\n")
-	return err
+	return writeRows(w, out, cells)
 }
 
 // withKeys puts the keys of a chord beside its text, or below where the voices
 // lie too far apart, or nowhere where they lie further. The first chord has the
 // ruler above.
-func withKeys(left []string, board keyboard, keys []uint8, first, ascii bool) []string {
+func withKeys(left []string, board keyboard, keys []uint8, first, ascii bool, cells int) []string {
 	const beside = numberCells + chordCells + halfCells
 	var ruler string
 	if first {
 		ruler = board.ruler()
 	}
 	picture := board.draw(keys, ascii)
-	switch room := pageWidth - board.width(); {
+	switch room := cells - board.width(); {
 	case room >= beside:
 		out := []string{strings.Repeat(" ", beside) + ruler}
 		for i, text := range left {
@@ -92,7 +92,7 @@ func withKeys(left []string, board keyboard, keys []uint8, first, ascii bool) []
 }
 
 // familyHead is what stands above the steps. sp moves what is at concert pitch.
-func familyHead(sheet FamilySheet, moved harmony.Family, sp speller) []string {
+func familyHead(sheet FamilySheet, moved harmony.Family, sp speller, cells int) []string {
 	there := speller{ascii: sp.ascii}
 	title := there.symbol(sp.chord(sheet.Chord).Symbol()) + ", " + sp.text(sheet.Voicing) + ", up " + there.symbol(moved.Scale.String())
 	out := []string{title}
@@ -105,13 +105,13 @@ func familyHead(sheet FamilySheet, moved harmony.Family, sp speller) []string {
 	}
 	home, dim := there.halves(moved.Scale)
 	out = append(out, "", "scale  "+strings.Join(scale, " "), "halves "+home+"   "+dim)
-	out = append(out, wrapWords("why    ", sheet.Reason)...)
+	out = append(out, wrapWords("why    ", sheet.Reason, cells)...)
 	if len(sheet.Others) > 0 {
 		var others []string
 		for _, s := range sheet.Others {
 			others = append(others, there.symbol(sp.scale(s).Short()))
 		}
-		out = append(out, wrap("others ", others, scaleRows)...)
+		out = append(out, flow("others ", ", ", cells, moreRows(scaleRows, cells), others)...)
 	}
 	return out
 }
@@ -160,17 +160,22 @@ func (s speller) family(f harmony.Family) (harmony.Family, error) {
 	return harmony.Expand(to, keys)
 }
 
-// wrapWords writes a sentence after a label, on as many rows as it takes.
-func wrapWords(label, text string) []string {
-	out := []string{label}
+// wrapWords writes a sentence after a label, on as many rows of so many cells as it
+// takes; below the label where that leaves less than half of a row.
+func wrapWords(label, text string, cells int) []string {
+	out, left := []string{label}, strings.Repeat(" ", width(label))
+	if width(label) > cells/2 {
+		left = strings.Repeat(" ", 2*foldIndent)
+		out = append(out, left)
+	}
 	for word := range strings.FieldsSeq(text) {
 		last := len(out) - 1
 		gap := " "
 		if strings.TrimSpace(out[last]) == "" || out[last] == label {
 			gap = ""
 		}
-		if width(out[last])+len(gap)+width(word) > pageWidth && gap != "" {
-			out = append(out, strings.Repeat(" ", width(label))+word)
+		if width(out[last])+len(gap)+width(word) > cells && gap != "" {
+			out = append(out, left+word)
 			continue
 		}
 		out[last] += gap + word

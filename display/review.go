@@ -39,11 +39,11 @@ type Review struct {
 // writer's.
 func WriteReview(w io.Writer, r Review, o Options) error {
 	sp := newSpeller(o)
-	out := append([]string{sp.path(r.File, pageWidth)}, summaryLines(&r.Outcome, sp, pageRows-1)...)
+	out := append([]string{sp.path(r.File, o.width())}, summaryLines(&r.Outcome, sp, pageRows-1)...)
 	if len(r.Damage) > 0 {
 		out = append(out, "", "Damage in the file; what could be read is above")
 	}
-	return writeRows(w, append(out, damageRows(&r, sp)...))
+	return writeRows(w, append(out, damageRows(&r, sp)...), o.width())
 }
 
 func damageRows(r *Review, sp speller) (out []string) {
@@ -56,11 +56,12 @@ func damageRows(r *Review, sp speller) (out []string) {
 	return out
 }
 
-func writeRows(w io.Writer, rows []string) error {
+// writeRows writes rows, folded to so many cells.
+func writeRows(w io.Writer, rows []string, cells int) error {
 	if len(rows) == 0 {
 		return nil
 	}
-	_, err := io.WriteString(w, strings.Join(rows, "\n")+"\n")
+	_, err := io.WriteString(w, strings.Join(folded(rows, cells), "\n")+"\n")
 	return err
 }
 
@@ -72,12 +73,13 @@ const (
 )
 
 // WriteReviewLine writes one of several reviews, in a line and, where the file
-// was damaged, what was wrong with it below. The error is the writer's.
+// was damaged, what was wrong with it below; on a narrow page its name has a line of
+// its own. The error is the writer's.
 func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	sp := newSpeller(o)
 	s := &r.Summary
 	file := sp.path(r.File, fileCells)
-	line := column(file, fileCells) + " " + column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
+	line := column(count(s.Notes, "note")+" in "+clock(s.Seconds), playedCells)
 	if s.Place != (song.PlaceCounts{}) {
 		n := s.Slips()
 		line += fmt.Sprintf(" slips %d (%s)", n, share(n, s.Notes))
@@ -85,7 +87,11 @@ func WriteReviewLine(w io.Writer, r Review, o Options) error {
 	if s.Meant > 0 {
 		line += fmt.Sprintf(", meant %d", s.Meant)
 	}
-	return writeRows(w, append([]string{strings.TrimRight(line, " ")}, damageRows(&r, sp)...))
+	rows := []string{strings.TrimRight(column(file, fileCells)+" "+line, " ")}
+	if width(rows[0]) > o.width() {
+		rows = []string{file, strings.Repeat(" ", foldIndent) + strings.TrimRight(line, " ")}
+	}
+	return writeRows(w, append(rows, damageRows(&r, sp)...), o.width())
 }
 
 // Trend is how one tune went from take to take.
@@ -134,5 +140,5 @@ func WriteTrends(w io.Writer, all []Trend, o Options) error {
 	if len(rows) > 0 {
 		rows = append([]string{""}, rows...)
 	}
-	return writeRows(w, rows)
+	return writeRows(w, rows, o.width())
 }

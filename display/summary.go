@@ -35,11 +35,10 @@ type Outcome struct {
 
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
 // most: what was played, how it fitted, where it slipped, what was never used,
-// what changed, and what to practise next. What has nothing to say is left out.
+// what changed, and what to practise next. A narrower page says the same on more rows. What has nothing to say is left out.
 // The error is the writer's.
 func WriteSummary(w io.Writer, o *Outcome, options Options) error {
-	_, err := io.WriteString(w, strings.Join(summaryLines(o, newSpeller(options), pageRows), "\n")+"\n")
-	return err
+	return writeRows(w, summaryLines(o, newSpeller(options), pageRows), options.width())
 }
 
 // summaryLines is the summary on so many rows at the most.

@@ -32,7 +32,7 @@ type tableRow struct {
 
 // WriteTable writes how a take went chord by chord, centre by centre, chorus by
 // chorus, bar by bar or phrase by phrase, without what was not played, or the
-// habits of its line; at most 80 cells wide. The error is the writer's.
+// habits of its line; as wide as the options say. The error is the writer's.
 func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	sp := newSpeller(o)
 	var rows []tableRow
@@ -52,39 +52,60 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	case ByPhrase:
 		rows = phraseRows(&r, sp)
 	case ByHabit:
-		return writeRows(w, habitLines(s, sp))
+		return writeRows(w, habitLines(s, sp), o.width())
 	}
-	return writeRows(w, tableRows(by, rows))
+	return writeRows(w, tableRows(by, rows, o.width()), o.width())
 }
 
 const (
-	// tableCells is the least width of a table's first column, and mostTableCells
-	// the greatest: the counts beside it take 36 of a page's 80.
-	tableCells, mostTableCells = 8, 44
+	// tableCells is the least width of a table's first column.
+	tableCells = 8
 	// tableIndent stands before the rows that belong to the one above them.
 	tableIndent = "   "
 )
 
-func tableRows(by By, rows []tableRow) []string {
-	cells := tableCells
-	for i := range rows {
-		rows[i].name = cut(rows[i].name, mostTableCells)
-		cells = max(cells, width(rows[i].name))
+// tableColumns are the columns of counts in a table.
+type tableColumns struct {
+	head, row string // how they are written
+	cells     int    // of all of them
+}
+
+// columnsFor has the columns closer together on a page too narrow for the first
+// column and wide ones.
+func columnsFor(cells int) tableColumns {
+	const wideTable = 60
+	if cells < wideTable {
+		return tableColumns{head: " %5s %7s %11s", row: " %5d %7d %5d %5s  ", cells: 26}
 	}
-	head := fmt.Sprintf("%s %7s %8s %16s", column(string(by), cells), "notes", "outside", "slips")
-	out := []string{head}
+	return tableColumns{head: " %7s %8s %16s", row: " %7d %8d %10d %5s  ", cells: 36}
+}
+
+// tableRows writes a table. A name too wide for its column has a row of its own.
+func tableRows(by By, rows []tableRow, cells int) []string {
+	columns := columnsFor(cells)
+	most, first := cells-columns.cells, tableCells
+	for i := range rows {
+		if w := width(rows[i].name); w <= most {
+			first = max(first, w)
+		}
+	}
+	out := []string{column(string(by), first) + fmt.Sprintf(columns.head, "notes", "outside", "slips")}
 	for i := range rows {
 		r := &rows[i]
 		if r.notes == 0 {
 			continue
 		}
-		line := fmt.Sprintf("%s %7d %8d %10d %5s  ", column(r.name, cells), r.notes, r.outside, r.slips,
-			share(r.slips, r.notes))
+		name := r.name
+		if width(name) > most {
+			out = append(out, cut(name, pageWidth))
+			name = ""
+		}
+		line := column(name, first) + fmt.Sprintf(columns.row, r.notes, r.outside, r.slips, share(r.slips, r.notes))
 		below := r.below
-		if more := r.lead + strings.Join(r.more, ", "); width(line)+width(more) <= pageWidth {
+		if more := r.lead + strings.Join(r.more, ", "); width(line)+width(more) <= cells {
 			line += more
 		} else {
-			below = append(wrap(tableIndent+r.lead, r.more, len(r.more)+1), below...)
+			below = append(flow(tableIndent+r.lead, ", ", cells, len(r.more)+1, r.more), below...)
 		}
 		for _, line := range append([]string{line}, below...) {
 			out = append(out, strings.TrimRight(cut(line, pageWidth), " "))

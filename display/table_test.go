@@ -137,7 +137,7 @@ func TestTablesFitThePage(t *testing.T) {
 				continue
 			}
 			for _, s := range r.Slips {
-				if width(s.Name) < mostTableCells {
+				if width(s.Name) < pageWidth-columnsFor(pageWidth).cells {
 					require.Contains(t, b.String(), " at "+s.Place)
 				}
 			}

@@ -51,7 +51,7 @@ func (c *changesCommand) Run(p *program) error {
 		return writeJSON(p.out, chartObject(t.Chart, t.Setup.Timeline))
 	}
 	sheet := display.ChartSheet{Chart: t.Chart, Line: t.Setup.Timeline, ChordView: t.Setup.View == song.ChordView}
-	return display.WriteChart(p.out, sheet, textOptions(c.Look))
+	return display.WriteChart(p.out, sheet, p.pageOptions(c.Look))
 }
 
 // save keeps the chart among the player's own.
@@ -76,21 +76,25 @@ func (c *changesCommand) list(p *program) error {
 	}
 	entries := library.List()
 	if c.JSON {
-		return writeJSON(p.out, struct {
-			Charts []library.Entry `json:"charts"`
-		}{entries})
+		return writeJSON(p.out, chartsJSON{Charts: entries})
 	}
 	const width = 24 // columns for a name
+	out := &foldedLines{w: p.out, cells: p.width()}
 	for _, e := range entries {
 		where := "built in"
 		if e.Own {
 			where = "yours"
 		}
-		if _, err := fmt.Fprintf(p.out, "%-*s %-9s %s\n", width, display.Clean(e.Name), where, display.Clean(e.Title)); err != nil {
+		if _, err := fmt.Fprintf(out, "%-*s %-9s %s\n", width, display.Clean(e.Name), where, display.Clean(e.Title)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// chartsJSON is the charts that have a name.
+type chartsJSON struct {
+	Charts []library.Entry `json:"charts"`
 }
 
 // chartJSON is one chorus as the contract at the door has it, at concert pitch.

@@ -25,7 +25,11 @@ func caught(fault any) error {
 
 // reported writes the report of a crash and says where it is.
 func (p *program) reported(c *crash) {
-	p.say("%v", c)
+	if p.json {
+		p.fail("%v", c)
+	} else {
+		p.say("%v", c)
+	}
 	report := fmt.Sprintf("shedlight %s\n%v\n%s\n", version(), c, c.stack)
 	log, err := openLog(crashLog, os.O_APPEND)
 	if err == nil {

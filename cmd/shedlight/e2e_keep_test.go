@@ -104,7 +104,11 @@ func TestUnwritableFolder(t *testing.T) {
 		r := h.run("listen", "--in", file, "--takes", below, flag)
 		assert.Equal(t, exitFailed, r.code)
 		assert.Contains(t, r.out+r.err, "-- not saved: not a directory\n", "while it is played")
-		assert.Contains(t, r.err, "shedlight: this session was not saved: ")
+		begins := "shedlight: "
+		if flag == "--json" {
+			begins = `{"schema":1,"error":"`
+		}
+		assert.Contains(t, r.err, begins+"this session was not saved: ")
 		assert.Contains(t, r.err, "not a directory")
 		assert.Contains(t, strings.ReplaceAll(r.out, `"notes":3`, "3 notes in"), "3 notes in", "it was played to its end")
 	}

@@ -129,7 +129,8 @@ func (m melody) save(t testing.TB, dir, name string) string {
 // object is any JSON object.
 type object = map[string]any
 
-// objects reads one JSON object a line; anything else fails the test.
+// objects reads one JSON object a line, each with the schema in front, which is left
+// out of what is returned; anything else fails the test.
 func objects(t testing.TB, text string) []object {
 	t.Helper()
 	require.True(t, text == "" || strings.HasSuffix(text, "\n"), "the last line is whole")
@@ -137,6 +138,8 @@ func objects(t testing.TB, text string) []object {
 	for line := range strings.Lines(text) {
 		var o object
 		require.NoError(t, json.Unmarshal([]byte(line), &o), line)
+		require.True(t, strings.HasPrefix(line, `{"schema":1,"`), line)
+		delete(o, "schema")
 		all = append(all, o)
 	}
 	return all

@@ -52,7 +52,7 @@ func (c *expandCommand) Run(p *program) error {
 	if c.JSON {
 		return writeJSON(p.out, familyObject(plan.sheet))
 	}
-	return display.WriteFamily(p.out, plan.sheet, textOptions(c.Look))
+	return display.WriteFamily(p.out, plan.sheet, p.pageOptions(c.Look))
 }
 
 // expandPlan is a family, and what the player should know of how it was made.

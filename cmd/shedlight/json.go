@@ -6,12 +6,38 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"slices"
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
 )
 
-// writeJSON writes a value as one line of JSON. Text from outside keeps every
+// schema is the version of all that is written as JSON: it grows where a field goes
+// away or means something else, and stays where one is added. Each object that
+// stands on a line of its own begins with it.
+const schema = 1
+
+// errorJSON is what went wrong, where JSON was asked for.
+type errorJSON struct {
+	Error string `json:"error"`
+}
+
+// asksJSON reports whether a call asks for JSON. It is read off the words of the
+// call, so that what cannot be parsed is told as JSON too.
+func asksJSON(args []string) bool {
+	if end := slices.Index(args, "--"); end >= 0 {
+		args = args[:end]
+	}
+	return slices.Contains(args, "--json")
+}
+
+// begun is the text of an object with the schema put in front. The object has at
+// least one field.
+func begun(object []byte) []byte {
+	return append(fmt.Appendf(nil, `{"schema":%d,`, schema), object[len("{"):]...)
+}
+
+// writeJSON writes an object as one line of JSON. Text from outside keeps every
 // sign in it, but none that a terminal obeys: beyond what JSON itself escapes,
 // all that does not print is escaped too, the C1 controls and the signs that
 // turn the direction of writing among it.
@@ -20,7 +46,7 @@ func writeJSON(w io.Writer, value any) error {
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(append(escaped(text), '\n'))
+	_, err = w.Write(append(begun(escaped(text)), '\n'))
 	return err
 }
 
@@ -49,7 +75,7 @@ func writeLong(w io.Writer, head any, lists ...jsonList) error {
 		return err
 	}
 	out := bufio.NewWriter(w) // it keeps an error until Flush
-	out.Write(escaped(text[:len(text)-len("}")]))
+	out.Write(begun(escaped(text[:len(text)-len("}")])))
 	for _, list := range lists {
 		fmt.Fprintf(out, ",%q:[", list.name)
 		between := ""

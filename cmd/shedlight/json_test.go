@@ -24,12 +24,13 @@ func TestReportAsOneObject(t *testing.T) {
 			r.Phrases = append(r.Phrases, phrase.Phrase{Number: n + 1})
 		}
 		whole, err := json.Marshal(struct {
-			File string `json:"file"`
+			Schema int    `json:"schema"`
+			File   string `json:"file"`
 			*reviews.Outcome
 			Damage   []reviews.Damage  `json:"damage"`
 			Findings []analyse.Finding `json:"findings"`
 			Phrases  []phrase.Phrase   `json:"phrases_detail"`
-		}{File: r.File, Outcome: &r.Outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
+		}{Schema: 1, File: r.File, Outcome: &r.Outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
 		require.NoError(t, err)
 		var got pieces
 		require.NoError(t, writeReport(&got, &r))

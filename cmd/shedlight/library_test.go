@@ -55,7 +55,7 @@ func TestChartsByNameOnTheCommandLine(t *testing.T) {
 	require.Contains(t, out, "garden                   yours     Garden Wall\nblues                    built in  Blues\n")
 	out, _, code = typedIn(t, folder, "changes", "--json")
 	require.Equal(t, exitDone, code)
-	require.Contains(t, out, `{"charts":[{"name":"garden","title":"Garden Wall","own":true},`)
+	require.Contains(t, out, `{"schema":1,"charts":[{"name":"garden","title":"Garden Wall","own":true},`)
 	_, said, code = typedIn(t, folder, "changes", "--save")
 	require.Equal(t, exitUsage, code)
 	require.Contains(t, said, "--key and --save need a chart")

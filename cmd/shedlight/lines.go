@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
+	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 )
 
@@ -119,7 +120,18 @@ type jsonLines struct {
 func (j jsonLines) Add(f analyse.Finding) error { return writeJSON(j.w, f) }
 
 func (j jsonLines) Fit(v fit.Verdict) error {
-	return writeJSON(j.w, struct {
-		Fit fit.Verdict `json:"fit"`
-	}{v})
+	return writeJSON(j.w, fitJSON{Fit: v})
+}
+
+// fitJSON is the line of a verdict.
+type fitJSON struct {
+	Fit fit.Verdict `json:"fit"`
+}
+
+// summaryJSON is the last line: the review object without file and findings.
+type summaryJSON struct {
+	Summary struct {
+		*reviews.Outcome
+		Damage []reviews.Damage `json:"damage"`
+	} `json:"summary"`
 }

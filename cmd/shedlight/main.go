@@ -40,6 +40,7 @@ type program struct {
 	in       *os.File
 	out      *os.File
 	messages io.Writer // standard error as the program found it
+	json     bool      // what goes wrong is told as JSON
 }
 
 // endings are the signals that ask the program to end.
@@ -58,6 +59,16 @@ func (p *program) say(format string, args ...any) {
 	for line := range strings.SplitSeq(fmt.Sprintf(format, args...), "\n") {
 		fmt.Fprintln(p.messages, display.Harmless(line))
 	}
+}
+
+// fail says on standard error what went wrong: as a line, or as an object where JSON
+// was asked for.
+func (p *program) fail(format string, args ...any) {
+	if p.json {
+		_ = writeJSON(p.messages, errorJSON{Error: fmt.Sprintf(format, args...)}) // there is nowhere left to say that it failed
+		return
+	}
+	p.say("shedlight: "+format, args...)
 }
 
 // commands is the command line.
@@ -105,11 +116,12 @@ func isSound() bool { return len(os.Args) == 3 && os.Args[1] == sound.Argument }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
+	p.json = asksJSON(args)
 	if err := noneEmpty(args); err != nil {
 		return p.exitCode(err)
 	}
 	var cli commands
-	pages := &keptError{w: p.out}
+	pages := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
 		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},
@@ -128,7 +140,7 @@ func (p *program) run(args []string) int {
 		return p.exitCode(wrong)
 	}
 	if err != nil {
-		p.say("shedlight: %s. Try: shedlight --help", mistake(err))
+		p.fail("%s. Try: shedlight --help", mistake(err))
 		return exitUsage
 	}
 	return p.exitCode(call.Run(p))
@@ -189,10 +201,10 @@ func (p *program) exitCode(err error) int {
 	case errors.As(err, &failed):
 		return exitFailed
 	case errors.As(err, &wrong):
-		p.say("shedlight: %v", err)
+		p.fail("%v", err)
 		return exitUsage
 	default:
-		p.say("shedlight: %v", err)
+		p.fail("%v", err)
 		return exitFailed
 	}
 }

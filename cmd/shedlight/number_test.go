@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -47,6 +48,10 @@ func TestNumbers(t *testing.T) {
 		var said bytes.Buffer
 		p := &program{messages: &said}
 		require.Equal(t, exitUsage, p.run(strings.Fields(test.args)), test.args)
-		require.Equal(t, "shedlight: "+test.want+"\n", said.String(), test.args)
+		want := "shedlight: " + test.want
+		if strings.Contains(test.args, "--json") {
+			want = fmt.Sprintf(`{"schema":1,"error":%q}`, test.want)
+		}
+		require.Equal(t, want+"\n", said.String(), test.args)
 	}
 }

@@ -135,7 +135,7 @@ func (p *program) recoverTakes(dir string) (recovered []string) {
 		p.say("recovered the take of a session that was cut off: %s", path)
 	}
 	if err != nil {
-		p.say("shedlight: %v", err)
+		p.fail("%v", err)
 	}
 	return recovered
 }
@@ -282,16 +282,11 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		}
 	}
 	if plan.json {
-		var line struct { // the review object without file and findings
-			Summary struct {
-				*reviews.Outcome
-				Damage []reviews.Damage `json:"damage"`
-			} `json:"summary"`
-		}
+		var line summaryJSON
 		line.Summary.Outcome, line.Summary.Damage = reached, []reviews.Damage{}
 		return writeJSON(p.out, line)
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
-	return display.WriteSummary(p.out, shown, textOptions(plan.look))
+	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

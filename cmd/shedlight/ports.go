@@ -44,15 +44,17 @@ func (c *portsCommand) Run(p *program) error {
 	}
 	inputs, outputs := numbered(ports.Inputs), numbered(ports.Outputs)
 	if c.JSON {
-		return writeJSON(p.out, struct {
-			Inputs  []numberedPort `json:"inputs"`
-			Outputs []numberedPort `json:"outputs"`
-		}{Inputs: inputs, Outputs: outputs})
+		return writeJSON(p.out, portsJSON{Inputs: inputs, Outputs: outputs})
 	}
-	out := &keptError{w: p.out}
+	out := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
 	writePorts(out, "in", inputs)
 	writePorts(out, "out", outputs)
 	return out.err
+}
+
+type portsJSON struct {
+	Inputs  []numberedPort `json:"inputs"`
+	Outputs []numberedPort `json:"outputs"`
 }
 
 // numberedPort is a port as it can be chosen: by its place in the list or its name.

@@ -154,9 +154,9 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 		for _, d := range r.Damage {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
-		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), textOptions(r.Look))
+		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), p.pageOptions(r.Look))
 	default:
-		err = display.WriteReview(p.out, r.Shown(), textOptions(r.Look))
+		err = display.WriteReview(p.out, r.Shown(), p.pageOptions(r.Look))
 	}
 	if err == nil && len(r.Damage) > 0 {
 		err = &failedQuietly{}

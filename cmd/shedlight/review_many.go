@@ -39,7 +39,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		bar.clear()
 		done++
 		if res.err != nil {
-			p.say("shedlight: %v", res.err)
+			p.fail("%v", res.err)
 			failed = true
 			continue
 		}
@@ -54,7 +54,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 		if c.JSON {
 			err = writeReport(p.out, res.report)
 		} else {
-			err = display.WriteReviewLine(p.out, res.report.Shown(), textOptions(res.report.Look))
+			err = display.WriteReviewLine(p.out, res.report.Shown(), p.pageOptions(res.report.Look))
 			trends.Add(res.report)
 		}
 		if err != nil {
@@ -64,7 +64,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	}
 	bar.clear()
 	if !c.JSON {
-		if err := display.WriteTrends(p.out, trends.Tunes, textOptions(c.Look)); err != nil {
+		if err := display.WriteTrends(p.out, trends.Tunes, p.pageOptions(c.Look)); err != nil {
 			return err
 		}
 	}

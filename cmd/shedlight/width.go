@@ -1,0 +1,54 @@
+package main
+
+import (
+	"io"
+	"os"
+	"strconv"
+	"strings"
+
+	"golang.org/x/term"
+
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/display"
+)
+
+// usualWidth is how wide a page is, in cells, where nothing says otherwise.
+const usualWidth = 80
+
+// width is how many cells a line of standard output may have: those of the terminal
+// that it is; else what COLUMNS says, as in POSIX, where that is a width to write for.
+func (p *program) width() int {
+	if p.out != nil {
+		if cells, _, err := term.GetSize(int(p.out.Fd())); err == nil && cells > 0 {
+			return max(cells, display.LeastWidth)
+		}
+	}
+	if cells, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && cells >= display.LeastWidth {
+		return cells
+	}
+	return usualWidth
+}
+
+// pageOptions are textOptions for a page as wide as there is room.
+func (p *program) pageOptions(look settings.Look) display.Options {
+	options := textOptions(look)
+	options.Width = p.width()
+	return options
+}
+
+// foldedLines folds the lines that are written to it.
+type foldedLines struct {
+	w     io.Writer
+	cells int
+	rest  string // of a line that is not over
+}
+
+func (f *foldedLines) Write(b []byte) (int, error) {
+	text := f.rest + string(b)
+	end := strings.LastIndexByte(text, '\n') + 1
+	f.rest = text[end:]
+	if _, err := io.WriteString(f.w, display.Fold(text[:end], f.cells)); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}

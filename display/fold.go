@@ -1,0 +1,74 @@
+package display
+
+import "strings"
+
+const (
+	// foldGap are the blanks that part a heading from what stands beside it.
+	foldGap = "  "
+	// foldIndent is by how much the rest of a folded row is set in, where the column
+	// that it belongs to lies too far right.
+	foldIndent = 2
+	// leastBeside is how many cells a column beside a heading needs: two or three words.
+	leastBeside = 16
+)
+
+// Fold breaks the lines of a text that are wider than so many cells at their blanks.
+// What is broken off stands below the column that it belongs to: behind the blanks a
+// line begins with and the heading in it, or below the heading where that is too wide.
+// A word that is too long stays whole, on a
+// line of its own.
+func Fold(text string, cells int) string {
+	var out []string
+	for line := range strings.SplitSeq(text, "\n") {
+		out = append(out, fold(line, cells)...)
+	}
+	return strings.Join(out, "\n")
+}
+
+// folded folds each of some rows.
+func folded(rows []string, cells int) (out []string) {
+	for _, row := range rows {
+		out = append(out, fold(row, cells)...)
+	}
+	return out
+}
+
+func fold(row string, cells int) []string {
+	if width(row) <= cells {
+		return []string{row}
+	}
+	text := strings.TrimLeft(row, " ")
+	most := cells - leastBeside
+	indent := min(len(row)-len(text), most)
+	hang := indent
+	if heading, beside, is := strings.Cut(text, foldGap); is {
+		hang += width(heading) + len(foldGap) + len(beside) - len(strings.TrimLeft(beside, " "))
+	}
+	if hang > most {
+		below := min(indent+foldIndent, most)
+		heading, beside, _ := strings.Cut(text, foldGap)
+		return append(fold(strings.Repeat(" ", indent)+heading, cells),
+			fold(strings.Repeat(" ", below)+strings.TrimLeft(beside, " "), cells)...)
+	}
+	out := []string{""}
+	for gap := ""; text != ""; {
+		word, rest, _ := strings.Cut(text, " ")
+		last := len(out) - 1
+		switch {
+		case strings.TrimSpace(out[last]) == "":
+			out[last] = setIn(word, indent, cells)
+		case width(out[last])+width(gap)+width(word) <= cells:
+			out[last] += gap + word
+		default:
+			out = append(out, setIn(word, hang, cells))
+		}
+		text = strings.TrimLeft(rest, " ")
+		gap = strings.Repeat(" ", 1+len(rest)-len(text))
+	}
+	return out
+}
+
+// setIn sets a word in, by less where it would stand out on the right.
+func setIn(word string, by, cells int) string {
+	return strings.Repeat(" ", max(0, min(by, cells-width(word)))) + word
+}
