@@ -9,10 +9,12 @@ REF  := testdata/reference
 JACK := CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack
 # Debian packages that the tests with real MIDI need.
 DEBS := libasound2-dev jackd2 libjack-jackd2-dev midicsv
+# What of listen needs no C compiler.
+PURE := ./listen/disk/... ./listen/smf/... ./listen/take/... ./listen/beat/... ./listen/hands/... ./listen/sound/...
 # Fuzz targets run by count, so that every run does the same work.
 FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
 
-.PHONY: demo test build jack vet unit replug nocgo fuzz reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug nocgo freeze fuzz reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
 # system's headers, is left out.
@@ -30,7 +32,9 @@ build: ## the program for a player: with the system's own MIDI
 jack: setup ## the program with JACK beside ALSA
 	$(JACK) $(GO) build -o $(BIN) ./cmd/shedlight
 
-test: setup reference-setup vet nocgo unit fuzz reference ## everything
+test: setup reference-setup vet ## everything; what needs no clock and no sound at the same time
+	@$(MAKE) --no-print-directory -j2 -O nocgo freeze
+	@$(MAKE) --no-print-directory unit fuzz reference
 
 vet:
 	@unformatted=$$(gofmt -l analyse cmd display listen); \
@@ -39,11 +43,14 @@ vet:
 	GOOS=darwin CGO_ENABLED=0 $(GO) vet ./...
 	GOOS=windows CGO_ENABLED=0 $(GO) vet ./...
 
-nocgo: ## all but the live port, as it builds without a C compiler
-	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... ./listen/smf/... ./listen/disk/... ./listen/take/... ./listen/beat/... ./listen/hands/... ./listen/sound/...
+nocgo: ## all but the live port and the whole program, as it builds without a C compiler
+	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... $(PURE) ./cmd/shedlight/internal/...
+
+freeze: ## every word that the program says, against what it said before
+	CGO_ENABLED=0 $(GO) test -run SaysTheSame ./cmd/shedlight
 
 unit: ## the live port over JACK, and the whole program; one at a time, for the clock's sake
-	SHEDLIGHT_REFERENCE=1 $(JACK) $(GO) test -p 1 -tags jack ./listen/... ./cmd/...
+	SHEDLIGHT_REFERENCE=1 $(JACK) $(GO) test -p 1 -tags jack -skip SaysTheSame ./listen ./listen/internal/... ./listen/sound ./listen/take ./cmd/shedlight
 
 replug: setup ## an instrument that goes and comes back over JACK, 50 times each way
 	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run 'TestJACK(Replug|CablePulled|LateClient)' ./listen
