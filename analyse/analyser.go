@@ -36,7 +36,7 @@ type Analyser struct {
 
 	keys   instrument.Keys
 	bends  instrument.Bends
-	hands  hands
+	hands  instrument.Hands
 	lastOn [instrument.Channels][instrument.KeyCount]int64 // the note a key was last struck for
 
 	direction direction // of what is struck

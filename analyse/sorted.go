@@ -89,7 +89,7 @@ func (a *Analyser) sort() {
 	a.markLow()
 	a.markTogether()
 	if !a.setup.parts() {
-		a.hands.hear(a.keys.AllHeld())
+		a.hands.Hear(a.keys.AllHeld())
 	}
 	if len(g.voices) > 0 {
 		a.strike(first, chordAbove)

@@ -102,7 +102,7 @@ func (a *Analyser) Summary() Summary {
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
 		Fate:    map[string]int64{},
 		OnBeat:  m.alignment.Report(a.setup.View), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),
-		SplitFound: a.hands.split(), HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
+		SplitFound: a.hands.Split(), HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
 		Centres: append([]CentreCount{}, total.centres...), ChorusesDetail: append([]ChorusCount{}, a.counts.choruses...),
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),

@@ -1,6 +1,4 @@
-package analyse
-
-import "shedlight/analyse/instrument"
+package instrument
 
 // Where nothing parts the hands, the keys that are down tell where a split would: what
 // one hand cannot reach is held by two. Each such moment allows some splits, those that
@@ -20,19 +18,20 @@ const (
 	near, crossing = 7, 2
 )
 
-// hands gathers the splits that the moments of a session allow.
-type hands struct {
+// Hands gathers the splits that the moments of a session allow. The zero value has
+// heard nothing.
+type Hands struct {
 	moments int64
-	allowed [instrument.KeyCount + 1]int64 // by how many more than the split below it
+	allowed [KeyCount + 1]int64 // by how many more than the split below it
 
-	alone   bool                           // a key was struck while no other was down
-	key     uint8                          // the last one
-	steps   int64                          // from one such key to a near one
-	crossed [instrument.KeyCount + 1]int64 // how many go over a split, counted as allowed is
+	alone   bool                // a key was struck while no other was down
+	key     uint8               // the last one
+	steps   int64               // from one such key to a near one
+	crossed [KeyCount + 1]int64 // how many go over a split, counted as allowed is
 }
 
-// hear takes the keys that are down when something was struck.
-func (h *hands) hear(down instrument.Set) {
+// Hear takes the keys that are down when something was struck.
+func (h *Hands) Hear(down Set) {
 	if down.Len() == 1 {
 		h.step(down.Lowest())
 		return
@@ -52,7 +51,7 @@ func (h *hands) hear(down instrument.Set) {
 }
 
 // step takes a key that sounds alone.
-func (h *hands) step(key uint8) {
+func (h *Hands) step(key uint8) {
 	low, high := min(h.key, key), max(h.key, key)
 	if h.alone && high-low <= near {
 		h.steps++
@@ -62,12 +61,12 @@ func (h *hands) step(key uint8) {
 	h.alone, h.key = true, key
 }
 
-// split returns the lowest key of the right hand as nearly as it can be told: the
+// Split returns the lowest key of the right hand as nearly as it can be told: the
 // first above what the left hand played. 0: the hands are not told apart.
-func (h *hands) split() uint8 {
+func (h *Hands) Split() uint8 {
 	var best, now, over, crossed int64
 	var split uint8
-	for key, more := range h.allowed[:instrument.KeyCount] {
+	for key, more := range h.allowed[:KeyCount] {
 		over += h.crossed[key]
 		if now += more; now > best {
 			best, split, crossed = now, uint8(key), over
