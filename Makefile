@@ -32,9 +32,10 @@ build: ## the program for a player: with the system's own MIDI
 jack: setup ## the program with JACK beside ALSA
 	$(JACK) $(GO) build -o $(BIN) ./cmd/shedlight
 
-test: setup reference-setup vet ## everything; what needs no clock and no sound at the same time
-	@$(MAKE) --no-print-directory -j2 -O nocgo freeze
-	@$(MAKE) --no-print-directory unit fuzz reference
+test: setup reference-setup vet ## everything; two things at a time
+	@$(MAKE) --no-print-directory -j2 -Oline nocgo fuzz
+	@$(MAKE) --no-print-directory -j2 -Oline unit freeze
+	@$(MAKE) --no-print-directory reference
 
 vet:
 	@unformatted=$$(gofmt -l analyse cmd display listen); \
