@@ -94,16 +94,20 @@ func decode(b []byte) (c Command, ok bool) {
 	if b[0] != commandMark || b[checkAt] != check(b) {
 		return c, false
 	}
+	at := int64(binary.LittleEndian.Uint64(b[8:])) // in microseconds: as a Duration it may overflow
+	if at > latest.Microseconds() || at < -latest.Microseconds() {
+		return c, false
+	}
 	c = Command{
 		Kind: Kind(b[1]), Voice: Voice(b[2]), Key: b[3], Velocity: b[4],
 		For: time.Duration(binary.LittleEndian.Uint16(b[6:])) * time.Millisecond,
-		At:  time.Duration(int64(binary.LittleEndian.Uint64(b[8:]))) * time.Microsecond,
+		At:  time.Duration(at) * time.Microsecond,
 	}
 	return c, c.valid()
 }
 
 // latest bounds At on both sides of 1970; 290 years would overflow.
-const latest = 100 * 365 * 24 * time.Hour
+const latest time.Duration = 100 * 365 * 24 * time.Hour
 
 func (c Command) valid() bool {
 	if c.At > latest || c.At < -latest {

@@ -96,6 +96,7 @@ func FuzzCommands(f *testing.F) {
 	for _, c := range every() {
 		f.Add(c.encode(nil))
 	}
+	f.Add([]byte("\xb5\x01\x00\x00\x00\xa0\x00\x00\x00@\x1e\x18$\x00\x06\n")) // its time would overflow
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r := newReader(bytes.NewReader(b))
 		read := 0
