@@ -28,14 +28,19 @@ func handOf(lines []string) hand {
 		}
 		line = strings.Map(plainSign, line)
 		h.bars = h.bars || strings.Contains(line, "|")
-		for _, word := range strings.FieldsFunc(line, func(r rune) bool { return unicode.IsSpace(r) || r == '|' || r == ',' }) {
-			if word[0] == '#' {
-				break // a comment, or no root
-			}
-			h.see(strings.Trim(word, "()/."))
-		}
+		h.seeAll(line)
 	}
 	return h
+}
+
+// seeAll sees the words of a line of chords.
+func (h *hand) seeAll(line string) {
+	for _, word := range strings.FieldsFunc(line, func(r rune) bool { return unicode.IsSpace(r) || r == '|' || r == ',' }) {
+		if word[0] == '#' {
+			return // a comment, or no root
+		}
+		h.see(strings.Trim(word, "()/."))
+	}
 }
 
 // see counts the root of a word that is a chord.

@@ -32,7 +32,7 @@ func FromMarks(marks []Mark, meters []MeterAt, end int64) (c *Chart, ok bool) {
 	texts := make([]string, len(marks))
 	for i, m := range marks {
 		texts[i] = m.Text
-		p.hand.see(strings.TrimSpace(m.Text))
+		p.hand.seeAll(m.Text)
 	}
 	var chords []sheetChord
 	telling := false // more than the letters of a form
