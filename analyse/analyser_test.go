@@ -96,7 +96,7 @@ func TestNotesOfACentre(t *testing.T) {
 	require.Equal(t, song.PlaceCounts{Home: 4, Dim: 4, Outside: 4}, s.Place)
 	require.Equal(t, int64(2), s.Fate["unresolved"], "Gb, and B: the flat fifth passes, it does not stand")
 	require.Equal(t, int64(2), s.Fate["blue"], "Ab and Eb are the blue notes of F")
-	require.Equal(t, []analyse.CentreCount{{Centre: "F major", Notes: 12, Outside: 4, Unresolved: 2}}, s.Centres)
+	require.Equal(t, []analyse.CentreCount{{Centre: "F major", Tally: analyse.Tally{Notes: 12, Outside: 4, Unresolved: 2}}}, s.Centres)
 }
 
 func TestMinorCentre(t *testing.T) {

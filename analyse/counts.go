@@ -60,9 +60,8 @@ func (c Counts) Slips() int64 { return c.Of(fate.Unresolved) + c.Against }
 // Of returns how many notes met a fate.
 func (c Counts) Of(f fate.Fate) int64 { return c.Fates[f] }
 
-// BarCount counts the notes in one bar of the unrolled form, over all choruses.
-type BarCount struct {
-	Bar        int   `json:"bar"` // from 1
+// Tally is what every row counts, whatever its notes have in common.
+type Tally struct {
 	Notes      int64 `json:"notes"`
 	Outside    int64 `json:"outside"`
 	Unresolved int64 `json:"unresolved"`
@@ -70,57 +69,56 @@ type BarCount struct {
 }
 
 // Slips returns how many notes count against the player.
-func (c BarCount) Slips() int64 { return c.Unresolved + c.Against }
+func (t Tally) Slips() int64 { return t.Unresolved + t.Against }
+
+func (t *Tally) include(other Tally) {
+	t.Notes += other.Notes
+	t.Outside += other.Outside
+	t.Unresolved += other.Unresolved
+	t.Against += other.Against
+}
+
+// drop takes out a slip that became of a note.
+func (t *Tally) drop(f fate.Fate) {
+	if f == fate.Unresolved {
+		t.Unresolved--
+	} else {
+		t.Against--
+	}
+}
+
+// BarCount counts the notes in one bar of the unrolled form, over all choruses.
+type BarCount struct {
+	Bar int `json:"bar"` // from 1
+	Tally
+}
 
 // ChordCount counts the notes judged by one chord of the unrolled form, over
 // all choruses. A chord that is written again in the next bar goes on.
 type ChordCount struct {
-	Bar        int    `json:"bar"`    // the first, from 1
-	ToBar      int    `json:"to_bar"` // the last it sounds in
-	Symbol     string `json:"symbol"`
-	ChordKind  string `json:"chord_kind"`
-	Centre     string `json:"centre"`
-	Notes      int64  `json:"notes"`
-	Outside    int64  `json:"outside"`
-	Unresolved int64  `json:"unresolved"`
-	Against    int64  `json:"against"` // held against their chord, and not unresolved
+	Bar       int    `json:"bar"`    // the first, from 1
+	ToBar     int    `json:"to_bar"` // the last it sounds in
+	Symbol    string `json:"symbol"`
+	ChordKind string `json:"chord_kind"`
+	Centre    string `json:"centre"`
+	Tally
 }
-
-// Slips returns how many notes count against the player.
-func (c ChordCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // CentreCount counts the notes over one key centre.
 type CentreCount struct {
-	Centre     string `json:"centre"`
-	Notes      int64  `json:"notes"`
-	Outside    int64  `json:"outside"`
-	Unresolved int64  `json:"unresolved"`
-	Against    int64  `json:"against"` // held against their chord, and not unresolved
+	Centre string `json:"centre"`
+	Tally
 }
-
-// Slips returns how many notes count against the player.
-func (c CentreCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // ChorusCount counts the notes of one chorus.
 type ChorusCount struct {
-	Chorus     int   `json:"chorus"`
-	Notes      int64 `json:"notes"`
-	Outside    int64 `json:"outside"`
-	Unresolved int64 `json:"unresolved"`
-	Against    int64 `json:"against"` // held against their chord, and not unresolved
+	Chorus int `json:"chorus"`
+	Tally
 }
-
-// Slips returns how many notes count against the player.
-func (c ChorusCount) Slips() int64 { return c.Unresolved + c.Against }
 
 // BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before
 // bar 1 of a chart, and before a centre was heard where none is given.
-type BeforeCount struct {
-	Notes      int64 `json:"notes"`
-	Outside    int64 `json:"outside"`
-	Unresolved int64 `json:"unresolved"`
-	Against    int64 `json:"against"` // held against their chord, and not unresolved
-}
+type BeforeCount struct{ Tally }
 
 // counts is what the judge counts: in the chorus that is played, and in the
 // session, to which that is added when a note of another chorus is heard. What
@@ -133,6 +131,7 @@ type counts struct {
 	choruses        []ChorusCount
 	rows            map[int]int // chorus number to its row in choruses
 	chordRows       []int       // slot of the timeline to its row in the chords of a sheet
+	scratch         [4]*Tally   // of tallies
 
 	heardCentres []HeardCentre
 	slipsBefore  int64 // slips, as far as they were known when the latest phrase began
@@ -242,24 +241,26 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 	case f.Place == song.Home || f.Place == song.Dim:
 		s.Groups[InScale]++
 	}
+	for _, t := range c.tallies(rows) {
+		t.Notes++
+		t.Outside += outside
+	}
+}
+
+// tallies returns the tallies that count a note; they are valid until the next call.
+func (c *counts) tallies(rows *song.Rows) []*Tally {
+	s, all := c.sheetOf(rows), c.scratch[:0]
 	if rows.Before {
-		s.before.Notes++
-		s.before.Outside += outside
-		return
+		return append(all, &s.before.Tally)
 	}
-	s.centres[rows.Centre].Notes++
-	s.centres[rows.Centre].Outside += outside
-	if rows.Chorus >= 0 {
-		c.choruses[rows.Chorus].Notes++
-		c.choruses[rows.Chorus].Outside += outside
-	}
+	all = append(all, &s.centres[rows.Centre].Tally)
 	if rows.Bar >= 0 {
-		bar, over := &s.bars[rows.Bar], &s.over[c.chordRows[rows.Slot]]
-		bar.Notes++
-		bar.Outside += outside
-		over.Notes++
-		over.Outside += outside
+		all = append(all, &s.bars[rows.Bar].Tally, &s.over[c.chordRows[rows.Slot]].Tally)
 	}
+	if rows.Chorus >= 0 {
+		all = append(all, &c.choruses[rows.Chorus].Tally)
+	}
+	return all
 }
 
 // rowOf returns the row of a chorus, mostly the last one; -1 outside a chorus.
@@ -318,17 +319,8 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 		if rows.Ahead {
 			s.SlipsAhead++
 		}
-		if rows.Before {
-			s.before.Unresolved++
-			return
-		}
-		s.centres[rows.Centre].Unresolved++
-		if rows.Bar >= 0 {
-			s.bars[rows.Bar].Unresolved++
-			s.over[c.chordRows[rows.Slot]].Unresolved++
-		}
-		if rows.Chorus >= 0 {
-			c.choruses[rows.Chorus].Unresolved++
+		for _, t := range c.tallies(rows) {
+			t.Unresolved++
 		}
 	}
 }
@@ -349,17 +341,8 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	s.Groups[before]--
 	s.Groups[AsSlip]++
 	countFight(&s.fights, at)
-	if rows.Before {
-		s.before.Against++
-		return
-	}
-	s.centres[rows.Centre].Against++
-	if rows.Bar >= 0 {
-		s.bars[rows.Bar].Against++
-		s.over[c.chordRows[rows.Slot]].Against++
-	}
-	if rows.Chorus >= 0 {
-		c.choruses[rows.Chorus].Against++
+	for _, t := range c.tallies(rows) {
+		t.Against++
 	}
 }
 
@@ -380,32 +363,20 @@ func (s *sheet) include(other *sheet) {
 	s.Outside += other.Outside
 	s.ChordTones += other.ChordTones
 	s.Ghosts += other.Ghosts
-	s.before.Notes += other.before.Notes
-	s.before.Outside += other.before.Outside
-	s.before.Unresolved += other.before.Unresolved
-	s.before.Against += other.before.Against
+	s.before.include(other.before.Tally)
 	s.Against += other.Against
 	for i := range s.Fates {
 		s.Fates[i] += other.Fates[i]
 	}
 	s.chords += other.chords
 	for i := range s.centres {
-		s.centres[i].Notes += other.centres[i].Notes
-		s.centres[i].Outside += other.centres[i].Outside
-		s.centres[i].Unresolved += other.centres[i].Unresolved
-		s.centres[i].Against += other.centres[i].Against
+		s.centres[i].include(other.centres[i].Tally)
 	}
 	for i := range s.bars {
-		s.bars[i].Notes += other.bars[i].Notes
-		s.bars[i].Outside += other.bars[i].Outside
-		s.bars[i].Unresolved += other.bars[i].Unresolved
-		s.bars[i].Against += other.bars[i].Against
+		s.bars[i].include(other.bars[i].Tally)
 	}
 	for i := range s.over {
-		s.over[i].Notes += other.over[i].Notes
-		s.over[i].Outside += other.over[i].Outside
-		s.over[i].Unresolved += other.over[i].Unresolved
-		s.over[i].Against += other.over[i].Against
+		s.over[i].include(other.over[i].Tally)
 	}
 	for i := range s.Groups {
 		s.Groups[i] += other.Groups[i]
@@ -426,14 +397,13 @@ func (s *sheet) include(other *sheet) {
 // reset empties the sheet; its rows stay.
 func (s *sheet) reset() {
 	for i := range s.centres {
-		s.centres[i] = CentreCount{Centre: s.centres[i].Centre}
+		s.centres[i].Tally = Tally{}
 	}
 	for i := range s.bars {
-		s.bars[i] = BarCount{Bar: s.bars[i].Bar}
+		s.bars[i].Tally = Tally{}
 	}
 	for i := range s.over {
-		o := &s.over[i]
-		o.Notes, o.Outside, o.Unresolved, o.Against = 0, 0, 0, 0
+		s.over[i].Tally = Tally{}
 	}
 	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0], fights: s.fights[:0], colours: s.colours[:0]}
 }

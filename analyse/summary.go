@@ -146,35 +146,28 @@ func (s *Summary) TakeMeant(f Finding) {
 	case f.ahead:
 		s.SlipsAhead--
 	}
-	drop := func(unresolved, against *int64) {
-		if f.Fate == fate.Unresolved {
-			*unresolved--
-		} else {
-			*against--
-		}
-	}
-	unresolved := s.Fate[fate.Unresolved.String()]
-	drop(&unresolved, &s.Against)
-	s.Fate[fate.Unresolved.String()] = unresolved
+	slips := Tally{Unresolved: s.Fate[fate.Unresolved.String()], Against: s.Against}
+	slips.drop(f.Fate)
+	s.Fate[fate.Unresolved.String()], s.Against = slips.Unresolved, slips.Against
 	if f.before {
-		drop(&s.Before.Unresolved, &s.Before.Against)
+		s.Before.drop(f.Fate)
 		return
 	}
 	for i := range s.Centres {
 		if c := &s.Centres[i]; c.Centre == f.Centre {
-			drop(&c.Unresolved, &c.Against)
+			c.drop(f.Fate)
 		}
 	}
 	for i := range s.ChorusesDetail {
 		if c := &s.ChorusesDetail[i]; c.Chorus == f.Chorus {
-			drop(&c.Unresolved, &c.Against)
+			c.drop(f.Fate)
 		}
 	}
 	if f.chordRow == 0 {
 		return
 	}
-	drop(&s.BarsDetail[f.barRow].Unresolved, &s.BarsDetail[f.barRow].Against)
-	drop(&s.ChordsDetail[f.chordRow-1].Unresolved, &s.ChordsDetail[f.chordRow-1].Against)
+	s.BarsDetail[f.barRow].drop(f.Fate)
+	s.ChordsDetail[f.chordRow-1].drop(f.Fate)
 }
 
 // dropFight takes a note that was held against its chord out of those that are listed.

@@ -36,8 +36,8 @@ func ExampleWriteSummary() {
 		Title: "Two Bridges", Notes: 40, Seconds: 61, View: song.KeyView, ChordTones: 22,
 		Place:        song.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
 		Fate:         map[string]int64{"passing": 3, "unresolved": 1},
-		Centres:      []analyse.CentreCount{{Centre: "Bb major", Notes: 40, Outside: 4, Unresolved: 1}},
-		ChordsDetail: []analyse.ChordCount{{Bar: 13, ToBar: 14, Symbol: "C7", Notes: 9, Outside: 3, Unresolved: 1}},
+		Centres:      []analyse.CentreCount{{Centre: "Bb major", Tally: analyse.Tally{Notes: 40, Outside: 4, Unresolved: 1}}},
+		ChordsDetail: []analyse.ChordCount{{Bar: 13, ToBar: 14, Symbol: "C7", Tally: analyse.Tally{Notes: 9, Outside: 3, Unresolved: 1}}},
 	}}, display.Options{ASCII: true})
 	// Output:
 	// Two Bridges

@@ -25,13 +25,13 @@ func session() *Outcome {
 		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: song.KeyView,
 		Place: song.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
 		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
-		Centres:        []analyse.CentreCount{{Centre: "Bb major", Notes: 150, Outside: 12, Unresolved: 1}, {Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2}},
-		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Notes: 110, Outside: 11, Unresolved: 2}, {Chorus: 2, Notes: 104, Outside: 8, Unresolved: 1}},
-		BarsDetail:     bars(32, analyse.BarCount{Bar: 1, Notes: 120, Outside: 5}, analyse.BarCount{Bar: 3, Notes: 94, Outside: 14, Unresolved: 3}),
+		Centres:        []analyse.CentreCount{{Centre: "Bb major", Tally: analyse.Tally{Notes: 150, Outside: 12, Unresolved: 1}}, {Centre: "F minor", Tally: analyse.Tally{Notes: 64, Outside: 7, Unresolved: 2}}},
+		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Tally: analyse.Tally{Notes: 110, Outside: 11, Unresolved: 2}}, {Chorus: 2, Tally: analyse.Tally{Notes: 104, Outside: 8, Unresolved: 1}}},
+		BarsDetail:     bars(32, analyse.BarCount{Bar: 1, Tally: analyse.Tally{Notes: 120, Outside: 5}}, analyse.BarCount{Bar: 3, Tally: analyse.Tally{Notes: 94, Outside: 14, Unresolved: 3}}),
 		ChordsDetail: []analyse.ChordCount{
-			{Bar: 1, ToBar: 1, Symbol: "Bb6", Centre: "Bb major", Notes: 120, Outside: 5},
-			{Bar: 3, ToBar: 4, Symbol: "C7", Centre: "F minor", Notes: 64, Outside: 7, Unresolved: 2},
-			{Bar: 5, ToBar: 5, Symbol: "Bb6", Centre: "Bb major", Notes: 30, Outside: 7, Unresolved: 1},
+			{Bar: 1, ToBar: 1, Symbol: "Bb6", Centre: "Bb major", Tally: analyse.Tally{Notes: 120, Outside: 5}},
+			{Bar: 3, ToBar: 4, Symbol: "C7", Centre: "F minor", Tally: analyse.Tally{Notes: 64, Outside: 7, Unresolved: 2}},
+			{Bar: 5, ToBar: 5, Symbol: "Bb6", Centre: "Bb major", Tally: analyse.Tally{Notes: 30, Outside: 7, Unresolved: 1}},
 		},
 		HalfSteps: figure.HalfStepCounts{Added: 3, OntoBeat: 2}, LeftHanging: phrase.Hanging{PhraseEnd: 1},
 		Subs: []analyse.SubUse{{ChordKind: "dominant", Scale: harmony.NewScale(harmony.MinorSixth, tone.Class(6).Flat()), Times: 2}},
@@ -111,7 +111,7 @@ func heardCentre() *Outcome {
 	o := freeTime()
 	o.Place = song.PlaceCounts{Home: 20, Dim: 12, Outside: 2}
 	o.Fate = map[string]int64{"approach": 2}
-	o.Centres = []analyse.CentreCount{{Centre: "Eb major", Notes: 34, Outside: 2}}
+	o.Centres = []analyse.CentreCount{{Centre: "Eb major", Tally: analyse.Tally{Notes: 34, Outside: 2}}}
 	o.HeardCentres = []analyse.HeardCentre{{Centre: "Eb major", From: 14}}
 	return o
 }
@@ -129,7 +129,7 @@ func fullest() *Outcome {
 	for range 50 {
 		o.Centres = append(o.Centres, o.Centres...)[:min(2*len(o.Centres), 40)]
 		o.ChordsDetail = append(o.ChordsDetail, o.ChordsDetail...)[:min(2*len(o.ChordsDetail), 40)]
-		o.ChorusesDetail = append(o.ChorusesDetail, analyse.ChorusCount{Chorus: len(o.ChorusesDetail) + 1, Notes: 90, Unresolved: 17})
+		o.ChorusesDetail = append(o.ChorusesDetail, analyse.ChorusCount{Chorus: len(o.ChorusesDetail) + 1, Tally: analyse.Tally{Notes: 90, Unresolved: 17}})
 		o.OnBeat = append(o.OnBeat, o.OnBeat[0])
 		o.Subs = append(o.Subs, o.Subs[0])
 		o.Met = append(o.Met, o.Met[0])
@@ -306,7 +306,7 @@ func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 			s := &f.Snapshot
 			s.Tick, s.InPhrase = m.tick, m.inPhrase
 			if m.tick < bar {
-				s.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Notes: 50, Outside: 5, Unresolved: 1}}
+				s.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Tally: analyse.Tally{Notes: 50, Outside: 5, Unresolved: 1}}}
 			}
 			var text strings.Builder
 			for _, one := range p.paint(&f, pageWidth, pageRows).cells {

@@ -83,13 +83,13 @@ func anyReview(t *rapid.T) Review {
 		bar := number.Draw(t, "bar")
 		r.ChordsDetail = append(r.ChordsDetail, analyse.ChordCount{
 			Bar: bar, ToBar: bar + rapid.IntRange(0, 3).Draw(t, "bars"), Symbol: symbol.Draw(t, "symbol"),
-			Notes: counted("notes"), Outside: counted("outside"), Unresolved: counted("unresolved"),
+			Tally: analyse.Tally{Notes: counted("notes"), Outside: counted("outside"), Unresolved: counted("unresolved")},
 		})
-		r.Centres = append(r.Centres, analyse.CentreCount{Centre: symbol.Draw(t, "centre"), Notes: counted("notes")})
-		r.ChorusesDetail = append(r.ChorusesDetail, analyse.ChorusCount{Chorus: number.Draw(t, "chorus"), Notes: counted("notes")})
+		r.Centres = append(r.Centres, analyse.CentreCount{Centre: symbol.Draw(t, "centre"), Tally: analyse.Tally{Notes: counted("notes")}})
+		r.ChorusesDetail = append(r.ChorusesDetail, analyse.ChorusCount{Chorus: number.Draw(t, "chorus"), Tally: analyse.Tally{Notes: counted("notes")}})
 	}
 	for bar := range rapid.IntRange(0, 6).Draw(t, "played") {
-		r.BarsDetail = append(r.BarsDetail, analyse.BarCount{Bar: bar, Notes: 1 + counted("notes")})
+		r.BarsDetail = append(r.BarsDetail, analyse.BarCount{Bar: bar, Tally: analyse.Tally{Notes: 1 + counted("notes")}})
 		for range rapid.IntRange(0, 30).Draw(t, "slips") {
 			place := fmt.Sprintf("%d/%d:%d.25", number.Draw(t, "chorus"), bar, rapid.IntRange(1, 12).Draw(t, "beat"))
 			r.Slips = append(r.Slips, Slip{Bar: bar, Place: place, Name: name.Draw(t, "name")})

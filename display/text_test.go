@@ -93,7 +93,7 @@ func twoPhrases(t *testing.T, l *Lines, told func(when string)) {
 	add(first[0])
 	follow()
 	add(first[1:]...)
-	state.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Notes: 50, Outside: 5}}
+	state.Choruses = [2]analyse.ChorusCount{{Chorus: 1, Tally: analyse.Tally{Notes: 50, Outside: 5}}}
 	follow()
 	state.Choruses[0].Unresolved = 1
 	follow()

@@ -20,10 +20,10 @@ func take(unresolved, notes int64) *analyse.Summary {
 	return &analyse.Summary{
 		Choruses: 6, Notes: 400,
 		ChordsDetail: []analyse.ChordCount{
-			{Bar: 1, ToBar: 4, Symbol: "F6", Centre: "F major", Notes: 391 - notes, Outside: 20, Unresolved: 1},
-			{Bar: 13, ToBar: 14, Symbol: "C7", ChordKind: "dominant", Centre: "F major", Notes: notes, Outside: unresolved, Unresolved: unresolved},
+			{Bar: 1, ToBar: 4, Symbol: "F6", Centre: "F major", Tally: analyse.Tally{Notes: 391 - notes, Outside: 20, Unresolved: 1}},
+			{Bar: 13, ToBar: 14, Symbol: "C7", ChordKind: "dominant", Centre: "F major", Tally: analyse.Tally{Notes: notes, Outside: unresolved, Unresolved: unresolved}},
 		},
-		Centres: []analyse.CentreCount{{Centre: "F major", Notes: 400, Outside: 25, Unresolved: unresolved + 1}},
+		Centres: []analyse.CentreCount{{Centre: "F major", Tally: analyse.Tally{Notes: 400, Outside: 25, Unresolved: unresolved + 1}}},
 	}
 }
 
@@ -125,7 +125,7 @@ func TestASuggestionWithEffectStays(t *testing.T) {
 func TestAtMostThreeAndOneOfAFamily(t *testing.T) {
 	s := take(9, 20)
 	for bar := 20; bar < 30; bar++ {
-		s.ChordsDetail = append(s.ChordsDetail, analyse.ChordCount{Bar: bar, ToBar: bar, Symbol: "G7", Notes: 10, Unresolved: 4})
+		s.ChordsDetail = append(s.ChordsDetail, analyse.ChordCount{Bar: bar, ToBar: bar, Symbol: "G7", Tally: analyse.Tally{Notes: 10, Unresolved: 4}})
 	}
 	s.Family = chordsOf("F6", 20, 0, 0, 0, 0, 0)
 	chosen := advise.Choose(advise.Candidates(s), nil)

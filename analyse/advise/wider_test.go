@@ -16,7 +16,8 @@ import (
 // over is a chord of a chart with what was played over it.
 func over(bar int, symbol, kind string, unresolved, notes int64) analyse.ChordCount {
 	return analyse.ChordCount{
-		Bar: bar, ToBar: bar, Symbol: symbol, ChordKind: kind, Centre: "F major", Notes: notes, Outside: unresolved, Unresolved: unresolved,
+		Bar: bar, ToBar: bar, Symbol: symbol, ChordKind: kind, Centre: "F major",
+		Tally: analyse.Tally{Notes: notes, Outside: unresolved, Unresolved: unresolved},
 	}
 }
 
@@ -95,7 +96,7 @@ func TestSpreadSlips(t *testing.T) {
 
 func TestACentreWithoutAChart(t *testing.T) {
 	for unresolved, want := range map[int64][]string{4: nil, 5: {"F major in []: 5 of 100"}} {
-		s := &analyse.Summary{Centres: []analyse.CentreCount{{Centre: "F major", Notes: 100, Unresolved: unresolved}}}
+		s := &analyse.Summary{Centres: []analyse.CentreCount{{Centre: "F major", Tally: analyse.Tally{Notes: 100, Unresolved: unresolved}}}}
 		require.Equal(t, want, told(advise.Candidates(s)))
 	}
 }
@@ -123,7 +124,7 @@ func TestLittleOfAFamily(t *testing.T) {
 // played.
 func TestWhichFamilyFirst(t *testing.T) {
 	s := chorus(over(1, "F6", "major", 0, 40))
-	s.Centres = append(s.Centres, analyse.CentreCount{Centre: "Ab major", Notes: 90}, analyse.CentreCount{Centre: "C minor", Notes: 60})
+	s.Centres = append(s.Centres, analyse.CentreCount{Centre: "Ab major", Tally: analyse.Tally{Notes: 90}}, analyse.CentreCount{Centre: "C minor", Tally: analyse.Tally{Notes: 60}})
 	for _, row := range []figure.FamilyUse{
 		{Centre: "C minor", Family: "Cm6"}, {Centre: "Ab major", Family: "Ab6"}, {Centre: "F major", Family: "F6", Times: 1}, {Centre: "F major", Family: "F6"},
 	} {
