@@ -152,6 +152,10 @@ func (f *Finding) Fold(news *Finding) {
 	}
 }
 
+// FarBack is how many notes back a note is whose fate is known, and that will not be
+// found to be held against its chord any more.
+const FarBack = 256
+
 // Open reports whether a note can still become a slip: its fate is pending, or it is
 // not known yet whether it is held against its chord, which nobody says where it is
 // not.

@@ -47,10 +47,6 @@ type Lines struct {
 // written then.
 const mostHeld = 16_384
 
-// farBack is how many notes back a note is that will not be found to be held against
-// its chord any more.
-const farBack = 256
-
 // heard is what a later line says of a note again.
 type heard struct {
 	time, name string
@@ -217,8 +213,8 @@ func (l *Lines) heard(f *analyse.Finding) error {
 		unsorted: f.Role == analyse.NoRole, pending: f.Fate == fate.Pending, mayFight: f.Open() && f.Fate != fate.Pending,
 	}
 	l.keep(f.N, note)
-	if old := l.open[f.N-farBack]; old.mayFight && !old.pending && !old.unsorted {
-		delete(l.open, f.N-farBack)
+	if old := l.open[f.N-analyse.FarBack]; old.mayFight && !old.pending && !old.unsorted {
+		delete(l.open, f.N-analyse.FarBack)
 	}
 	name, where := note.name, ""
 	if f.ChordTone {

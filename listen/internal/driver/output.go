@@ -8,14 +8,9 @@ import "gitlab.com/gomidi/midi/v2/drivers/rtmididrv/imported/rtmidi"
 // caller's thread. pick is given the system's short name and the names of its
 // outputs and returns the index of one. The error is a Fault, or pick's.
 func OpenOutput(name string, pick func(api string, names []string) (int, error)) (Output, error) {
-	a, err := find(name)
+	a, err := reach(name)
 	if err != nil {
 		return nil, err
-	}
-	if a.name == ALSA {
-		if err := alsaReady(); err != nil {
-			return nil, err
-		}
 	}
 	out, err := rtmidi.NewMIDIOut(a.id, soundName)
 	if err != nil {

@@ -66,16 +66,20 @@ func Compiled(name string) bool {
 // Load reaches the named sound system, "" for the usual one of this machine.
 // The error is a Fault.
 func Load(name string) (Driver, error) {
-	a, err := find(name)
+	a, err := reach(name)
 	if err != nil {
 		return nil, err
 	}
-	if a.name == ALSA {
-		if err := alsaReady(); err != nil {
-			return nil, err
-		}
-	}
 	return &system{api: a, thread: newThread()}, nil
+}
+
+// reach finds the named sound system, and makes sure that asking it for ports is
+// safe.
+func reach(name string) (a api, err error) {
+	if a, err = find(name); err == nil && a.name == ALSA {
+		err = alsaReady()
+	}
+	return a, err
 }
 
 type system struct {

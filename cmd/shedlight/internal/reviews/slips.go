@@ -10,10 +10,6 @@ import (
 // not fit into a line.
 const slipsNamed = 4
 
-// farBack is how many notes back a note is that will not be found to be held against
-// its chord any more.
-const farBack = 256
-
 // slipNames are the first slips over each chord, by name: see
 // display.Outcome. They grow with the chart and not with the session.
 type slipNames map[int][]string
@@ -42,7 +38,7 @@ func (s *Slips) Add(f *analyse.Finding) (slip *analyse.Finding) {
 		if f.Open() {
 			s.open[f.N] = *f
 		}
-		if old, ok := s.open[f.N-farBack]; ok && old.Fate != fate.Pending {
+		if old, ok := s.open[f.N-analyse.FarBack]; ok && old.Fate != fate.Pending {
 			delete(s.open, old.N)
 		}
 		return nil
