@@ -42,6 +42,7 @@ var mistakes = map[string]struct {
 	"expand, an empty name":    {code: exitUsage, args: []string{"expand", ""}},
 	"ports, a wrong flag":      {code: exitUsage, args: []string{"ports", "--nothing"}},
 	"ports, a wrong system":    {code: exitUsage, args: []string{"ports", "--api", "foo"}},
+	"lag, a wrong system":      {code: exitUsage, args: []string{"lag", "--api", "foo"}},
 	"completion, a wrong one":  {code: exitUsage, args: []string{"completion", "nothing"}},
 	"help, a missing page":     {code: exitUsage, args: []string{"help", "nothing"}},
 	"help, an empty name":      {code: exitUsage, args: []string{"help", ""}},

@@ -32,6 +32,7 @@ var pageObjects = map[string]reflect.Type{
 	}](),
 	"ERROR":   reflect.TypeFor[errorJSON](),
 	"PORTS":   reflect.TypeFor[portsJSON](),
+	"LAG":     reflect.TypeFor[lagFound](),
 	"CHARTS":  reflect.TypeFor[chartsJSON](),
 	"CHART":   reflect.TypeFor[chartJSON](),
 	"FAMILY":  reflect.TypeFor[familyJSON](),

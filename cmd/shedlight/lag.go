@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/beat"
 )
@@ -29,7 +31,7 @@ on this output, and 'shedlight listen' takes it off.`
 
 // Run measures the lag.
 func (c *lagCommand) Run(p *program) error {
-	if err := c.Sound.Check(); err != nil {
+	if err := cmp.Or(c.Sound.Check(), checkAPI(c.API)); err != nil {
 		return err
 	}
 	restore := p.quieten()
@@ -40,7 +42,7 @@ func (c *lagCommand) Run(p *program) error {
 		_, news := s.told()
 		return fmt.Errorf("there is no click to play with: %s", news)
 	}
-	live, err := listen.OpenLive(listen.Options{Port: c.In, API: c.API, Beat: lagClock()})
+	live, err := listen.OpenLive(listen.Options{Port: c.In, Shown: display.Clean, API: c.API, Beat: lagClock()})
 	if err != nil {
 		return err
 	}
@@ -60,7 +62,7 @@ func (c *lagCommand) Run(p *program) error {
 		return fmt.Errorf("%w (%v)", err, found)
 	}
 	if err := settings.KeepLag(live.Instrument(), s.output(), int(found.Lag.Round(time.Millisecond).Milliseconds())); err != nil {
-		p.say("shedlight: it could not be kept: %v", err)
+		p.fail("it could not be kept: %v", err)
 	}
 	if c.JSON {
 		return writeJSON(p.out, lagFound{

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -60,10 +61,7 @@ func (c *listenCommand) check() error {
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
 	}
-	if err := c.Sound.Check(); err != nil {
-		return err
-	}
-	return checkAPI(c.API)
+	return cmp.Or(c.Sound.Check(), checkAPI(c.API))
 }
 
 // Run listens. With no flag at all it does as last time.
