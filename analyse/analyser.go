@@ -77,7 +77,6 @@ func New(s Setup) (*Analyser, error) {
 // valid until the next call. A tick before the last one counts as the last
 // one.
 func (a *Analyser) Add(e Event) []Finding {
-	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(e.Tick)
 	if e.Kind <= PitchBend && !a.setup.hears(e.Channel) {
 		return a.out
@@ -124,7 +123,6 @@ func (a *Analyser) Add(e Event) []Finding {
 // slice is valid until the next call. How often it is called changes no
 // finding and no order.
 func (a *Analyser) AdvanceTo(tick int64) []Finding {
-	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(tick)
 	return a.out
 }
@@ -132,7 +130,6 @@ func (a *Analyser) AdvanceTo(tick int64) []Finding {
 // Finish advances to tick, the end of the session, settles everything that is
 // still open and returns it. After it the analyser is only asked, not told.
 func (a *Analyser) Finish(tick int64) []Finding {
-	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	a.advance(tick)
 	a.settleUntil(timebase.Never)
 	a.docket.EndStays(a.seen, true)
@@ -140,9 +137,10 @@ func (a *Analyser) Finish(tick int64) []Finding {
 	return a.out
 }
 
-// advance settles what was due strictly before tick and moves the present
-// there.
+// advance forgets what was told by the call before, settles what was due strictly
+// before tick and moves the present there.
 func (a *Analyser) advance(tick int64) {
+	a.out, a.melody.fit.news = a.out[:0], a.melody.fit.news[:0]
 	if tick <= a.now {
 		return
 	}

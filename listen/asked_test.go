@@ -27,17 +27,24 @@ func counted(t testing.TB, countIn int) (beat.Setup, *changes.Timeline) {
 	return beat.Setup{Form: &form, Quarter: 480_000, CountIn: countIn}, &line
 }
 
+// asking opens a live port whose controls ask for something.
+func asking(t testing.TB, clock beat.Setup, controls ...string) (*fakeSystem, *Live, hands.Map) {
+	t.Helper()
+	parsed, err := hands.Parse(controls)
+	require.NoError(t, err)
+	system := &fakeSystem{ports: []string{"Keys"}}
+	l, err := openLive(system, Options{Beat: clock, Hands: parsed})
+	require.NoError(t, err)
+	return system, l, parsed
+}
+
 // What is asked for by a pedal is told at its tick, behind the pedal's own message,
 // and what comes of it in its place: here the top again, after a bar.
 func TestAPedalCountsOffAgain(t *testing.T) {
 	const bar = 4 * timebase.Quarter
 	synctest.Test(t, func(t *testing.T) {
 		clock, _ := counted(t, 1)
-		controls, err := hands.Parse([]string{"cc67=again"})
-		require.NoError(t, err)
-		system := &fakeSystem{ports: []string{"Keys"}}
-		l, err := openLive(system, Options{Beat: clock, Hands: controls})
-		require.NoError(t, err)
+		system, l, _ := asking(t, clock, "cc67=again")
 		ctx, cancel := context.WithCancel(t.Context())
 		go func() {
 			defer cancel()
@@ -75,11 +82,7 @@ func TestTheFirstNoteBegins(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		clock, _ := counted(t, 2)
 		clock.Begin = beat.OnNote
-		controls, err := hands.Parse([]string{"note21=tap"})
-		require.NoError(t, err)
-		system := &fakeSystem{ports: []string{"Keys"}}
-		l, err := openLive(system, Options{Beat: clock, Hands: controls})
-		require.NoError(t, err)
+		system, l, _ := asking(t, clock, "note21=tap")
 		ctx, cancel := context.WithCancel(t.Context())
 		go func() {
 			defer cancel()
@@ -111,12 +114,8 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 0))
 			clock, line := counted(t, r.IntN(3))
 			clock.Begin, clock.Lag = beat.Begin(r.IntN(2)), time.Duration(r.IntN(80)-20)*time.Millisecond
-			controls, err := hands.Parse([]string{"cc67=again", "note21=tap", "program5=stop", "cc66=forward", "cc65=back"})
-			require.NoError(t, err)
+			system, l, controls := asking(t, clock, "cc67=again", "note21=tap", "program5=stop", "cc66=forward", "cc65=back")
 			setup := analyse.Setup{Timeline: line, Asks: controls.Asks()}
-			system := &fakeSystem{ports: []string{"Keys"}}
-			l, err := openLive(system, Options{Beat: clock, Hands: controls})
-			require.NoError(t, err)
 			ctx, cancel := context.WithCancel(t.Context())
 			go func() {
 				defer cancel()
