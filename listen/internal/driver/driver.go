@@ -1,7 +1,7 @@
 // Package driver is the door to the sound system. Everything that comes from
 // the system's own MIDI library stops here: its indices, its threads, its error
-// strings. One file imports that library, and one that of JACK, behind the cgo
-// constraint; a build without cgo says that it has no live input.
+// strings. One file imports that library, and one that of JACK; both stand aside in a
+// build without cgo or with the tag nomidi, which says that it has no live input.
 package driver
 
 // Receive is called for every message that arrives, one at a time for each
