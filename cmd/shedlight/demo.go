@@ -23,22 +23,26 @@ import (
 var demoTake []byte
 
 type demoCommand struct {
-	Fast           bool `help:"Do not wait for the music: print everything at once."`
+	Fast           bool `settings:"-" help:"Do not wait for the music: print everything at once."`
 	settings.Sound `group:"How it sounds:"`
 	settings.Look  `group:"How it looks:"`
 	Plain          bool `help:"Plain lines in place of the screen."`
-	JSON           bool `name:"json" help:"One JSON object a line on standard output."`
+	JSON           bool `name:"json" settings:"-" help:"One JSON object a line on standard output."`
 }
 
 func (c *demoCommand) Help() string {
 	return "A built-in take goes through the same listener, analyser and screen as an\ninstrument, is heard over a click where there is an audio device, and is summed up as a review at the end. Nothing is saved."
 }
 
-func (c *demoCommand) Run(p *program) error {
+func (c *demoCommand) check() error {
 	if c.JSON && c.Plain {
 		return usage.Errorf("--json and --plain: choose one")
 	}
-	if err := c.Sound.Check(); err != nil {
+	return c.Sound.Check()
+}
+
+func (c *demoCommand) Run(p *program) error {
+	if err := c.check(); err != nil {
 		return err
 	}
 	t, err := take.Read(demoTake, "the built-in take", smf.Selection{})

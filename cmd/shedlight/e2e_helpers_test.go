@@ -68,10 +68,11 @@ func withProgram(tests func() int) int {
 	if said, err := build.CombinedOutput(); err != nil {
 		panic(string(said))
 	}
-	if err := errors.Join(os.Setenv(binaryVariable, binary), os.Setenv("LC_ALL", "C.UTF-8"), os.Setenv("XDG_DATA_HOME", filepath.Join(dir, "data"))); err != nil {
+	if err := errors.Join(os.Setenv(binaryVariable, binary), os.Setenv("LC_ALL", "C.UTF-8"), os.Setenv("XDG_DATA_HOME", filepath.Join(dir, "data")),
+		os.Setenv("XDG_CONFIG_HOME", filepath.Join(dir, "config"))); err != nil {
 		panic(err)
 	}
-	xdg.Reload() // no test looks for the takes of whoever runs it
+	xdg.Reload() // no test looks for the takes or the settings of whoever runs it
 	return tests()
 }
 

@@ -43,6 +43,7 @@ var mistakes = map[string]struct {
 	"ports, a wrong flag":      {code: exitUsage, args: []string{"ports", "--nothing"}},
 	"ports, a wrong system":    {code: exitUsage, args: []string{"ports", "--api", "foo"}},
 	"lag, a wrong system":      {code: exitUsage, args: []string{"lag", "--api", "foo"}},
+	"settings, a wrong flag":   {code: exitUsage, args: []string{"settings", "--nothing"}},
 	"completion, a wrong one":  {code: exitUsage, args: []string{"completion", "nothing"}},
 	"help, a missing page":     {code: exitUsage, args: []string{"help", "nothing"}},
 	"help, an empty name":      {code: exitUsage, args: []string{"help", ""}},
@@ -65,6 +66,8 @@ var outputs = map[string][]string{
 	"changes, a list":  {"changes"},
 	"expand":           {"expand", "Cm6"},
 	"expand, JSON":     {"expand", "Cm6", "--json"},
+	"settings":         {"settings"},
+	"settings, JSON":   {"settings", "--json"},
 	"help":             {"help"},
 	"help, a page":     {"help", "changes"},
 	"help, a command":  {"help", "expand"},
@@ -179,6 +182,7 @@ func TestCompletion(t *testing.T) {
 	for line, want := range map[string]string{
 		"shedlight re": "review", "shedlight listen --cent": "--centre", "shedlight completion f": "fish",
 		"shedlight changes --view ch": "chord",
+		"shedlight se":                "settings", "shedlight settings --j": "--json",
 	} {
 		c := h.command()
 		c.Env = append(c.Env, "COMP_LINE="+line)

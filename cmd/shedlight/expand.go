@@ -14,16 +14,16 @@ import (
 type expandCommand struct {
 	Chord string `arg:"" help:"A chord symbol at concert pitch, like Ebmaj7, F#m7b5 or G7b9."`
 
-	Scale     string `placeholder:"KIND" help:"The scale to move it up: major, minor, seventh or seven-flat-five. By default the one that goes with the chord."`
-	Root      string `placeholder:"NOTE" help:"The root of the scale."`
-	Voicing   string `placeholder:"NOTES" help:"The notes to move, like \"Bb3 D4 F4 A4\"."`
-	Drop      string `placeholder:"VOICES" help:"Drop these voices, counted from the top, by an octave: 2, 3 or 24."`
-	Form      string `placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
-	Inversion int    `placeholder:"N" from:"0" help:"Start on the Nth tone above the bass."`
+	Scale     string `settings:"-" placeholder:"KIND" help:"The scale to move it up: major, minor, seventh or seven-flat-five. By default the one that goes with the chord."`
+	Root      string `settings:"-" placeholder:"NOTE" help:"The root of the scale."`
+	Voicing   string `settings:"-" placeholder:"NOTES" help:"The notes to move, like \"Bb3 D4 F4 A4\"."`
+	Drop      string `settings:"-" placeholder:"VOICES" help:"Drop these voices, counted from the top, by an octave: 2, 3 or 24."`
+	Form      string `settings:"-" placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
+	Inversion int    `settings:"-" placeholder:"N" from:"0" help:"Start on the Nth tone above the bass."`
 
 	settings.Look `group:"How it looks:"`
-	JSON          bool   `name:"json" help:"One JSON object, at concert pitch."`
-	MIDI          string `name:"midi" placeholder:"FILE" help:"Also write the family as a MIDI file, a chord each half note. A file that is there is left alone."`
+	JSON          bool   `name:"json" settings:"-" help:"One JSON object, at concert pitch."`
+	MIDI          string `name:"midi" settings:"-" placeholder:"FILE" help:"Also write the family as a MIDI file, a chord each half note. A file that is there is left alone."`
 }
 
 func (c *expandCommand) Help() string {

@@ -13,6 +13,12 @@ import (
 // fails where the name is taken. A file system without links (most memory
 // sticks) gets the name by renaming, after a look whether it is free.
 func writeNew(path string, content []byte) error {
+	const readable = 0o644
+	return writeNewAs(path, content, readable)
+}
+
+// writeNewAs is writeNew for a file with other rights.
+func writeNewAs(path string, content []byte, rights fs.FileMode) error {
 	taken := fmt.Errorf("%s is there already and is left alone: give another name", path)
 	if _, err := os.Lstat(path); err == nil {
 		return taken
@@ -23,8 +29,7 @@ func writeNew(path string, content []byte) error {
 	}
 	defer os.Remove(part.Name()) // gone already where it was renamed
 	_, err = part.Write(content)
-	const readable = 0o644
-	if err = errors.Join(err, part.Chmod(readable), part.Sync(), part.Close()); err != nil {
+	if err = errors.Join(err, part.Chmod(rights), part.Sync(), part.Close()); err != nil {
 		return err
 	}
 	err = os.Link(part.Name(), path)

@@ -5,6 +5,8 @@ import (
 	"encoding"
 	"encoding/json"
 	"maps"
+	"os"
+	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
@@ -30,16 +32,17 @@ var pageObjects = map[string]reflect.Type{
 	"OBJECT": reflect.TypeFor[struct {
 		Schema int `json:"schema"`
 	}](),
-	"ERROR":   reflect.TypeFor[errorJSON](),
-	"PORTS":   reflect.TypeFor[portsJSON](),
-	"LAG":     reflect.TypeFor[lagFound](),
-	"CHARTS":  reflect.TypeFor[chartsJSON](),
-	"CHART":   reflect.TypeFor[chartJSON](),
-	"FAMILY":  reflect.TypeFor[familyJSON](),
-	"REVIEW":  reflect.TypeFor[reviewJSON](),
-	"LAST":    reflect.TypeFor[summaryJSON](),
-	"VERDICT": reflect.TypeFor[fitJSON](),
-	"FINDING": reflect.TypeFor[analyse.Finding](),
+	"ERROR":    reflect.TypeFor[errorJSON](),
+	"PORTS":    reflect.TypeFor[portsJSON](),
+	"SETTINGS": reflect.TypeFor[settingsJSON](),
+	"LAG":      reflect.TypeFor[lagFound](),
+	"CHARTS":   reflect.TypeFor[chartsJSON](),
+	"CHART":    reflect.TypeFor[chartJSON](),
+	"FAMILY":   reflect.TypeFor[familyJSON](),
+	"REVIEW":   reflect.TypeFor[reviewJSON](),
+	"LAST":     reflect.TypeFor[summaryJSON](),
+	"VERDICT":  reflect.TypeFor[fitJSON](),
+	"FINDING":  reflect.TypeFor[analyse.Finding](),
 }
 
 // described is an object as the page has it: of each field, what is said of it.
@@ -208,6 +211,8 @@ func keysOf(t *testing.T, value any) []string {
 // number of the page.
 func TestEveryLineOfJSONIsAnObjectOfThePage(t *testing.T) {
 	folder := t.TempDir()
+	require.NoError(t, os.Mkdir(filepath.Join(folder, "shedlight"), 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "shedlight", "config.toml"), nil, 0o600))
 	for _, test := range []struct {
 		args string
 		want []string
@@ -215,6 +220,7 @@ func TestEveryLineOfJSONIsAnObjectOfThePage(t *testing.T) {
 		{"changes --json", []string{"CHARTS"}},
 		{"changes blues --json", []string{"CHART"}},
 		{"expand Cm6 --json", []string{"FAMILY"}},
+		{"settings --json", []string{"SETTINGS"}},
 		{"review nowhere.mid --json", []string{"ERROR"}},
 		{"review elsewhere.mid nowhere.mid --json", []string{"ERROR"}},
 		{"review nowhere.mid --json --by chord", []string{"ERROR"}},

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -9,6 +8,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/beat"
@@ -17,10 +17,10 @@ import (
 // lagCommand measures what to take off.
 type lagCommand struct {
 	In  string `placeholder:"PORT" help:"The instrument's port, as 'shedlight ports' lists it. Needed where there is more than one instrument."`
-	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+	API string `name:"api" type:"system" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
 	settings.Sound `group:"How it sounds:"`
-	JSON           bool `name:"json" help:"One JSON object on standard output."`
+	JSON           bool `name:"json" settings:"-" help:"One JSON object on standard output."`
 }
 
 func (c *lagCommand) Help() string {
@@ -29,9 +29,16 @@ and sixteen more where they leave a doubt. What is found is kept for this instru
 on this output, and 'shedlight listen' takes it off.`
 }
 
+func (c *lagCommand) check() error {
+	if c.Sound.Sound == "off" || c.Click == "off" {
+		return usage.Errorf("--sound off and --click off leave no click to play with")
+	}
+	return c.Sound.Check()
+}
+
 // Run measures the lag.
 func (c *lagCommand) Run(p *program) error {
-	if err := cmp.Or(c.Sound.Check(), checkAPI(c.API)); err != nil {
+	if err := c.check(); err != nil {
 		return err
 	}
 	restore := p.quieten()

@@ -11,7 +11,6 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
-	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/listen/smf"
 )
 
@@ -19,7 +18,7 @@ import (
 func typedIn(t *testing.T, folder string, args ...string) (out, said string, code int) {
 	t.Helper()
 	t.Chdir(folder)
-	for _, home := range []string{"HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"} {
+	for _, home := range []string{"HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"} {
 		t.Setenv(home, folder)
 	}
 	xdg.Reload()
@@ -110,9 +109,9 @@ func TestTakesFolderIsRememberedWhole(t *testing.T) {
 	t.Setenv("XDG_STATE_HOME", folder)
 	xdg.Reload()
 	t.Cleanup(xdg.Reload)
-	c := listenCommand{Takes: "new/takes"}
-	settings.Remember(&c)
-	last := listenCommand{}
-	require.NotEmpty(t, settings.AsLastTime(&last))
+	_, said := asCalled(t, "--takes", "new/takes")
+	said.Remember()
+	last, bare := asCalled(t)
+	require.NotEmpty(t, bare.AsLastTime())
 	require.Equal(t, filepath.Join(folder, "new", "takes"), last.Takes)
 }

@@ -20,7 +20,7 @@ import (
 
 type listenCommand struct {
 	In  string `last:"file" placeholder:"PORT" help:"The instrument's port: its number or name as 'shedlight ports' lists it, or a part of the name; or a MIDI file. Needed where there is more than one instrument."`
-	API string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+	API string `name:"api" type:"system" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
@@ -38,7 +38,7 @@ type listenCommand struct {
 	JSON          bool `last:"-" name:"json" help:"One JSON object a line on standard output."`
 
 	settings.Delay
-	Takes  string `type:"path" last:"folder" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
+	Takes  string `type:"path" default:"${takes}" last:"folder" placeholder:"DIR" help:"The folder for takes (default ${takes})."`
 	NoTake bool   `last:"-" help:"Keep no take."`
 }
 
@@ -58,22 +58,32 @@ func (c *listenCommand) check() error {
 	switch {
 	case c.JSON && c.Plain:
 		return usage.Errorf("--json and --plain: choose one")
+	case isMIDIFile(c.In):
+		return cmp.Or(c.Sound.Check(), c.checkFile())
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
+	case (c.Key != "" || c.Bars != "") && c.Chart == "":
+		return usage.Errorf("--key and --bars need a --chart")
+	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
+		return usage.Errorf("--voicing needs a --chart or a --centre")
 	}
-	return cmp.Or(c.Sound.Check(), checkAPI(c.API))
+	return c.Sound.Check()
+}
+
+// checkFile refuses what a MIDI file has no use for.
+func (c *listenCommand) checkFile() error {
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
+	}
+	return nil
 }
 
 // Run listens. With no flag at all it does as last time.
 func (c *listenCommand) Run(p *program) error {
-	if settings.IsBare(c) {
-		if typed := settings.AsLastTime(c); typed != nil {
-			p.say("as last time: shedlight listen %s", strings.Join(typed, " "))
-		}
-	}
 	if err := c.check(); err != nil {
 		return err
 	}
+	p.json = c.JSON
 	restore := p.quieten()
 	defer restore()
 
@@ -82,30 +92,30 @@ func (c *listenCommand) Run(p *program) error {
 	var err error
 	if isMIDIFile(c.In) {
 		c.In = library.Home(c.In)
-		err = c.openFile(s, listen.InTime)
+		err = c.openFile(s, p.said, listen.InTime)
 	} else {
 		err = c.openPort(p, s)
 	}
 	if err != nil {
 		return err
 	}
-	settings.Remember(c)
+	p.said.Remember()
 	return p.play(s)
 }
 
 // openFile plays a MIDI file as if it were being played now, or all at once.
-func (c *listenCommand) openFile(s *sessionPlan, pace listen.Pace) error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() {
-		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
-	}
-	t, err := take.Load(c.In, smf.Selection{Channels: smf.Channels(c.Played())})
+func (c *listenCommand) openFile(s *sessionPlan, said *settings.Call, pace listen.Pace) error {
+	filled := *c
+	said.OverFile(&filled, false)
+	t, err := take.Load(c.In, smf.Selection{Channels: smf.Channels(filled.Played())})
 	if err != nil {
 		return usageChoice(err)
 	}
-	filled := *c
+	said.OverFile(&filled, t.Settings != nil)
+	over := filled
 	settings.Fill(&filled, t.Settings)
 	s.command, s.look = &filled, filled.Look
-	if s.tune, err = tunes.OfTake(c.Tune, c.Hand, c.In, t); err != nil {
+	if s.tune, err = tunes.OfTake(over.Tune, over.Hand, c.In, t); err != nil {
 		return err
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)

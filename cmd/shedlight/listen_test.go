@@ -32,34 +32,40 @@ func TestAsLastTime(t *testing.T) {
 	t.Chdir(t.TempDir())
 	require.NoError(t, os.WriteFile("mine.chart", []byte("| C6 |\n"), 0o600))
 
-	last := listens(t)
-	last.Chart, last.Written, last.Gate, last.Lag, last.Top = "mine.chart", "Bb", 9, 12, true
-	last.Takes = listens(t, "--takes", "not there yet").Takes
-	last.NoTake, last.JSON = true, true
-	settings.Remember(&last)
+	last, said := asCalled(t, "--chart", "mine.chart", "--written", "Bb", "--gate", "9", "--lag", "12", "--top",
+		"--takes", "not there yet", "--no-take", "--json")
+	said.Remember()
 
 	here, err := os.Getwd()
 	require.NoError(t, err)
 	t.Chdir(t.TempDir())
-	now := listens(t)
-	require.True(t, settings.IsBare(&now))
-	said := strings.Join(settings.AsLastTime(&now), " ")
-	want := last
+	now, bare := asCalled(t)
+	require.True(t, bare.Bare())
+	repeated := strings.Join(bare.AsLastTime(), " ")
+	want := *last
 	want.NoTake, want.JSON, want.Chart, want.Takes = false, false, filepath.Join(here, "mine.chart"), filepath.Join(here, "not there yet")
-	require.Equal(t, want, now)
+	require.Equal(t, want, *now)
 	for _, flag := range []string{`--chart "` + want.Chart, `--written "Bb"`, `--gate "9"`, `--lag "12"`, "--top", `--takes "` + want.Takes} {
-		require.Contains(t, said, flag)
+		require.Contains(t, repeated, flag)
 	}
 }
 
 // listens is the command as typed.
-func listens(t *testing.T, args ...string) (c listenCommand) {
+func listens(t *testing.T, args ...string) listenCommand {
 	t.Helper()
-	parser, err := kong.New(&c, settings.Parsing()...)
+	c, _ := asCalled(t, args...)
+	return *c
+}
+
+// asCalled is the command as typed, with who said what.
+func asCalled(t *testing.T, args ...string) (*listenCommand, *settings.Call) {
+	t.Helper()
+	var c listenCommand
+	parser, err := kong.New(&c, append(settings.Parsing(), kong.NoDefaultHelp())...)
 	require.NoError(t, err)
-	_, err = parser.Parse(args)
+	parsed, err := parser.Parse(args)
 	require.NoError(t, err)
-	return c
+	return &c, settings.Called(parsed)
 }
 
 // typed is a value for each setting of listen, other than what is built in, fit for
@@ -119,16 +125,17 @@ func TestEverySettingIsRepeated(t *testing.T) {
 	once := map[string]bool{"plain": true, "json": true, "no-take": true}
 	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
 		ownState(t)
-		last, now := listens(t, args...), listens(t)
-		require.NotEqual(t, last, now, "typed, it says nothing")
-		settings.Remember(&last)
-		said := settings.AsLastTime(&now)
+		last, typed := asCalled(t, args...)
+		now, bare := asCalled(t)
+		require.NotEqual(t, *last, *now, "typed, it says nothing")
+		typed.Remember()
+		said := bare.AsLastTime()
 		if once[flag.Name] {
 			require.Empty(t, said)
-			require.Equal(t, listens(t), now)
+			require.Equal(t, listens(t), *now)
 			return
 		}
-		require.Equal(t, last, now)
+		require.Equal(t, *last, *now)
 		if len(args) > 1 {
 			if flag.Name == "takes" { // a folder, by its whole path
 				whole, err := filepath.Abs(args[1])
@@ -148,6 +155,7 @@ func TestEverySettingIsKeptInATake(t *testing.T) {
 	sources := map[string]int{}
 	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
 		field, _, _ := strings.Cut(flag.Tag.Get("take"), ",")
+		field = strings.TrimPrefix(field, "-") // in a form of its own
 		require.NotEqual(t, field == "", notInATake[flag.Name] == "", "in a take, or not?")
 		if field == "" {
 			return

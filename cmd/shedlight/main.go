@@ -39,8 +39,9 @@ const (
 type program struct {
 	in       *os.File
 	out      *os.File
-	messages io.Writer // standard error as the program found it
-	json     bool      // what goes wrong is told as JSON
+	messages io.Writer      // standard error as the program found it
+	json     bool           // what goes wrong is told as JSON
+	said     *settings.Call // who said what of the call
 }
 
 // endings are the signals that ask the program to end.
@@ -79,6 +80,7 @@ type commands struct {
 	Demo       demoCommand       `cmd:"" help:"Hear a built-in take over a built-in chart."`
 	Changes    changesCommand    `cmd:"" help:"Print a chart with its key centres and scales."`
 	Expand     expandCommand     `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
+	Settings   settingsCommand   `cmd:"" help:"List your settings and where each is from; the first time, write a file for them."`
 	Ports      portsCommand      `cmd:"" help:"List MIDI inputs and outputs."`
 	Completion completionCommand `cmd:"" help:"Print what makes your shell complete calls: bash, zsh or fish."`
 	Help       helpCommand       `cmd:"" help:"Show a page of the manual: ${topics}."`
@@ -143,7 +145,31 @@ func (p *program) run(args []string) int {
 		p.fail("%s. Try: shedlight --help", mistake(err))
 		return exitUsage
 	}
-	return p.exitCode(call.Run(p))
+	return p.exitCode(p.carryOut(call))
+}
+
+// carryOut runs a command, with the player's settings under what was typed. Where
+// nothing was, listen does as last time.
+func (p *program) carryOut(call *kong.Context) error {
+	p.said = settings.Called(call)
+	command := call.Selected().Target.Addr().Interface()
+	if _, repeats := command.(*listenCommand); repeats && p.said.Bare() {
+		if typed := p.said.AsLastTime(); typed != nil {
+			p.say("as last time: shedlight listen %s", strings.Join(typed, " "))
+		}
+	}
+	if p.said.Lasting() {
+		file, err := settings.Read(call.Model)
+		if err != nil {
+			return err
+		}
+		check := func() error { return nil }
+		if careful, is := command.(interface{ check() error }); is {
+			check = careful.check
+		}
+		p.said.Under(file, check)
+	}
+	return p.said.Blame(call.Run(p))
 }
 
 // noneEmpty refuses an empty word: it is what a shell makes of a variable that is not

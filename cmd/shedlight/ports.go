@@ -3,17 +3,14 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 
-	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/display"
 	"shedlight/listen"
 )
 
 type portsCommand struct {
-	API  string `name:"api" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
-	JSON bool   `name:"json" help:"One JSON object on standard output."`
+	API  string `name:"api" type:"system" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
+	JSON bool   `name:"json" settings:"-" help:"One JSON object on standard output."`
 }
 
 func (c *portsCommand) Help() string {
@@ -21,18 +18,7 @@ func (c *portsCommand) Help() string {
 name that fits no other.`
 }
 
-// checkAPI refuses the name of a sound system that there is nowhere.
-func checkAPI(name string) error {
-	if name != "" && !slices.Contains(listen.APIs(), name) {
-		return usage.Errorf("--api %s: expected one of %s", name, strings.Join(listen.APIs(), ", "))
-	}
-	return nil
-}
-
 func (c *portsCommand) Run(p *program) error {
-	if err := checkAPI(c.API); err != nil {
-		return err
-	}
 	restore := p.quieten()
 	defer restore()
 	ports, err := listen.Ports(c.API)

@@ -23,13 +23,13 @@ type reviewCommand struct {
 	Files         []string `arg:"" name:"file" help:"Takes, any MIDI files, or folders of them; - for standard input."`
 	settings.Tune `group:"What was played over:"`
 	settings.Hand `group:"What it was played on:"`
-	Start         int      `placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
-	Track         []int    `placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
-	By            string   `enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
-	Meant         []string `placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
-	NotMeant      []string `placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
+	Start         int      `settings:"-" placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
+	Track         []int    `settings:"-" placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
+	By            string   `settings:"-" enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
+	Meant         []string `settings:"-" placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
+	NotMeant      []string `settings:"-" placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
 	settings.Look `group:"How it looks:"`
-	JSON          bool `name:"json" help:"One JSON object for each file."`
+	JSON          bool `name:"json" settings:"-" help:"One JSON object for each file."`
 }
 
 func (c *reviewCommand) Help() string {
@@ -51,6 +51,7 @@ Examples:
 
 // Run reviews one file on a page, or several with a line each.
 func (c *reviewCommand) Run(p *program) error {
+	p.said.OverFile(c, false)
 	sel := c.selection()
 	p.recoverBefore(c.Files)
 	files, several, err := midiFiles(c.Files)
@@ -137,7 +138,7 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	if err != nil {
 		return err
 	}
-	r, err := c.review(file, sel, c.JSON || marks.Any() || display.By(c.By) == display.ByPhrase)
+	r, err := c.review(p.said, file, sel, c.JSON || marks.Any() || display.By(c.By) == display.ByPhrase)
 	if err != nil {
 		return err
 	}
@@ -174,13 +175,14 @@ func (c *reviewCommand) marks() (m reviews.Marks, err error) {
 	return m, nil
 }
 
-// review judges one file under what the flags and the take say. all says that every
-// note is to be kept, and not the slips alone.
-func (c *reviewCommand) review(file string, sel smf.Selection, all bool) (*reviews.Report, error) {
+// review judges one file under what the flags, the take and the file of settings say.
+// all says that every note is to be kept, and not the slips alone.
+func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selection, all bool) (*reviews.Report, error) {
 	t, err := load(file, sel)
 	if err != nil {
 		return nil, usageChoice(err)
 	}
+	said.OverFile(&c, t.Settings != nil)
 	over, err := tunes.OfTake(c.Tune, c.Hand, file, t)
 	if err != nil {
 		return nil, err

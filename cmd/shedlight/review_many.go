@@ -13,6 +13,7 @@ import (
 	"golang.org/x/term"
 
 	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/display"
 	"shedlight/listen/smf"
 )
@@ -35,7 +36,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 	failed, done := false, 0
 	told := map[string]bool{}
 	var trends reviews.Trends
-	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(files[i], sel) }) {
+	for res := range inOrder(ctx, len(files), func(i int) listing { return c.listed(p.said, files[i], sel) }) {
 		bar.clear()
 		done++
 		if res.err != nil {
@@ -79,8 +80,8 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 }
 
 // listed reviews one file of several.
-func (c *reviewCommand) listed(file string, sel smf.Selection) listing {
-	r, err := c.review(file, sel, c.JSON)
+func (c *reviewCommand) listed(said *settings.Call, file string, sel smf.Selection) listing {
+	r, err := c.review(said, file, sel, c.JSON)
 	if err != nil {
 		return listing{err: err}
 	}

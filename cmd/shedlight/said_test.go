@@ -107,7 +107,7 @@ func (s *sayings) live(path string, json bool) {
 	p := &program{in: os.Stdin, out: out, messages: &messages}
 	plan := &sessionPlan{plain: !json, json: json, noTake: true}
 	c := listenCommand{In: path}
-	require.NoError(s.t, c.openFile(plan, listen.AtOnce))
+	require.NoError(s.t, c.openFile(plan, nil, listen.AtOnce))
 	require.NoError(s.t, p.play(plan))
 	fmt.Fprintf(&s.text, "$ live %s %v\n", path, json)
 	s.wrote(0, messages.String())

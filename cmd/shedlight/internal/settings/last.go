@@ -6,73 +6,56 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
-	"shedlight/cmd/shedlight/internal/library"
 	"strconv"
 
 	"github.com/adrg/xdg"
 	"github.com/alecthomas/kong"
 	"github.com/google/renameio/v2/maybe"
+
+	"shedlight/cmd/shedlight/internal/library"
 )
 
-// lastFile is where the settings of the last session are kept, under the user's
-// state folder.
+// lastFile is where it is kept what was said in the last session, under the user's
+// state folder: an object with the flags that were typed, by their names. What only
+// the file of settings said is not in it: that is read again.
 const lastFile = "shedlight/last.json"
 
-// IsBare reports whether a command was called without any flag. As everywhere in
-// this file, command points to the struct that declares its settings.
-func IsBare(command any) bool {
-	return reflect.DeepEqual(command, bareOf(command))
-}
-
-// bareOf returns a command of the same type as it is without any flag.
-func bareOf(command any) any {
-	bare := reflect.New(reflect.TypeOf(command).Elem()).Interface()
-	if _, err := parser(bare).Parse(nil); err != nil {
-		panic(err) // the command line is wrong: no argument can cause it
-	}
-	return bare
-}
-
-func parser(command any) *kong.Kong {
-	k, err := kong.New(command, append(Parsing(), kong.NoDefaultHelp())...)
-	if err != nil {
-		panic(err) // the command line is wrong: no argument can cause it
-	}
-	return k
-}
-
-// Remember keeps the settings of a command for the next bare call, but for those
-// that hold for one call. It is a convenience: where they cannot be kept nothing
-// is said.
-func Remember(command any) {
+// Remember keeps what was said of a command for the next bare call, but for what
+// holds for one call. It is a convenience: where it cannot be kept nothing is said.
+func (c *Call) Remember() {
 	path, err := xdg.StateFile(lastFile)
 	if err != nil {
 		return
 	}
-	kept := reflect.New(reflect.TypeOf(command).Elem())
-	kept.Elem().Set(reflect.ValueOf(command).Elem())
-	bare := parser(bareOf(command)).Model.Flags
-	for i, flag := range parser(kept.Interface()).Model.Flags {
-		switch flag.Tag.Get("last") {
-		case "-":
-			flag.Target.Set(bare[i].Target)
-		case "file":
-			flag.Target.SetString(wholePath(flag.Target.String()))
-		case "chart":
-			if path := library.Path(flag.Target.String()); path != "" {
-				flag.Target.SetString(path)
-			}
-		case "folder":
-			if whole, err := filepath.Abs(flag.Target.String()); err == nil && flag.Target.String() != "" {
-				flag.Target.SetString(whole)
-			}
+	kept := map[string]any{}
+	for _, one := range c.settings {
+		if how := one.flag.Tag.Get("last"); one.from >= LastTime && how != "-" {
+			kept[one.flag.Name] = whole(one.flag.Target, how)
 		}
 	}
-	text, err := json.Marshal(kept.Interface())
+	text, err := json.Marshal(kept)
 	if err != nil {
 		return
 	}
 	_ = maybe.WriteFile(path, text, 0o600)
+}
+
+// whole returns a value as it is repeated; what is named in a folder is named by its
+// whole path.
+func whole(value reflect.Value, how string) any {
+	switch how {
+	case "file":
+		return wholePath(value.String())
+	case "chart":
+		if path := library.Path(value.String()); path != "" {
+			return path
+		}
+	case "folder":
+		if path, err := filepath.Abs(value.String()); err == nil {
+			return path
+		}
+	}
+	return value.Interface()
 }
 
 // wholePath returns the whole path of a file; a name that is no file's (a port, a
@@ -81,49 +64,74 @@ func wholePath(name string) string {
 	if _, err := os.Stat(name); err != nil {
 		return name
 	}
-	whole, err := filepath.Abs(name)
+	path, err := filepath.Abs(name)
 	if err != nil {
 		return name
 	}
-	return whole
+	return path
 }
 
-// AsLastTime fills a bare call with the settings of the last session, if any, and
-// returns the flags that it was filled with, as they are typed.
-func AsLastTime(command any) (typed []string) {
+// lastTime reads what was said in the last session, by the names of flags. What
+// cannot be read counts as nothing: it can be typed again.
+func lastTime() (kept map[string]json.RawMessage) {
 	text, err := os.ReadFile(filepath.Join(xdg.StateHome, lastFile))
-	if err != nil {
+	if err != nil || json.Unmarshal(text, &kept) != nil {
 		return nil
 	}
-	last := bareOf(command)
-	if json.Unmarshal(text, last) != nil || IsBare(last) {
-		return nil
-	}
-	reflect.ValueOf(command).Elem().Set(reflect.ValueOf(last).Elem())
-	return Typed(command)
+	return kept
 }
 
-// Typed returns the flags in which a command differs from a bare one, as they are
-// typed.
-func Typed(command any) (words []string) {
-	bare := parser(bareOf(command)).Model.Flags
-	for i, flag := range parser(command).Model.Flags {
-		value := flag.Target
+// again reads the value that was kept of a flag, if one was that is still fit for it.
+func again(flag *kong.Flag, kept map[string]json.RawMessage) (value reflect.Value, is bool) {
+	text, is := kept[flag.Name]
+	if !is {
+		return value, false
+	}
+	pointer := reflect.New(flag.Target.Type())
+	if json.Unmarshal(text, pointer.Interface()) != nil {
+		return value, false
+	}
+	value = pointer.Elem()
+	return value, flag.Enum == "" || flag.EnumMap()[fmt.Sprint(value)]
+}
+
+// AsLastTime says in a bare call what was said in the last session, if anything was,
+// and returns the flags of that, as they are typed.
+func (c *Call) AsLastTime() (typed []string) {
+	kept := lastTime()
+	for i := range c.settings {
+		one := &c.settings[i]
+		if value, is := again(one.flag, kept); is {
+			one.flag.Target.Set(value)
+			one.from = LastTime
+			typed = append(typed, asTyped(one.flag)...)
+		}
+	}
+	return typed
+}
+
+// asTyped returns a flag with its value as it is typed.
+func asTyped(flag *kong.Flag) (words []string) {
+	for _, word := range wordsIn(flag.Target) {
 		switch {
-		case reflect.DeepEqual(value.Interface(), bare[i].Target.Interface()):
-		case value.Kind() == reflect.Bool:
+		case !flag.IsBool():
+			words = append(words, "--"+flag.Name+" "+strconv.Quote(word))
+		case word == "true":
 			words = append(words, "--"+flag.Name)
-		case value.Kind() == reflect.Slice:
-			for n := range value.Len() {
-				words = append(words, typed(flag.Name, value.Index(n)))
-			}
 		default:
-			words = append(words, typed(flag.Name, value))
+			words = append(words, "--"+flag.Name+"="+word)
 		}
 	}
 	return words
 }
 
-func typed(flag string, value reflect.Value) string {
-	return "--" + flag + " " + strconv.Quote(fmt.Sprint(reflect.Indirect(value).Interface()))
+// wordsIn returns the words that a value is typed as: one, or those of a list.
+func wordsIn(value reflect.Value) (words []string) {
+	if value.Kind() != reflect.Slice {
+		return []string{fmt.Sprint(reflect.Indirect(value).Interface())}
+	}
+	for i := range value.Len() {
+		words = append(words, fmt.Sprint(value.Index(i).Interface()))
+	}
+	return words
 }

@@ -1,21 +1,28 @@
 // Package settings is what a player chooses. A setting is declared once, as a
-// field of a command: that makes its flag, with its help and its limits, and two
+// field of a command: that makes its flag, with its help and its limits, and three
 // tags say how it travels beyond the call:
 //
 //	take:"Gate"        a take holds it, in this field of take.Settings, and is looked
 //	                   at under it later
 //	take:"Bars,chart"  the same, but it belongs to the take's own chart: it says
 //	                   nothing about another one
+//	take:"-"           a take holds it in a form of its own
 //	take:"LagMS,done"  a take holds it, as something that was done while it was
 //	                   played and is not done again
 //	last:"-"           it holds for this call: the next bare one does not repeat it
 //	last:"file"        where it names a file it is repeated by its whole path
 //	last:"chart"       the same of a chart, which can be named without its ending
 //	last:"folder"      it is repeated by its whole path, there or not yet
+//	settings:"-"       it is of a call: the file of settings has no line for it
+//	settings:"live"    it has one, which says nothing of a MIDI file that is played
+//	                   or reviewed: that has its own
+//	settings:"of:chart,key"  the same, and it says nothing either where one of these
+//	                   was named elsewhere
 //
 // Everything else is derived. What the command line says wins, then what the take
-// says, then the last time, then what is built in. A setting that says nothing has
-// the zero value of its type, or what its default tag says.
+// says, then the last time, then the player's file of settings, then what is built
+// in. A setting that says nothing has the zero value of its type, or what its default
+// tag says.
 package settings
 
 import (
@@ -36,19 +43,19 @@ import (
 
 // Tune says what is played over: a chart, a centre, both or neither.
 type Tune struct {
-	Chart  string `last:"chart" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
-	Key    string `placeholder:"NOTE" help:"Move the chart to this key."`
-	Centre string `take:"Centre,chart" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
+	Chart  string `take:"-" last:"chart" settings:"live" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
+	Key    string `take:"-" settings:"live" type:"key" placeholder:"NOTE" help:"Move the chart to this key."`
+	Centre string `take:"Centre,chart" settings:"of:chart" type:"centre" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
-	Bars   string `take:"Bars,chart" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
+	Bars   string `take:"Bars,chart" settings:"of:chart" type:"bars" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
 
-	Voicing string `take:"Voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
+	Voicing string `take:"Voicing" settings:"of:chart,key,centre" type:"voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
 }
 
 // Hand says what the instrument is like.
 type Hand struct {
-	Channel Channels `take:"Channels" placeholder:"N" help:"Only these channels, 1 to 16, like 1,3; by default all, but for channel 10 of a file that is no take."`
-	Hands   Hands    `take:"Hands" placeholder:"L,R" help:"The channels of the left and of the right hand, where each has its own, like 1,2; then no split counts."`
+	Channel Channels `take:"Channels" settings:"of:hands" placeholder:"N" help:"Only these channels, 1 to 16, like 1,3; by default all, but for channel 10 of a file that is no take."`
+	Hands   Hands    `take:"Hands" settings:"of:channel,split" placeholder:"L,R" help:"The channels of the left and of the right hand, where each has its own, like 1,2; then no split counts."`
 
 	Split  Note     `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
 	Top    bool     `take:"Top" help:"The highest note of a struck chord is the melody."`
@@ -94,6 +101,11 @@ func Parsing() []kong.Option {
 			"takes":  TakesFolder(),
 			"own":    library.Folder(),
 		},
+		kong.NamedMapper("system", checked(checkSystem)),
+		kong.NamedMapper("key", checked(checkKey)),
+		kong.NamedMapper("centre", checked(checkCentre)),
+		kong.NamedMapper("bars", checked(checkBars)),
+		kong.NamedMapper("voicing", checked(checkVoicing)),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),

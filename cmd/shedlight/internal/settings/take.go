@@ -41,7 +41,7 @@ func travelling(flags any, s *take.Settings) func(yield func(traveller) bool) {
 		command := reflect.ValueOf(flags).Elem()
 		for _, field := range reflect.VisibleFields(command.Type()) {
 			name, how, _ := strings.Cut(field.Tag.Get("take"), ",")
-			if name == "" {
+			if name == "" || name == "-" {
 				continue
 			}
 			one := traveller{value: command.FieldByIndex(field.Index), kept: kept.FieldByName(name), how: how}

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"shedlight/analyse"
@@ -165,9 +164,9 @@ func (t *Tune) unroll() error {
 		return err
 	}
 	if t.over.Bars != "" {
-		from, to, err := barRange(t.over.Bars)
+		from, to, err := settings.BarRange(t.over.Bars)
 		if err != nil {
-			return err
+			return usage.Errorf("--bars%w", err)
 		}
 		if line, err = line.Loop(from, to); err != nil {
 			return usage.Errorf("--bars: %w", err)
@@ -180,19 +179,6 @@ func (t *Tune) unroll() error {
 	}
 	t.Setup.Timeline = &line
 	return nil
-}
-
-func barRange(text string) (from, to int, err error) {
-	a, b, ok := strings.Cut(text, "-")
-	if !ok {
-		b = a
-	}
-	from, err1 := strconv.Atoi(a)
-	to, err2 := strconv.Atoi(b)
-	if err1 != nil || err2 != nil {
-		return 0, 0, usage.Errorf("--bars %s: expected two bar numbers, like 5-8", text)
-	}
-	return from, to, nil
 }
 
 // open reads the chart that the settings name.

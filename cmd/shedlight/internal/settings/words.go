@@ -1,0 +1,83 @@
+package settings
+
+import (
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/listen"
+)
+
+// checked reads the text of a flag and refuses what means nothing, so that it is
+// refused in the file of settings too, and in a call that has no use for it.
+func checked(check func(text string) error) kong.Mapper {
+	return kong.MapperFunc(func(ctx *kong.DecodeContext, target reflect.Value) error {
+		var text string
+		if err := ctx.Scan.PopValueInto("string", &text); err != nil {
+			return err
+		}
+		if err := check(text); err != nil {
+			return usage.Errorf("--%s%w", ctx.Value.Name, err)
+		}
+		target.SetString(text)
+		return nil
+	})
+}
+
+// The checks say what follows the flag's name.
+
+func checkSystem(name string) error {
+	if slices.Contains(listen.APIs(), name) {
+		return nil
+	}
+	return usage.Errorf(" %s: expected one of %s", name, strings.Join(listen.APIs(), ", "))
+}
+
+func checkKey(text string) error {
+	_, err := tone.ParseName(text)
+	return behindColon(err)
+}
+
+func checkCentre(text string) error {
+	_, err := changes.ParseCentre(text)
+	return behindColon(err)
+}
+
+func checkVoicing(text string) error {
+	_, err := harmony.ParseVoicing(text)
+	return behindColon(err)
+}
+
+func behindColon(err error) error {
+	if err == nil {
+		return nil
+	}
+	return usage.Errorf(": %w", err)
+}
+
+func checkBars(text string) error {
+	_, _, err := BarRange(text)
+	return err
+}
+
+// BarRange reads two numbers of bars, or one that stands for both. The error says what
+// follows the flag's name.
+func BarRange(text string) (from, to int, err error) {
+	a, b, ok := strings.Cut(text, "-")
+	if !ok {
+		b = a
+	}
+	from, err1 := strconv.Atoi(a)
+	to, err2 := strconv.Atoi(b)
+	if err1 != nil || err2 != nil {
+		return 0, 0, usage.Errorf(" %s: expected two bar numbers, like 5-8", text)
+	}
+	return from, to, nil
+}
