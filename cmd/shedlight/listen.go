@@ -112,6 +112,7 @@ func (c *listenCommand) openFile(s *sessionPlan, said *settings.Call, pace liste
 		return usageChoice(err)
 	}
 	said.OverFile(&filled, t.Settings != nil)
+	t.Settings = said.Silence(&filled, t.Settings)
 	over := filled
 	settings.Fill(&filled, t.Settings)
 	s.command, s.look = &filled, filled.Look

@@ -183,6 +183,9 @@ func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selectio
 		return nil, usageChoice(err)
 	}
 	said.OverFile(&c, t.Settings != nil)
+	under := said.Silence(&c, t.Settings)
+	own := under != nil && under == t.Settings && file != stdinName && c.asTaken()
+	t.Settings = under
 	over, err := tunes.OfTake(c.Tune, c.Hand, file, t)
 	if err != nil {
 		return nil, err
@@ -192,7 +195,7 @@ func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selectio
 	if err != nil {
 		return nil, err
 	}
-	r.Own, r.Look = t.Settings != nil && file != stdinName && c.asTaken(), c.Look
+	r.Own, r.Look = own, c.Look
 	settings.Fill(&r.Look, t.Settings)
 	return r, nil
 }

@@ -478,5 +478,19 @@ func TestSettingsAndFiles(t *testing.T) {
 	require.Len(t, played(other).Timeline.Bars, 3)
 	require.Zero(t, played(other).Channels)
 	require.Zero(t, played(taken).Gate)
+
+	// What is typed to be nothing wins over a take too.
+	own, err := take.Read(demoTake, "taken", smf.Selection{})
+	require.NoError(t, err)
+	own.Settings.Gate, own.Settings.Top = 20, true
+	c, call := asCalled(t, "--gate", "0", "--view", "chord")
+	left := call.Silence(c, own.Settings)
+	require.Zero(t, left.Gate)
+	require.True(t, left.Top)
+	require.Equal(t, uint8(20), own.Settings.Gate)
+	c, call = asCalled(t, "--top=false")
+	require.False(t, call.Silence(c, own.Settings).Top)
+	c, call = asCalled(t, "--gate", "30", "--tempo", "99")
+	require.Same(t, own.Settings, call.Silence(c, own.Settings))
 	require.Equal(t, song.KeyView, played(taken).View)
 }

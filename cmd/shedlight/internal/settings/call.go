@@ -12,6 +12,7 @@ import (
 
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/listen/take"
 )
 
 // Source is who said the value of a setting.
@@ -146,6 +147,28 @@ func (c *Call) OverFile(command any, ours bool) {
 			reflect.ValueOf(command).Elem().FieldByIndex(one.field).Set(one.bare)
 		}
 	}
+}
+
+// Silence returns what a take says, but for what was typed to be nothing in the
+// command: --gate 0, --top=false. Where nothing was it returns s.
+func (c *Call) Silence(command any, s *take.Settings) *take.Settings {
+	if c == nil || s == nil {
+		return s
+	}
+	left := *s
+	for _, one := range c.settings {
+		field, how, _ := strings.Cut(one.flag.Tag.Get("take"), ",")
+		if field == "" || field == "-" || how == "done" || one.from < LastTime {
+			continue
+		}
+		if reflect.ValueOf(command).Elem().FieldByIndex(one.field).IsZero() {
+			reflect.ValueOf(&left).Elem().FieldByName(field).SetZero()
+		}
+	}
+	if reflect.DeepEqual(left, *s) {
+		return s
+	}
+	return &left
 }
 
 // flagNamed is how a mistake begins that names its flag.
