@@ -22,7 +22,7 @@ func (a *Analyser) hear(e Event) {
 		return
 	}
 	a.countHeard(&f, &w, &told)
-	a.page.add(&f)
+	a.page.add(&f, a.setup.inLeft(e.Channel, e.Key))
 	a.out = append(a.out, f)
 	a.n++
 	a.excuse(e.Channel, &w)

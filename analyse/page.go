@@ -1,9 +1,14 @@
 package analyse
 
 import (
+	"slices"
+
 	"shedlight/analyse/fate"
+	"shedlight/analyse/figure"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
 )
 
 // PageBars is how many bars a page of the rails holds.
@@ -14,11 +19,19 @@ const recentNotes = 256
 
 // Page is the four bars being played, or four nominal bars of free time.
 type Page struct {
+	PageLine
+	Notes  []PageNote  // in order of onset; the newest 256 if there are more
+	Chords []PageChord // those struck on it, in order; the newest 64
+	Ahead  []PageLine  // the lines of the chart that come, two at most; none in free time
+}
+
+// PageLine is a line of the chart, of four bars at most.
+type PageLine struct {
 	Start   int64 // tick of its first beat
 	End     int64 // tick after its last
 	Bars    []PageBar
 	Symbols []PageSymbol
-	Notes   []PageNote // in order of onset; the newest 256 if there are more
+	Again   bool // it belongs to the next chorus
 }
 
 // PageBar is a bar on the page.
@@ -41,12 +54,21 @@ type PageNote struct {
 	Key       uint8
 	Name      string
 	Place     song.Place
+	Row       int // its place in the scale it was heard in, 0 to 7; in none, -1
+	Left      bool // of the left hand, where the hands are parted
 	ChordTone bool
 	Role      Role
 	Fate      fate.Fate
 	Colour    string // what it is, where that is its fate: "13"
 	Against   bool   // held against its chord
 	SettledIn int64  // the number of the phrase in which that was said; 0: in none
+}
+
+// PageChord is a chord that was struck on the page.
+type PageChord struct {
+	Tick int64
+	Name string // its symbol, or its notes where it has no name
+	Left bool   // by the left hand alone
 }
 
 // RecentBars and recentShare bound Recent: so many bars or notes, whichever are
@@ -62,16 +84,44 @@ type Recent struct {
 
 // page keeps the latest notes as the rails show them.
 type page struct {
-	notes [recentNotes]PageNote // note n is at n modulo recentNotes
-	n     int64                 // the number of the latest, and one
+	notes   [recentNotes]PageNote // note n is at n modulo recentNotes
+	n       int64                 // the number of the latest, and one
+	chords  [recentChords]pageChord
+	nChords int
 }
 
-// add takes a note as it was heard.
-func (p *page) add(f *Finding) {
+// recentChords is how many struck chords are kept for the page.
+const recentChords = 64
+
+// pageChord is a chord before it has its name, which is made only when it is asked for.
+type pageChord struct {
+	tick  int64
+	set   tone.Set
+	bass  tone.Class
+	roots harmony.RootSpelling
+	left  bool
+}
+
+// add takes a note as it was heard, by the left hand or not.
+func (p *page) add(f *Finding, left bool) {
+	row, in := f.Scale.Index(tone.ClassOf(int(f.Key)))
+	if !in {
+		row = -1
+	}
 	p.notes[f.N%recentNotes] = PageNote{
-		N: f.N, Tick: f.Tick, Key: f.Key, Name: f.Name, Place: f.Place, ChordTone: f.ChordTone, Fate: f.Fate,
+		N: f.N, Tick: f.Tick, Key: f.Key, Name: f.Name, Place: f.Place, Row: row, Left: left, ChordTone: f.ChordTone, Fate: f.Fate,
 	}
 	p.n = f.N + 1
+}
+
+// struck takes the keys of a chord.
+func (p *page) struck(c pageChord, keys []int) {
+	for _, key := range keys {
+		c.set |= 1 << tone.ClassOf(key)
+	}
+	c.bass = tone.ClassOf(slices.Min(keys))
+	p.chords[p.nChords%recentChords] = c
+	p.nChords++
 }
 
 // recent returns note n while it is kept; nil for one below the gate.
@@ -136,6 +186,12 @@ func (a *Analyser) pageAt(p song.Position) Page {
 	} else {
 		page = a.freePage()
 	}
+	a.writeOn(&page)
+	return page
+}
+
+// writeOn puts on a page what was played there.
+func (a *Analyser) writeOn(page *Page) {
 	early := song.Early(page.Bars[0].Meter.Beat()) // what is early on the first beat stands there
 	for n := max(0, a.n-recentNotes); n < a.n; n++ {
 		if note := a.page.recent(n); note != nil && page.Start-early <= note.Tick && note.Tick < page.End {
@@ -144,14 +200,20 @@ func (a *Analyser) pageAt(p song.Position) Page {
 			first.Tick = max(first.Tick, page.Start)
 		}
 	}
-	return page
+	for i := max(0, a.page.nChords-recentChords); i < a.page.nChords; i++ {
+		if c := &a.page.chords[i%recentChords]; page.Start-early <= c.tick && c.tick < page.End {
+			page.Chords = append(page.Chords, PageChord{
+				Tick: max(c.tick, page.Start), Name: figure.ChordName(c.set, c.bass, c.roots), Left: c.left,
+			})
+		}
+	}
 }
 
 // freePage is four nominal bars, counted from the last change of meter.
-func (a *Analyser) freePage() Page {
+func (a *Analyser) freePage() (page Page) {
 	bar := a.meter.Bar()
 	length := PageBars * bar
-	page := Page{Start: a.bar + (a.now-a.bar)/length*length}
+	page.Start = a.bar + (a.now-a.bar)/length*length
 	page.End = page.Start + length
 	for i := int64(0); i < PageBars; i++ {
 		page.Bars = append(page.Bars, PageBar{Start: page.Start + i*bar, Meter: a.meter})
@@ -159,25 +221,44 @@ func (a *Analyser) freePage() Page {
 	return page
 }
 
-// songPage is a line of four bars of the chart. Before bar 1 it is the first.
-func (a *Analyser) songPage(p song.Position) Page {
+// songPage is a line of four bars of the chart with those that come after it.
+// Before bar 1 it is the first.
+func (a *Analyser) songPage(p song.Position) (page Page) {
 	t := a.setup.Timeline
 	first := max(0, p.BarRow) / PageBars * PageBars
-	end := min(first+PageBars, len(t.Bars))
 	chorus := a.song.TickOf(int64(max(0, p.Chorus-1)) * t.Length)
+	page.PageLine = a.line(first, chorus)
+	again := false
+	for len(page.Ahead) < linesAhead {
+		if first += PageBars; first >= len(t.Bars) {
+			first, chorus, again = 0, chorus+t.Length, true
+		}
+		line := a.line(first, chorus)
+		line.Again = again
+		page.Ahead = append(page.Ahead, line)
+	}
+	return page
+}
 
-	until := t.Length
+// linesAhead is how many lines of the chart are told ahead.
+const linesAhead = 2
+
+// line is the line of the chart from a row of bars on, in the chorus that begins at
+// a tick.
+func (a *Analyser) line(first int, chorus int64) PageLine {
+	t := a.setup.Timeline
+	end, until := min(first+PageBars, len(t.Bars)), t.Length
 	if end < len(t.Bars) {
 		until = t.Bars[end].Start
 	}
-	page := Page{Start: chorus + t.Bars[first].Start, End: chorus + until}
+	line := PageLine{Start: chorus + t.Bars[first].Start, End: chorus + until}
 	for _, b := range t.Bars[first:end] {
-		page.Bars = append(page.Bars, PageBar{Start: chorus + b.Start, Number: b.Number, Meter: b.Meter})
+		line.Bars = append(line.Bars, PageBar{Start: chorus + b.Start, Number: b.Number, Meter: b.Meter})
 	}
-	for i := t.SlotAt(t.Bars[first].Start, p.Slot); i < len(t.Slots) && t.Slots[i].Start < until; i++ {
-		page.Symbols = append(page.Symbols, PageSymbol{
-			Start: max(page.Start, chorus+t.Slots[i].Start), Symbol: t.Slots[i].Symbol,
+	for i := t.SlotAt(t.Bars[first].Start, 0); i < len(t.Slots) && t.Slots[i].Start < until; i++ {
+		line.Symbols = append(line.Symbols, PageSymbol{
+			Start: max(line.Start, chorus+t.Slots[i].Start), Symbol: t.Slots[i].Symbol,
 		})
 	}
-	return page
+	return line
 }

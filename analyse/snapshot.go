@@ -32,6 +32,7 @@ type Snapshot struct {
 
 	Held      []Held // keys sounding, pedal included, from the lowest up
 	HeldChord string // what they are together, where they are three or more
+	Hands     bool   // the hands are parted, by a split or by their channels
 
 	Page   Page
 	Counts Counts
@@ -84,7 +85,7 @@ func (a *Analyser) Snapshot() Snapshot {
 	a.keys.Each(func(ch, key uint8) {
 		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: a.direction.names(c, key)[key%12], Place: c.Place[key%12]})
 	})
-	s.HeldChord = heldChord(s.Held, c)
+	s.HeldChord, s.Hands = heldChord(s.Held, c), a.setup.parts()
 	s.Page = a.pageAt(p)
 	s.Recent = a.recently(p)
 	a.lately(&s, p)

@@ -108,6 +108,7 @@ func (a *Analyser) strike(first *arrival, above bool) {
 	if above {
 		last = g.members[len(g.members)-1].n
 	}
+	a.page.struck(pageChord{tick: g.first, roots: first.Context.Roots, left: !above}, g.chord)
 	a.melody.phrases.Figures.Strike(g.chord, &first.Note, last)
 }
 

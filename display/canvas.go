@@ -2,6 +2,7 @@ package display
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/rivo/uniseg"
 )
@@ -61,8 +62,8 @@ func (c *canvas) put(x, y int, text string, k ink) int {
 	for state := -1; text != ""; {
 		var cluster string
 		var w int
-		if b := text[0]; b < 0x80 && (len(text) == 1 || text[1] < 0x80) {
-			cluster, text, w, state = text[:1], text[1:], 1, -1
+		if n := plainCluster(text); n > 0 {
+			cluster, text, w, state = text[:n], text[n:], 1, -1
 		} else {
 			cluster, text, w, state = uniseg.FirstGraphemeClusterInString(text, state)
 		}
@@ -75,6 +76,36 @@ func (c *canvas) put(x, y int, text string, k ink) int {
 		x += w
 	}
 	return x
+}
+
+// plainCluster is the length of a first character that is plain: ASCII, or a box or a
+// block as large letters and rails are drawn with, with nothing behind it that could
+// join it. It is one cell wide, and most of a picture; 0 for all others.
+func plainCluster(text string) int {
+	n := plainLength(text)
+	if n == 0 || len(text) > n && plainLength(text[n:]) == 0 {
+		return 0
+	}
+	return n
+}
+
+func plainLength(text string) int {
+	if text[0] < utf8.RuneSelf {
+		return 1
+	}
+	// U+2500 to U+259F in UTF-8. An East Asian terminal draws them two cells wide.
+	if len(text) > 2 && text[0] == 0xE2 && 0x94 <= text[1] && text[1] <= 0x96 && text[1:3] < "\x96\xa0" && uniseg.EastAsianAmbiguousWidth == 1 {
+		return 3
+	}
+	return 0
+}
+
+// at returns what stands in a cell; nothing beyond the edges.
+func (c *canvas) at(x, y int) string {
+	if x < 0 || x >= c.w || y < 0 || y >= c.h {
+		return ""
+	}
+	return c.cells[y*c.w+x].text
 }
 
 // putRight writes a text so that it ends before column x.

@@ -74,10 +74,10 @@ func (c *chorusNews) news(f *Frame) string {
 	return ""
 }
 
-// meterAt is the meter of the page at a tick.
+// meterAt is the meter of the page at a tick, before it that of its first bar.
 func meterAt(p *analyse.Page, tick int64) (m timebase.Meter) {
-	for _, b := range p.Bars {
-		if b.Start <= tick {
+	for i, b := range p.Bars {
+		if b.Start <= tick || i == 0 {
 			m = b.Meter
 		}
 	}

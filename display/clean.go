@@ -68,12 +68,15 @@ func Harmless(s string) string {
 
 // width returns how many cells a text takes, counted as tcell counts them.
 func width(s string) int {
-	for i := 0; i < len(s); i++ {
-		if s[i] >= utf8.RuneSelf {
+	cells := 0
+	for rest := s; rest != ""; cells++ {
+		n := plainCluster(rest)
+		if n == 0 {
 			return uniseg.StringWidth(s)
 		}
+		rest = rest[n:]
 	}
-	return len(s)
+	return cells
 }
 
 // cut shortens a text to a width, ending it in "..." where there is room.

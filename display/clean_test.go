@@ -6,6 +6,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"github.com/rivo/uniseg"
 	"github.com/stretchr/testify/require"
 )
 
@@ -71,4 +72,21 @@ func TestInvisibleLetters(t *testing.T) {
 		require.Equal(t, "a?b", Clean("a"+string(r)+"b"), "%U", r)
 	}
 	require.Equal(t, "한글", Clean("한글"), "those that show are kept")
+}
+
+// What is quick about the plain characters changes no width: those of a general library
+// (UAX 11 and 29) hold, for marks that join what stands before them too.
+func TestWidthsAreThoseOfUnicode(t *testing.T) {
+	signs := []string{"a", " ", "─", "█", "▟", "■", "┷", "♭", "▴", "漢", "\u0301", "\u200d", "\ufe0f", "é"}
+	for _, a := range signs {
+		for _, b := range signs {
+			for _, c := range signs {
+				text := a + b + c
+				require.Equal(t, uniseg.StringWidth(text), width(text), "%q", text)
+				var on canvas
+				on.reset(8, 1)
+				require.Equal(t, uniseg.StringWidth(text), on.put(0, 0, text, plain), "%q", text)
+			}
+		}
+	}
 }

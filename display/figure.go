@@ -108,13 +108,3 @@ func named[T any](all []T, name func(T) string) (out []string) {
 	}
 	return out
 }
-
-// paintOutlined says what the line has just outlined, but to a player who wants it
-// quiet not while a phrase is played.
-func (p *painter) paintOutlined(f *Frame) {
-	s, at := &f.Snapshot, p.at[outlined]
-	if at.n == 0 || f.keepsQuiet() {
-		return
-	}
-	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.justPlayed(s), plain}})
-}

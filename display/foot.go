@@ -31,39 +31,64 @@ func (s speller) warnings(st *Status) []string {
 	return out
 }
 
+// banner is the one warning that is also written large: that nothing is heard or
+// kept while a phrase is played too, that nothing sounds in the rests.
+func banner(f *Frame) string {
+	st := &f.Status
+	switch {
+	case st.Gone:
+		return "instrument gone"
+	case st.SaveError != "" || st.Unsaved > 0:
+		return "not saved"
+	case st.NoSound != "" && !f.Snapshot.InPhrase:
+		return "no sound"
+	}
+	return ""
+}
+
 // keysHint says which keys there are.
 const keysHint = "q leave  ? help"
 
 // minNews is the room below which news is not worth its cells.
 const minNews = 12
 
-// paintFoot writes the last line: news or where the take goes, and the help
-// line. Warnings take its place, and where they need more that of the lines
-// above the counts: the player must know of them before all else.
-func (p *painter) paintFoot(st *Status) {
+// paintFoot writes the last line: a sentence that has no line of its own, news or where
+// the take goes, and the help line. Warnings take its place, and where they need more
+// that of the lines above it: the player must know of them before all else.
+func (p *painter) paintFoot(f *Frame, sentence string) {
 	if p.at[foot].n == 0 {
 		return
 	}
 	x, limit, y := p.margin(), p.right(), p.at[foot].y
 	hint := head(keysHint, limit-x)
-	warnings := p.speller.warnings(st)
+	warnings := p.speller.warnings(&f.Status)
 	if len(warnings) == 0 {
 		p.c.putRight(limit, y, hint, faint)
-		if room := limit - x - gap - width(hint); room >= minNews {
-			p.c.put(x, y, p.news(st, room), faint)
+		room := limit - x - gap - width(hint)
+		switch {
+		case room < minNews:
+		case p.at[lately].n == 0 && sentence != "" && f.Status.Notice == "":
+			p.c.put(x, y, cut(sentence, room), plain)
+		default:
+			p.c.put(x, y, p.news(&f.Status, room), faint)
 		}
 		return
 	}
-	free := []part{foot, lately, held}
+	var free []int // rows that warnings may take
+	for _, one := range []part{foot, counts, lately, ahead} {
+		if p.at[one].n > 0 {
+			free = append(free, p.at[one].y)
+		}
+	}
 	for _, text := range warnings {
 		text = " " + cut(text, limit-p.margin()-2) + " "
 		if x > p.margin() && x+width(text) > limit {
 			free, x = free[1:], p.margin()
 		}
-		if len(free) == 0 || p.at[free[0]].n == 0 {
+		if len(free) == 0 {
 			return
 		}
-		y = p.at[free[0]].y
+		y = free[0]
 		if x == p.margin() {
 			p.c.put(0, y, pad("", p.c.w), plain)
 		}

@@ -26,6 +26,8 @@ type Frame struct {
 	Snapshot analyse.Snapshot
 	Status   Status
 	Ending   bool // the session ends with the chord that sounds: no other comes
+
+	LastChorus bool // the session ends with the chorus that is played
 }
 
 // keepsQuiet reports whether verdicts are kept back for the time being: the

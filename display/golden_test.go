@@ -100,7 +100,7 @@ func contents(sim tcell.SimulationScreen) string {
 	return b.String()
 }
 
-var sizes = []struct{ w, h int }{{80, 24}, {120, 40}, {40, 12}, {1, 1}}
+var sizes = []struct{ w, h int }{{80, 24}, {120, 40}, {200, 60}, {40, 12}, {1, 1}}
 
 func TestScreens(t *testing.T) {
 	for _, scene := range []struct {
@@ -110,19 +110,20 @@ func TestScreens(t *testing.T) {
 		sizes   []struct{ w, h int }
 	}{
 		{"tune", tune(), Options{}, sizes},
-		{"tune-ascii", tune(), Options{ASCII: true}, sizes[:2]},
+		{"tune-ascii", tune(), Options{ASCII: true}, sizes[:3]},
 		{"tune-written-bb", tune(), Options{Written: tenor}, sizes[:1]},
 		{"free", free(), Options{}, sizes},
-		{"count-in", countIn(), Options{}, sizes[:3]},
-		{"semiquavers", semiquavers(), Options{}, sizes[:3]},
-		{"gone", gone(), Options{}, sizes[:3]},
+		{"count-in", countIn(), Options{}, sizes[:4]},
+		{"semiquavers", semiquavers(), Options{}, sizes[:4]},
+		{"gone", gone(), Options{}, sizes[:4]},
 		{"quiet", quiet(), Options{}, sizes[:2]},
 		{"quiet-rest", quietRest(), Options{}, sizes[:2]},
 		{"pile-up", pileUp(), Options{}, sizes[:2]},
 		{"pile-up-ascii", pileUp(), Options{ASCII: true}, sizes[:1]},
-		{"hostile", hostile(), Options{}, sizes[:3]},
-		{"waltz", waltz(), Options{}, sizes[:3]},
-		{"ending", ending(), Options{}, sizes[:3]},
+		{"hostile", hostile(), Options{}, sizes[:4]},
+		{"two-hands", twoHands(), Options{}, sizes[:3]},
+		{"waltz", waltz(), Options{}, sizes[:4]},
+		{"ending", ending(), Options{}, sizes[:4]},
 		{"nothing", Frame{}, Options{}, sizes},
 	} {
 		for _, size := range scene.sizes {

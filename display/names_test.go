@@ -80,10 +80,10 @@ func TestLargeLetters(t *testing.T) {
 	}
 	for _, text := range []string{"Bbmaj7#11/D", "F♯m7♭5", "Eb7alt", "N.C.", "C△7", "Gø7", "Ab13sus4b9", "D°7", "C+7", "A-7",
 		"F# minor", "C major", "Bb blues", "(Ab)", "six", "seven", "dim", "outside", "slip", "1234567890"} {
-		_, ok := large(newSpeller(Options{}).symbol(text), false)
+		_, ok := lettering(newSpeller(Options{}).symbol(text), letterRows, false)
 		require.True(t, ok, text)
 	}
-	_, ok := large("漢", false)
+	_, ok := lettering("漢", letterRows, false)
 	require.False(t, ok)
 }
 

@@ -7,7 +7,7 @@ import (
 
 const (
 	// barPad is the room at the start of a bar: the bar line, and a mark and a
-	// ring before a note on the first beat.
+	// ring before a note on the first beat. A large ring takes more.
 	barPad = 3
 	// minQuarter is how many cells a quarter note must have for the names of
 	// eighth notes, spread over the rows of a rail, to be read.
@@ -16,65 +16,92 @@ const (
 	maxQuarter = 12
 )
 
+// room is what a page has of the width of a screen, in cells.
+type room struct {
+	screen int
+	labels int // for the names of the tones, at its left
+	pad    int // at the start of each bar
+}
+
 // page lays the bars of a snapshot's page out over the width of the screen. It
 // shows all four where a quarter note gets at least minQuarter cells, else the
 // two or the one that are being played. Every cell of a bar stands for the
 // same time, whatever the meter.
 type page struct {
+	line  *analyse.PageLine // the line of the chart that it shows
+	shown int               // as many bars has a whole page
 	bars  []analyse.PageBar
 	start int64 // tick of the first bar shown
 	end   int64 // tick after the last
 	x, w  int   // where it stands and how wide it is, the last bar line included
 	num   int64 // cells for den ticks
 	den   int64
+
+	room
 }
 
-func newPage(p *analyse.Page, now int64, screen int) page {
+func newPage(p *analyse.Page, now int64, in room) page {
 	if len(p.Bars) == 0 {
-		return page{w: screen}
+		return page{w: in.screen}
 	}
 	var out page
 	for shown := analyse.PageBars; shown >= 1; shown /= 2 {
-		if out = pageOf(p, now, screen, shown); out.num >= minQuarter*out.den/timebase.Quarter {
+		first := 0
+		for i := range p.Bars {
+			if p.Bars[i].Start <= now {
+				first = i - i%shown
+			}
+		}
+		if out = pageOf(&p.PageLine, first, shown, in); out.num >= minQuarter*out.den/timebase.Quarter {
 			break
 		}
 	}
 	return out
 }
 
-// pageOf lays out a page of so many bars. A page that the end of the form cuts
-// short keeps the scale of a whole one.
-func pageOf(p *analyse.Page, now int64, screen, shown int) page {
-	first := 0
-	for i := range p.Bars {
-		if p.Bars[i].Start <= now {
-			first = i - i%shown
-		}
-	}
-	last := min(first+shown, len(p.Bars))
-	out := page{bars: p.Bars[first:last], start: p.Bars[first].Start, end: p.End}
-	if last < len(p.Bars) {
-		out.end = p.Bars[last].Start
+// pageOf lays out so many bars of a line of the chart. A page that the end of the
+// form cuts short keeps the scale of a whole one.
+func pageOf(line *analyse.PageLine, first, shown int, in room) page {
+	last := min(first+shown, len(line.Bars))
+	out := page{line: line, bars: line.Bars[first:last], shown: shown, room: in, start: line.Bars[first].Start, end: line.End}
+	if last < len(line.Bars) {
+		out.end = line.Bars[last].Start
 	}
 	whole := (out.end - out.start) * int64(shown) / int64(len(out.bars))
-	room := int64(screen - 1 - shown*barPad)
-	out.num, out.den = room, max(whole, 1)
-	if quarter := min(room*timebase.Quarter/out.den, maxQuarter); quarter >= 1 {
+	cells := int64(in.screen - in.labels - 1 - shown*in.pad)
+	out.num, out.den = cells, max(whole, 1)
+	if quarter := min(cells*timebase.Quarter/out.den, maxQuarter); quarter >= 1 {
 		out.num, out.den = quarter, timebase.Quarter
 	}
-	full := 1 + shown*barPad + int(whole*out.num/out.den)
-	out.x = max((screen-full)/2, 0)
-	out.w = out.line(len(out.bars)) + 1 - out.x
+	full := 1 + shown*in.pad + int(whole*out.num/out.den)
+	out.x = max((in.screen-in.labels-full)/2, 0) + in.labels
+	out.w = out.edge(len(out.bars)) + 1 - out.x
 	return out
 }
 
-// line returns the column of the bar line before bar i of the page, or after
-// the last one.
-func (p *page) line(i int) int {
-	if i == len(p.bars) {
-		return p.x + i*barPad + p.cells(p.end-p.start)
+// after lays out what comes behind this page, in pages of as many bars.
+func (g *page) after(p *analyse.Page) (out []page) {
+	lay := func(line *analyse.PageLine) {
+		for first := 0; first < len(line.Bars); first += g.shown {
+			if line.Bars[first].Start >= g.end {
+				out = append(out, pageOf(line, first, g.shown, g.room))
+			}
+		}
 	}
-	return p.x + i*barPad + p.cells(p.bars[i].Start-p.start)
+	lay(&p.PageLine)
+	for i := range p.Ahead {
+		lay(&p.Ahead[i])
+	}
+	return out
+}
+
+// edge returns the column of the bar line before bar i of the page, or after
+// the last one.
+func (p *page) edge(i int) int {
+	if i == len(p.bars) {
+		return p.x + i*p.pad + p.cells(p.end-p.start)
+	}
+	return p.x + i*p.pad + p.cells(p.bars[i].Start-p.start)
 }
 
 func (p *page) cells(ticks int64) int { return int(ticks * p.num / p.den) }
@@ -89,5 +116,5 @@ func (p *page) column(tick int64) (x int, ok bool) {
 	for i > 0 && p.bars[i].Start > tick {
 		i--
 	}
-	return p.line(i) + barPad + p.cells(tick-p.bars[i].Start), true
+	return p.edge(i) + p.pad + p.cells(tick-p.bars[i].Start), true
 }

@@ -4,9 +4,12 @@ import "github.com/gdamore/tcell/v2"
 
 // palette turns inks into styles. Colour only helps: every difference it makes
 // is also one of letters, place or weight. The background is the player's own,
-// so the hues are of middle lightness, to be read on dark and on light; none
-// of them is an alarm.
+// so the hues are of the one lightness that reads 4.5 to 1 on black and on white;
+// those of notes are told apart by eyes that lack a cone as well.
 type palette [256]tcell.Style
+
+// indexed are the hues in the palette of 256 colours.
+var indexed = [hues]int{faint: 243, home: 29, half: 63, slip: 163}
 
 const (
 	paletteSize  = 256     // colours of an indexed terminal
@@ -19,20 +22,15 @@ const (
 // NO_COLOR makes that 0.
 func huesOf(colours int) [hues]tcell.Color {
 	switch {
-	case colours >= trueColours:
-		return [hues]tcell.Color{
-			faint: tcell.NewRGBColor(0x86, 0x8c, 0x94),
-			home:  tcell.NewRGBColor(0x2f, 0x9e, 0x8c),
-			half:  tcell.NewRGBColor(0x8d, 0x7c, 0xcf),
-			slip:  tcell.NewRGBColor(0xb8, 0x86, 0x32),
-		}
 	case colours >= paletteSize:
-		return [hues]tcell.Color{
-			faint: tcell.PaletteColor(245),
-			home:  tcell.PaletteColor(36),
-			half:  tcell.PaletteColor(104),
-			slip:  tcell.PaletteColor(136),
+		var out [hues]tcell.Color
+		for hue := faint; hue < hues; hue++ {
+			out[hue] = tcell.PaletteColor(indexed[hue])
+			if colours >= trueColours { // the same, whatever the player has made of the palette
+				out[hue] = out[hue].TrueColor()
+			}
 		}
+		return out
 	case colours >= namedColours:
 		return [hues]tcell.Color{
 			home: tcell.ColorTeal,

@@ -38,6 +38,17 @@ func (s speller) landing(p *phrase.Phrase) string {
 	return "ended on " + s.name(p.End.Name)
 }
 
+// landed is the shortest form of landing: "on the 3rd", "F > E".
+func (s speller) landed(p *phrase.Phrase) string {
+	switch {
+	case p.Landing == phrase.LandedOnChord, p.Landing == phrase.EndedAtRest:
+		return "on " + s.degreeWords(p.End.ChordDegree)
+	case p.Landing == phrase.LeftHanging && p.End.Half != song.Outside && p.End.Wants != "":
+		return s.name(p.End.Name) + " > " + s.name(p.End.Wants)
+	}
+	return "on " + s.name(p.End.Name)
+}
+
 // outsideOf says how many notes of a phrase were outside: "2 outside, 1 slip".
 // Where there was no scale it says how many there were.
 func outsideOf(p *phrase.Phrase) string {

@@ -26,7 +26,7 @@ func scaleOn(kind harmony.ScaleKind, root string) harmony.Scale {
 
 // fourBars is a page of common time from a bar on; 0 is free time.
 func fourBars(first int) analyse.Page {
-	p := analyse.Page{Start: 0, End: 4 * 4 * beat}
+	p := analyse.Page{PageLine: analyse.PageLine{Start: 0, End: 4 * 4 * beat}}
 	for i := range analyse.PageBars {
 		bar := analyse.PageBar{Start: int64(i) * 4 * beat, Meter: timebase.Common}
 		if first > 0 {
@@ -37,16 +37,29 @@ func fourBars(first int) analyse.Page {
 	return p
 }
 
+// barsFrom is four bars of common time from a bar and a tick on.
+func barsFrom(first int, start int64) (bars []analyse.PageBar) {
+	for i := range analyse.PageBars {
+		bars = append(bars, analyse.PageBar{Start: start + int64(i)*4*beat, Number: first + i, Meter: timebase.Common})
+	}
+	return bars
+}
+
 // player writes a line as a musician would say it: names with their key,
 // length in ticks between onsets.
 type player struct {
-	page *analyse.Page
-	at   int64
+	page  *analyse.Page
+	scale harmony.Scale
+	at    int64
 }
 
 func (p *player) play(step int64, notes ...analyse.PageNote) {
 	for _, n := range notes {
 		n.Tick = p.at
+		n.Row = -1
+		if row, in := p.scale.Index(tone.ClassOf(int(n.Key))); in && n.Place != song.Outside {
+			n.Row = row
+		}
 		n.N = int64(len(p.page.Notes))
 		if n.Role == analyse.NoRole {
 			n.Role = analyse.Line
@@ -94,7 +107,15 @@ func tune() Frame {
 		{Start: 0, Symbol: "Cm7"}, {Start: 2 * beat, Symbol: "F7"}, {Start: 4 * beat, Symbol: "Dm7b5"},
 		{Start: 6 * beat, Symbol: "G7b9"}, {Start: 8 * beat, Symbol: "Bbmaj7"}, {Start: 12 * beat, Symbol: "Cm7"},
 	}
-	p := player{page: &s.Page}
+	s.Page.Ahead = []analyse.PageLine{
+		{Start: 16 * beat, End: 32 * beat, Bars: barsFrom(9, 16*beat), Symbols: []analyse.PageSymbol{
+			{Start: 16 * beat, Symbol: "Fm7"}, {Start: 20 * beat, Symbol: "Bb7"}, {Start: 24 * beat, Symbol: "Ebmaj7"}, {Start: 28 * beat, Symbol: "Ab7#11"},
+		}},
+		{Start: 32 * beat, End: 48 * beat, Bars: barsFrom(13, 32*beat), Again: true, Symbols: []analyse.PageSymbol{
+			{Start: 32 * beat, Symbol: "Bb6"}, {Start: 36 * beat, Symbol: "G7alt"}, {Start: 40 * beat, Symbol: "C-7"}, {Start: 44 * beat, Symbol: "F7"},
+		}},
+	}
+	p := player{page: &s.Page, scale: s.Scale}
 	p.play(beat/2, ring(dim("C", 72)), six("D", 74), ring(dim("Eb", 75)), six("F", 77),
 		ring(six("F", 77)), dim("Gb", 78), ring(six("G", 79)), ring(dim("A", 81)))
 	p.play(beat/2, ring(six("F", 77)), out("E", 76, fate.Passing), ring(dim("Eb", 75)), six("D", 74),
@@ -120,7 +141,7 @@ func free() Frame {
 		Counts:    analyse.Counts{Notes: 9, Home: 6, Dim: 3, ChordTones: 6, Groups: [analyse.Groups]int64{analyse.OnChord: 6, analyse.InScale: 3}},
 		Recent:    analyse.Recent{Notes: 9, Explained: 9},
 	}
-	p := player{page: &s.Page}
+	p := player{page: &s.Page, scale: s.Scale}
 	p.play(beat, ring(six("F", 65)), dim("G", 67), ring(six("A", 69)), dim("Bb", 70), ring(six("C", 72)))
 	p.play(0, struck(ring(six("F", 53))), struck(ring(six("A", 57))), struck(ring(six("C", 60))), struck(ring(six("D", 62))))
 	return Frame{Snapshot: s, Status: Status{Source: "Stage Keys"}}
@@ -146,7 +167,7 @@ func semiquavers() Frame {
 	s := &f.Snapshot
 	s.Tick, s.Bar, s.Beat, s.Chord, s.NextChord = 8*beat-1, 6, 4.999, "G7b9", "Bbmaj7"
 	s.Page.Notes = nil
-	p := player{page: &s.Page}
+	p := player{page: &s.Page, scale: s.Scale}
 	scale := []analyse.PageNote{ring(six("Bb", 58)), dim("C", 60), six("D", 62), dim("Eb", 63), six("F", 65), dim("Gb", 66), six("G", 67), dim("A", 69)}
 	p.play(beat/4, scale...)
 	p.play(beat/4, scale...)
@@ -201,7 +222,7 @@ func pileUp() Frame {
 	f := tune()
 	s := &f.Snapshot
 	s.Tick, s.Bar, s.Beat, s.Chord, s.NextChord, s.Page.Notes = 4*beat-1, 5, 4.999, "F7", "Dm7b5", nil
-	p := player{page: &s.Page}
+	p := player{page: &s.Page, scale: s.Scale}
 	for range 8 {
 		p.play(beat/16, ring(six("Bb", 70)), dim("A", 69), out("Db", 73, fate.Unresolved), out("E", 76, fate.Passing))
 	}
@@ -223,13 +244,30 @@ func hostile() Frame {
 	return f
 }
 
+// twoHands is a left hand in chords under the line, below a split.
+func twoHands() Frame {
+	f := tune()
+	s := &f.Snapshot
+	s.Hands = true
+	for i := range s.Page.Notes {
+		n := &s.Page.Notes[i]
+		n.Left = n.Role == analyse.Struck
+	}
+	s.Page.Chords = []analyse.PageChord{
+		{Tick: 0, Name: "Cm7", Left: true}, {Tick: 2 * beat, Name: "F13", Left: true}, {Tick: 7 * beat / 2, Name: "Dm7b5", Left: true},
+		{Tick: 8 * beat, Name: "Bb6/9", Left: true},
+	}
+	return f
+}
+
 // ending is the last chord of the last chorus: what the form begins with does
 // not come any more.
 func ending() Frame {
 	f := tune()
 	s := &f.Snapshot
 	s.Page.Bars, s.Page.Symbols = fourBars(29).Bars, s.Page.Symbols[:5] // its last chord stands for two bars
-	s.Bar, s.NextChord, f.Ending = 31, "Bb6", true
+	s.Page.Ahead[0].Again = true
+	s.Bar, s.NextChord, f.Ending, f.LastChorus = 31, "Bb6", true, true
 	return f
 }
 
@@ -237,7 +275,7 @@ func ending() Frame {
 func waltz() Frame {
 	f := tune()
 	s := &f.Snapshot
-	s.Page = analyse.Page{
+	s.Page = analyse.Page{PageLine: analyse.PageLine{
 		End: 3*beat + 3*beat + 4*beat,
 		Bars: []analyse.PageBar{
 			{Start: 0, Number: 29, Meter: timebase.Meter{Num: 3, Den: 4}},
@@ -245,10 +283,10 @@ func waltz() Frame {
 			{Start: 6 * beat, Number: 31, Meter: timebase.Common},
 		},
 		Symbols: []analyse.PageSymbol{{Start: -2 * beat, Symbol: "F7sus4"}, {Start: 3 * beat, Symbol: "Bbmaj7#11/D"}, {Start: 6 * beat, Symbol: "Eb6"}},
-	}
+	}}
 	s.Tick = 4 * beat
 	s.Chord, s.NextChord, s.Bar, s.Bars, s.Beat = "Bbmaj7#11/D", "Eb6", 30, 31, 1.666
-	p := player{page: &s.Page}
+	p := player{page: &s.Page, scale: s.Scale}
 	p.play(beat, ring(six("F", 65)), six("G", 67), ring(dim("Eb", 63)))
 	p.play(beat/2, ring(six("D", 62)), dim("C", 60))
 	return f

@@ -36,51 +36,6 @@ func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
 	return text, word, inkOf(n, f.slipped(n))
 }
 
-// paintVerdict shows the newest note large enough to be read across a room.
-func (p *painter) paintVerdict(f *Frame) {
-	at := p.at[verdict]
-	if at.n == 0 {
-		return
-	}
-	unicode := p.speller
-	unicode.ascii = false // the large alphabet has its own ASCII form
-	name, word, k := lastWord(f, unicode.name)
-	if name == "" {
-		return
-	}
-	if nameArt, ok := large(name, p.options.ASCII); ok {
-		x := p.margin()
-		wordArt, ok := large(word, p.options.ASCII)
-		for i := range nameArt {
-			p.c.put(x, at.y+i, nameArt[i], k|bold)
-			if ok {
-				p.c.put(x+width(nameArt[0])+letterRows, at.y+i, wordArt[i], k|bold)
-			}
-		}
-		if !ok {
-			p.c.put(x+width(nameArt[0])+letterRows, at.y+letterRows/2, word, k|bold)
-		}
-		return
-	}
-	p.line(p.margin(), p.right(), at.y, []piece{{p.speller.text(name), k | bold}, {word, k | bold}})
-}
-
-func (p *painter) paintHeld(s *analyse.Snapshot) {
-	at := p.at[held]
-	if at.n == 0 {
-		return
-	}
-	pieces := []piece{{"held", faint}}
-	if s.HeldChord != "" {
-		pieces = append(pieces, piece{p.speller.symbol(s.HeldChord), plain | bold})
-	}
-	for i := range s.Held {
-		k := inkOf(&analyse.PageNote{Place: s.Held[i].Place}, false)
-		pieces = append(pieces, piece{p.speller.name(s.Held[i].Name), k})
-	}
-	p.line(p.margin(), p.right(), at.y, pieces)
-}
-
 // fateWord says what became of a note: a colour by its number, never as one alone.
 func fateWord(f fate.Fate, colour string) string {
 	switch f {

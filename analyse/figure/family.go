@@ -99,7 +99,7 @@ func newFamilyTable(centre string, scale harmony.Scale, voicing []int) *familyTa
 			if step > 0 && set == t.chords[len(t.chords)-step].set {
 				break
 			}
-			name := chordName(set, bass, roots)
+			name := ChordName(set, bass, roots)
 			if step == 0 {
 				family = name
 			}
@@ -121,9 +121,9 @@ func chordAt(scale harmony.Scale, places []int, step int) (set tone.Set, bass to
 	return set, tones[(places[0]+step)%scaleTones].Class()
 }
 
-// chordName is the chord's symbol, or its notes where no musician has a name
+// ChordName is the chord's symbol, or its notes where no musician has a name
 // for it.
-func chordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string {
+func ChordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string {
 	if chord, ok := harmony.NameChordIn(set, bass, roots); ok {
 		return chord.Symbol()
 	}

@@ -69,7 +69,7 @@ func (c *struckChord) report() Struck {
 	if c.set == 0 {
 		return Struck{}
 	}
-	s := Struck{N: c.n, Name: chordName(c.set, c.bass, c.context.Roots)}
+	s := Struck{N: c.n, Name: ChordName(c.set, c.bass, c.context.Roots)}
 	if chord, ok := c.table.match(c.set); ok {
 		s.Family, s.Step = chord.family, chord.step
 	}

@@ -27,6 +27,11 @@ func (l *limit) reached(tick int64) bool {
 	return l != nil && l.played(tick) >= l.choruses*l.length
 }
 
+// last reports whether the last chorus is being played.
+func (l *limit) last(tick int64) bool {
+	return l != nil && l.played(tick) >= (l.choruses-1)*l.length
+}
+
 // ending reports whether no other chord comes.
 func (l *limit) ending(tick int64) bool {
 	return l != nil && l.played(tick) >= (l.choruses-1)*l.length+l.lastChord

@@ -219,7 +219,7 @@ func (s *session) frame() display.Frame {
 	s.checkTake()
 	s.unseen = false
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
-	f.Ending = s.limit.ending(f.Snapshot.Tick)
+	f.Ending, f.LastChorus = s.limit.ending(f.Snapshot.Tick), s.limit.last(f.Snapshot.Tick)
 	return f
 }
 

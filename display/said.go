@@ -1,0 +1,125 @@
+package display
+
+import (
+	"fmt"
+
+	"shedlight/analyse"
+)
+
+// saying is the one thing that is said large at a moment, in forms from the whole to
+// the shortest, with the sentence and what else stands in the line below.
+type saying struct {
+	large    []string
+	ink      ink
+	sentence string
+	rest     string
+}
+
+// says chooses what is said: a banner for what has gone wrong; in the first bar of a chorus, or later on a quiet screen,
+// how
+// the last one went; in the rest after a phrase where the last bars would go better,
+// else how the phrase ended and what it was made of; while one is played the last note
+// with its place or its word, unless the player wants it quiet.
+func (p *painter) says(f *Frame) saying {
+	s, unicode := &f.Snapshot, p.speller
+	unicode.ascii = false // the large alphabet has its own ASCII form
+	over := p.chorus.news(f)
+	switch {
+	case banner(f) != "":
+		return saying{large: []string{banner(f)}, ink: reverse, sentence: over}
+	case over != "":
+		slips := count(s.Choruses[0].Slips(), "slip")
+		return saying{large: []string{slips}, sentence: over}
+	case !s.InPhrase && s.Fits.Claims():
+		return saying{large: []string{off(&s.Fits)}, sentence: youAre(&s.Fits)}
+	case !s.InPhrase && s.Phrase.Number > 0:
+		sentence := p.speller.phrase(&s.Phrase)
+		return saying{
+			large: []string{unicode.landing(&s.Phrase), unicode.landed(&s.Phrase)}, sentence: sentence,
+			rest: p.speller.figuresIn(&s.Phrase, p.right()-p.margin()-width(sentence)-gap),
+		}
+	}
+	name, word, k := lastWord(f, unicode.name)
+	if name == "" {
+		return saying{}
+	}
+	one := saying{large: []string{name + "  " + word, name}, ink: k}
+	if !f.keepsQuiet() {
+		one.rest = p.speller.justPlayed(s)
+	}
+	return one
+}
+
+// explained is the share of the notes of the last bars that something explains; empty
+// while it is not to be told.
+func explained(f *Frame) string {
+	r := &f.Snapshot.Recent
+	if r.Notes == 0 || f.Snapshot.Scale.None() || f.keepsQuiet() || banner(f) != "" {
+		return ""
+	}
+	return share(int64(r.Explained), int64(r.Notes))
+}
+
+// paintSaid writes large what is said, and at the right the share of the last bars
+// that is explained. Where letters lack or there is no room for them it is plain.
+func (p *painter) paintSaid(f *Frame, one saying) {
+	at := p.at[spoken]
+	if at.n == 0 {
+		return
+	}
+	limit := p.right()
+	if text := explained(f); text != "" {
+		art, ok := p.largest(at.n, limit-p.margin(), text)
+		if !ok {
+			art = []string{text}
+		}
+		p.block(limit-width(art[0]), at, art, plain|bold)
+		label := fmt.Sprintf("last %d bars", analyse.RecentBars)
+		limit -= width(art[0]) + gap
+		p.c.putRight(limit, at.y+at.n-1, label, faint)
+		limit -= width(label) + gap
+	}
+	if len(one.large) == 0 {
+		return
+	}
+	art, ok := p.largest(at.n, limit-p.margin(), one.large...)
+	if !ok {
+		text := one.sentence
+		if text == "" {
+			text = one.large[0]
+		}
+		art = []string{cut(p.speller.lettered(text), max(limit-p.margin(), 0))}
+	}
+	p.block(p.margin(), at, art, one.ink|bold)
+}
+
+// largest writes the first form of a text that has room, in the largest letters that
+// have room for any.
+func (p *painter) largest(rows, cells int, forms ...string) (art []string, ok bool) {
+	for _, size := range []int{2 * smallRows, smallRows} {
+		for _, form := range forms {
+			if size > rows {
+				continue
+			}
+			if art, ok = p.scribe.lettering(form, size); ok && width(art[0]) <= cells {
+				return art, true
+			}
+		}
+	}
+	return nil, false
+}
+
+// block writes rows of text one below the other, in the middle of a part.
+func (p *painter) block(x int, at rows, art []string, k ink) {
+	for i, row := range art {
+		p.c.put(x, at.y+(at.n-len(art))/2+i, row, k)
+	}
+}
+
+// paintLately writes the sentence of a rest, and what the line was made of. Where it
+// has no line of its own the foot takes the sentence.
+func (p *painter) paintLately(one saying) {
+	if at := p.at[lately]; at.n > 0 {
+		p.line(p.margin(), p.right(), at.y, []piece{{one.sentence, plain}, {one.rest, faint}})
+	}
+}
