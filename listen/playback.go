@@ -25,9 +25,14 @@ type Playback struct {
 	end     int64
 	pace    Pace
 	tempo   timebase.Tempo
+	from    int64 // the tick at which time begins to pass
 	started bool
 	zero    time.Time
 }
+
+// StartAt lets everything before a tick come at once and time pass from there on. It
+// is called before Events.
+func (p *Playback) StartAt(tick int64) { p.from = tick }
 
 // NewPlayback returns a source that yields events and then an Advance to end,
 // if that is after the last of them. It keeps the slice and changes nothing in
@@ -67,7 +72,7 @@ func (p *Playback) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[a
 			return
 		}
 		p.started = true
-		p.zero = time.Now()
+		p.zero = time.Now().Add(-time.Duration(p.tempo.Micros(p.from)) * time.Microsecond)
 		w := wait{playback: p, wake: wake, from: p.zero, yield: yield}
 		for _, e := range p.events {
 			if !w.until(ctx, e.Tick) || !yield(e, nil) {

@@ -82,3 +82,26 @@ func TestPlaybackRefusesWhatHasNoTime(t *testing.T) {
 	_, err := NewPlayback(nil, timebase.MaxTick+1, InTime)
 	assert.ErrorContains(t, err, "end at tick")
 }
+
+// What comes before the start comes at once, time passes from there on, and nothing
+// is left out.
+func TestPlaybackStartsWithin(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		events := []analyse.Event{
+			{Kind: analyse.Tempo, Value: 500_000}, {Tick: 960, Kind: analyse.NoteOn, Key: 60}, {Tick: 9600, Kind: analyse.NoteOn, Key: 62},
+		}
+		p, err := NewPlayback(events, 9600, InTime)
+		require.NoError(t, err)
+		p.StartAt(7680)
+		began := time.Now()
+		var at []time.Duration
+		for e, err := range p.Events(t.Context(), nil) {
+			require.NoError(t, err)
+			if e.Kind == analyse.NoteOn {
+				at = append(at, time.Since(began))
+			}
+		}
+		require.Equal(t, []time.Duration{0, time.Second}, at, "two quarters at 120 before the last")
+		require.Equal(t, began.Add(-4*time.Second), p.Zero())
+	})
+}

@@ -23,7 +23,8 @@ import (
 var demoTake []byte
 
 type demoCommand struct {
-	Fast           bool `settings:"-" help:"Do not wait for the music: print everything at once."`
+	Fast bool `settings:"-" help:"Do not wait for the music: print everything at once."`
+	settings.From
 	settings.Sound `group:"How it sounds:"`
 	settings.Look  `group:"How it looks:"`
 	Plain          bool `help:"Plain lines in place of the screen."`
@@ -60,6 +61,9 @@ func (c *demoCommand) Run(p *program) error {
 	}
 	source, err := listen.NewPlayback(t.Events, t.End, pace)
 	if err != nil {
+		return err
+	}
+	if err := startAt(c.Start, source, tune, t.Events, t.End); err != nil {
 		return err
 	}
 	plan := &sessionPlan{

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"shedlight/analyse"
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
@@ -22,6 +23,7 @@ type listenCommand struct {
 	In  string `last:"file" placeholder:"PORT" help:"The instrument's port: its number or name as 'shedlight ports' lists it, or a part of the name; or a MIDI file. Needed where there is more than one instrument."`
 	API string `name:"api" type:"system" placeholder:"NAME" help:"The system's MIDI to use: ${apis}."`
 
+	settings.From
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
 	CountIn       *int    `placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1; 2 with sound: one, three, then one, two, three, four)."`
@@ -60,6 +62,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--json and --plain: choose one")
 	case isMIDIFile(c.In):
 		return cmp.Or(c.Sound.Check(), c.checkFile())
+	case c.Start > 0:
+		return usage.Errorf("--start is for a file that is played back: give it with --in")
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
@@ -123,12 +127,30 @@ func (c *listenCommand) openFile(s *sessionPlan, said *settings.Call, pace liste
 	events := s.tune.Placed(t.Events, 1)
 	s.tune.Hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
-	if s.source, err = listen.NewPlayback(events, t.End, pace); err != nil {
+	source, err := listen.NewPlayback(events, t.End, pace)
+	if err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
 	}
+	if err := startAt(c.Start, source, s.tune, events, t.End); err != nil {
+		return err
+	}
+	s.source = source
 	for _, d := range t.Damage {
 		s.warnings = append(s.warnings, fmt.Sprintf("%s: damaged at byte %d: %s", c.In, d.Offset, d.Text))
 	}
+	return nil
+}
+
+// startAt lets a file begin to be played at a bar, 0 for its beginning.
+func startAt(bar int, source *listen.Playback, tune *tunes.Tune, events []analyse.Event, end int64) error {
+	if bar == 0 {
+		return nil
+	}
+	tick, err := tune.BarTick(events, end, bar)
+	if err != nil {
+		return err
+	}
+	source.StartAt(tick)
 	return nil
 }
 

@@ -74,7 +74,7 @@ var typed = map[string]string{
 	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
 	"voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
-	"no-take": "", "begin": "note", "map": "cc67=again",
+	"no-take": "", "start": "3", "begin": "note", "map": "cc67=again",
 	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones",
 }
 
@@ -85,7 +85,7 @@ var notInATake = map[string]string{
 	"sound": "of the moment", "click": "of the moment", "out": "of the moment", "speaker": "of the moment",
 	"begin": "it holds the events", "tempo": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
 	"ascii": "of the terminal", "quiet": "of the moment", "plain": "of the moment", "json": "of the moment",
-	"takes": "it lies there", "no-take": "there is none",
+	"takes": "it lies there", "no-take": "there is none", "start": "of the moment",
 }
 
 // ofTheChart are the settings that belong to the take's own chart, doneAlready those
@@ -122,7 +122,7 @@ func everySetting(t *testing.T, check func(t *testing.T, flag *kong.Flag, args [
 // Every setting is repeated by the next bare call, in its words, or said to hold
 // for one call.
 func TestEverySettingIsRepeated(t *testing.T) {
-	once := map[string]bool{"plain": true, "json": true, "no-take": true}
+	once := map[string]bool{"plain": true, "json": true, "no-take": true, "start": true}
 	everySetting(t, func(t *testing.T, flag *kong.Flag, args []string) {
 		ownState(t)
 		last, typed := asCalled(t, args...)
