@@ -219,8 +219,16 @@ func (p *painter) paintFates(f *Frame, put *placing) {
 			if p.c.at(x, y) != head(name[0], 1) || !put.at(x, y) {
 				continue
 			}
-			if word := " " + fateWord(n.Fate, n.Colour); put.free(x+width(name[0]), y+z.high/2, word) {
-				put.write(x+width(name[0]), y+z.high/2, word, faint)
+			word := fateWord(n.Fate, n.Colour)
+			if at := x + width(name[0]); put.free(at, y+z.high/2, " "+word) {
+				put.write(at, y+z.high/2, " "+word, faint)
+				break
+			}
+			for row++; row < z.n; row++ { // else below it
+				if y := z.near + row*z.step; put.free(x, y, word+" ") {
+					put.write(x, y, word+" ", faint)
+					break
+				}
 			}
 			break
 		}
