@@ -62,9 +62,9 @@ var wants = [...]want{
 	{width: minPageWidth, rows: [parts]int{between: 1}},                                 // 39
 	{width: tallWidth, rows: [parts]int{
 		symbols: smallRows - 1, upper: halfTones * (smallRows - 1), lower: halfTones * (smallRows - 1),
-		below: smallRows - 2, ahead: smallRows - 2,
-	}}, // 59
-	{width: largeWidth, rows: [parts]int{top: letterRows}}, // 64
+		below: smallRows - 2, ahead: smallRows - 2, boxes: smallRows - 2,
+	}}, // 60
+	{width: largeWidth, rows: [parts]int{top: letterRows}}, // 65
 }
 
 // wantHands is the row of the left hand, where the hands are parted. It comes before

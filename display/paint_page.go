@@ -200,7 +200,10 @@ func (p *painter) paintNote(f *Frame, n *analyse.PageNote, mark string, put *pla
 	if p.byTone() && n.Row >= 0 && put.at(x, z.near+z.high/2) {
 		return
 	}
-	put.note(z, x, name, mark, n.ChordTone, inkOf(n, slipped))
+	// A ring costs the room of the note after it where there is one row for all; what is
+	// written gets its word.
+	ring := n.ChordTone && (z.n > 1 || n.Place != song.Outside)
+	put.note(z, x, name, mark, ring, inkOf(n, slipped))
 }
 
 // paintFates writes beside each outside note between the rails what became of it, as
