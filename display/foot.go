@@ -52,10 +52,11 @@ const keysHint = "q leave  ? help"
 // minNews is the room below which news is not worth its cells.
 const minNews = 12
 
-// paintFoot writes the last line: a sentence that has no line of its own, news or where
-// the take goes, and the help line. Warnings take its place, and where they need more
-// that of the lines above it: the player must know of them before all else.
-func (p *painter) paintFoot(f *Frame, sentence string) {
+// paintFoot writes the last line: news or where the take goes, and the help line; where
+// the lines above it lack, the sentence that is to be said, or the running summary.
+// Warnings take its place, and where they need more that of the lines above it: the
+// player must know of them before all else.
+func (p *painter) paintFoot(f *Frame, one saying) {
 	if p.at[foot].n == 0 {
 		return
 	}
@@ -67,8 +68,12 @@ func (p *painter) paintFoot(f *Frame, sentence string) {
 		room := limit - x - gap - width(hint)
 		switch {
 		case room < minNews:
-		case p.at[lately].n == 0 && sentence != "" && f.Status.Notice == "":
-			p.c.put(x, y, cut(sentence, room), plain)
+		case f.Status.Notice != "":
+			p.c.put(x, y, p.news(&f.Status, room), faint)
+		case p.at[lately].n == 0 && one.sentence != "" && !one.told:
+			p.c.put(x, y, cut(one.sentence, room), plain)
+		case p.at[counts].n == 0 && f.Snapshot.Counts.Notes > 0 && f.Status.Recovered == 0:
+			p.line(x, x+room, y, p.running(&f.Snapshot))
 		default:
 			p.c.put(x, y, p.news(&f.Status, room), faint)
 		}

@@ -74,7 +74,7 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	p.paintSaid(f, one)
 	p.paintLately(one)
 	p.paintCounts(f)
-	p.paintFoot(f, one.sentence)
+	p.paintFoot(f, one)
 	if p.help {
 		p.paintHelp()
 	}

@@ -138,26 +138,39 @@ func (p *painter) paintBeats(f *Frame) {
 		x++
 	}
 	y := at.y + at.n - 1
-	if text := p.held(s); text != "" {
-		text = head(text, max(limit-x, 0))
-		p.c.putRight(limit, y, text, plain|bold)
-		limit -= width(text) + gap
-	}
+	limit = p.paintHeld(s, x, limit, y)
 	p.line(x, limit, y, p.where(f))
 }
 
-// held names the chord that is held; where the hands are parted and have no row of
-// their own, what the left one struck last.
-func (p *painter) held(s *analyse.Snapshot) string {
-	if s.Hands && p.at[hands].n == 0 {
-		for i := len(s.Page.Chords) - 1; i >= 0; i-- {
+// paintHeld writes at the right what is held: the chord's name, and its keys as far as
+// half of the line has room for them. Where the hands are parted and have no row of
+// their own it is what the left one struck last. It returns where it begins.
+func (p *painter) paintHeld(s *analyse.Snapshot, left, limit, y int) int {
+	var pieces []piece
+	switch {
+	case s.Hands && p.at[hands].n == 0:
+		for i := range s.Page.Chords {
 			if c := &s.Page.Chords[i]; c.Left {
-				return "left " + p.speller.symbol(c.Name)
+				pieces = []piece{{"left", faint}, {p.speller.symbol(c.Name), plain | bold}}
 			}
 		}
+	case len(s.Held) > 0:
+		pieces = []piece{{"held", faint}}
+		if s.HeldChord != "" {
+			pieces = append(pieces, piece{p.speller.symbol(s.HeldChord), plain | bold})
+		}
+		for i := range s.Held {
+			k := inkOf(&analyse.PageNote{Place: s.Held[i].Place}, false)
+			pieces = append(pieces, piece{p.speller.name(s.Held[i].Name), k})
+		}
 	}
-	if s.HeldChord == "" {
-		return ""
+	cells, n := -gap, 0
+	for ; n < len(pieces) && cells+gap+width(pieces[n].text) <= (limit-left)/2; n++ {
+		cells += gap + width(pieces[n].text)
 	}
-	return "held " + p.speller.symbol(s.HeldChord)
+	if n < 2 { // the heading alone
+		return limit
+	}
+	p.line(limit-cells, limit, y, pieces[:n])
+	return limit - cells - gap
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"shedlight/analyse"
+	"shedlight/analyse/phrase"
 )
 
 // saying is the one thing that is said large at a moment, in forms from the whole to
@@ -12,6 +13,7 @@ type saying struct {
 	large    []string
 	ink      ink
 	sentence string
+	told     bool // what is large says the sentence
 	rest     string
 }
 
@@ -36,6 +38,7 @@ func (p *painter) says(f *Frame) saying {
 		sentence := p.speller.phrase(&s.Phrase)
 		return saying{
 			large: []string{unicode.landing(&s.Phrase), unicode.landed(&s.Phrase)}, sentence: sentence,
+			told: s.Phrase.Landing != phrase.LeftHanging,
 			rest: p.speller.figuresIn(&s.Phrase, p.right()-p.margin()-width(sentence)-gap),
 		}
 	}
@@ -117,7 +120,7 @@ func (p *painter) block(x int, at rows, art []string, k ink) {
 }
 
 // paintLately writes the sentence of a rest, and what the line was made of. Where it
-// has no line of its own the foot takes the sentence.
+// has no line of its own the foot takes a sentence that is not told large.
 func (p *painter) paintLately(one saying) {
 	if at := p.at[lately]; at.n > 0 {
 		p.line(p.margin(), p.right(), at.y, []piece{{one.sentence, plain}, {one.rest, faint}})

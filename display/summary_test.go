@@ -321,7 +321,7 @@ func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 // the table say, and nothing while one is played.
 func TestLiveLine(t *testing.T) {
 	line := func(f Frame) string {
-		for row := range strings.Lines(onTerminal(t, "UTF-8", f, Options{}, pageWidth, pageRows, nil)) {
+		for row := range strings.Lines(onTerminal(t, "UTF-8", f, Options{}, 120, 40, nil)) {
 			if row = strings.TrimSpace(row); strings.HasPrefix(row, "landed ") {
 				text, _, _ := strings.Cut(row, "  "+keysHint)
 				return strings.TrimSpace(text)

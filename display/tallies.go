@@ -6,13 +6,16 @@ import (
 	"shedlight/analyse"
 )
 
-// paintCounts writes the running summary, the most telling first, so that a
-// narrow screen drops the least.
+// paintCounts writes the running summary.
 func (p *painter) paintCounts(f *Frame) {
-	s, at := &f.Snapshot, p.at[counts]
-	if at.n == 0 {
-		return
+	if at := p.at[counts]; at.n > 0 {
+		p.line(p.margin(), p.right(), at.y, p.running(&f.Snapshot))
 	}
+}
+
+// running is the running summary, the most telling first, so that a narrow screen
+// drops the least. Slips are counted in rests only.
+func (p *painter) running(s *analyse.Snapshot) []piece {
 	c := &s.Counts
 	pieces := []piece{{count(c.Notes, "note"), faint}}
 	if c.Home+c.Dim+c.Outside > 0 {
@@ -33,5 +36,5 @@ func (p *painter) paintCounts(f *Frame) {
 			pieces = append(pieces, piece{fmt.Sprintf("slips %d", c.Slips()), slip})
 		}
 	}
-	p.line(p.margin(), p.right(), at.y, pieces)
+	return pieces
 }

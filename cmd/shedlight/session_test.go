@@ -151,6 +151,12 @@ type shownScreen struct {
 	notes chan int
 }
 
+func (s *shownScreen) Init() error {
+	err := s.SimulationScreen.Init()
+	s.SetSize(120, 40)
+	return err
+}
+
 func (s *shownScreen) Show() {
 	s.SimulationScreen.Show()
 	s.tell()
