@@ -40,9 +40,9 @@ func eachBeat(beat int64, offsets ...int64) []int64 {
 	return out
 }
 
-// On the beat is a tenth of a beat ahead to two tenths behind, off it four to
-// nine tenths (the design's windows). At the nominal 500 ms a quarter a tick is
-// 0.52 ms.
+// On the beat is two tenths of it ahead to two tenths behind, nearer where notes are
+// dense; the second of a pair comes four to eight tenths behind the first (this project's own
+// windows).
 func TestWhichOnsetsAreMeasured(t *testing.T) {
 	s := inChords(t, "| C6 | % |")
 	for _, c := range []struct {
@@ -51,7 +51,7 @@ func TestWhichOnsetsAreMeasured(t *testing.T) {
 		onsets int64
 	}{
 		{"on it", 0, 1},
-		{"a tenth ahead", -96, 1}, {"a tick more", -97, 0},
+		{"two tenths ahead", -192, 1}, {"a tick more", -193, 0},
 		{"two tenths behind", 192, 1}, {"a tick more", 193, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -64,8 +64,7 @@ func TestWhichOnsetsAreMeasured(t *testing.T) {
 		pairs, onsets int64
 	}{
 		{"four tenths", 0, 384, 1, 1}, {"a tick less", 0, 383, 0, 0},
-		{"eight tenths", 0, 768, 1, 1}, {"a tick more is the next beat, early", 0, 769, 0, 1},
-		{"a tick under nine tenths", 0, 863, 0, 1}, {"nine tenths are the next beat", 0, 864, 0, 2},
+		{"under eight tenths", 0, 767, 1, 1}, {"eight tenths are the next beat, early", 0, 768, 0, 2},
 		{"both on the beat: a grace note", 0, 100, 0, 0},
 		{"the first between", 300, 600, 0, 0},
 	} {
@@ -74,9 +73,19 @@ func TestWhichOnsetsAreMeasured(t *testing.T) {
 			require.Equal(t, []int64{c.pairs, c.onsets}, []int64{got.Pairs, got.Onsets})
 		})
 	}
-	t.Run("three in a beat are not scored", func(t *testing.T) {
-		got := felt(t, s, nil, 960, 960+320, 960+640, 1920)
-		require.Equal(t, []int64{0, 1}, []int64{got.Pairs, got.Onsets})
+	t.Run("of three in a beat the first is scored", func(t *testing.T) {
+		got := felt(t, s, nil, 960+96, 960+320, 960+640)
+		require.Equal(t, []int64{0, 1, 50}, []int64{got.Pairs, got.Onsets, got.OffsetMS})
+	})
+	t.Run("in a line of sixteenths the last is not the next beat", func(t *testing.T) {
+		line := []int64{960, 960 + 240, 960 + 480, 960 + 720, 1920, 1920 + 240, 1920 + 480, 1920 + 720}
+		got := felt(t, s, nil, append(line, 2880-97)...) // two fifths of a sixteenth are 96 ticks
+		require.Equal(t, []int64{2, 0}, []int64{got.Onsets, got.OffsetMS})
+		require.Equal(t, int64(3), felt(t, s, nil, append(line, 2880-96)...).Onsets)
+	})
+	t.Run("not with a grace note", func(t *testing.T) {
+		require.Zero(t, felt(t, s, nil, 960, 960+96, 960+480).Onsets)
+		require.Equal(t, int64(1), felt(t, s, nil, 960, 960+97, 960+480).Onsets)
 	})
 }
 
@@ -143,7 +152,11 @@ func TestSwing(t *testing.T) {
 			}
 			got := felt(t, s, nil, ticks...)
 			require.Equal(t, c.want, got.Swing, "%d ticks, %d behind", c.second, behind)
-			require.Equal(t, int64(7), got.Pairs)
+			pairs := int64(7)
+			if c.second == 720 && behind == 60 {
+				pairs = 5 // as long as the lag and the gaps are not known, the second could be the next beat, early
+			}
+			require.Equal(t, pairs, got.Pairs)
 		}
 	}
 	require.Zero(t, felt(t, s, nil, 960, 1920).Swing, "no pairs, no ratio")
@@ -153,9 +166,10 @@ func TestFeelInOtherMetersAndTempos(t *testing.T) {
 	of := func(meter string) analyse.Setup {
 		return analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\nmeter: "+meter+"\n\n| C6 | C6 |\n")}
 	}
-	t.Run("6/8: the beat is dotted", func(t *testing.T) {
+	t.Run("6/8: the beat is dotted, and has no pairs", func(t *testing.T) {
 		got := felt(t, of("6/8"), nil, 1440+288, 2880, 2880+720)
-		require.Equal(t, []int64{2, 1}, []int64{got.Onsets, got.Pairs})
+		require.Equal(t, []int64{2, 0}, []int64{got.Onsets, got.Pairs})
+		require.Zero(t, got.Swing)
 		require.Zero(t, felt(t, of("6/8"), nil, 960).Onsets)
 	})
 	t.Run("2/2", func(t *testing.T) {
@@ -183,10 +197,68 @@ func TestFeelInOtherMetersAndTempos(t *testing.T) {
 	})
 }
 
+// Where in the form a player is early or late is told by bar, by section and by chorus,
+// in each with its own scatter.
+func TestFeelOfParts(t *testing.T) {
+	line := unroll(t, "title: Slow Ferry\nkey: C\nform: A A B A\n\n[A]\n| C6 | C6 | C6 | C6 |\n[B]\n| F6 | F6 | F6 | F6 |\n")
+	const ms = 960.0 / 500 // ticks
+	var ticks []int64
+	for beat := int64(1); beat < 3*64; beat++ {
+		late := 0.0
+		switch chorus, bar := beat/64, beat%64/4; {
+		case bar >= 8 && bar < 12:
+			late = -30
+		case chorus == 2:
+			late = 20
+		}
+		ticks = append(ticks, beat*960+int64(late*ms))
+	}
+	got := felt(t, analyse.Setup{Timeline: line}, nil, ticks...)
+	section := func(name string, bar, onsets, offset, scatter int64) feel.SectionTime {
+		return feel.SectionTime{Section: name, Bar: int(bar), ToBar: int(bar) + 3, Span: feel.Span{Onsets: onsets, OffsetMS: offset, ScatterMS: scatter}}
+	}
+	// Two choruses on the beat and one 20 ms late: 7 ms, scatter 9.
+	require.Equal(t, []feel.SectionTime{
+		section("A", 1, 47, 5, 10), section("A", 5, 48, 5, 10), section("B", 9, 48, -30, 0), section("A", 13, 48, 5, 10),
+	}, got.Sections)
+	// A quarter of each chorus is 30 ms early: -7.5 (told as -5 or -10) and 7.5 of the third.
+	require.Len(t, got.Choruses, 3)
+	for i, offset := range []float64{-7.5, -7.5, 7.5} {
+		require.Equal(t, i+1, got.Choruses[i].Chorus)
+		require.InDelta(t, offset, got.Choruses[i].OffsetMS, 2.5)
+	}
+	require.Len(t, got.Bars, 16)
+	require.Equal(t, feel.BarTime{Bar: 9, Span: feel.Span{Onsets: 12, OffsetMS: -30}}, got.Bars[8])
+	require.Zero(t, got.DriftMS)
+}
+
+// Counted off again, what drifted begins anew.
+func TestDriftBeginsAnew(t *testing.T) {
+	s := inChords(t, "| C6 | % | % | % |")
+	var events []analyse.Event
+	for take := range int64(2) {
+		from := take*200*960 + take*333
+		events = append(events, startsAt(from))
+		for beat := int64(1); beat < 190; beat++ {
+			tick := from + beat*960 + beat // a tick a beat: 62 ms a minute
+			events = append(events, on(tick, 60), off(tick+60, 60))
+		}
+	}
+	a := analyser(t, s)
+	for _, e := range events {
+		a.Add(e)
+	}
+	a.Finish(events[len(events)-1].Tick + 960)
+	got := a.Summary().Feel
+	require.Equal(t, []int64{378, 0, 0, 60}, []int64{got.Onsets, got.OffsetMS, got.ScatterMS, got.DriftMS})
+	require.True(t, got.Measured)
+}
+
 // Nothing is measured where nobody knows the beat.
 func TestNoFeelWithoutABeat(t *testing.T) {
 	free := analyse.Setup{Centre: centre(t, "C", changes.Major)}
-	require.Equal(t, feel.Report{GrainMS: 5}, felt(t, free, nil, 960, 1920, 2400))
+	nothing := feel.Report{GrainMS: 5, Sections: []feel.SectionTime{}, Choruses: []feel.ChorusTime{}, Bars: []feel.BarTime{}}
+	require.Equal(t, nothing, felt(t, free, nil, 960, 1920, 2400))
 
 	tempo := analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal}
 	got := felt(t, free, []analyse.Event{tempo}, 960, 1920, 2400)

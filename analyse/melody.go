@@ -38,6 +38,7 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 	if s.Timeline != nil || s.Centre != nil {
 		heard = nil
 	}
+	m.feel = feel.New(s.Timeline)
 	m.ear = ear.New(heard)
 	m.fit = fitting{Fit: fit.New(s.Timeline), song: song, ended: m.phrases.Ended}
 	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear, &m.fit}

@@ -158,33 +158,6 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
 }
 
-// feelLeast is how many notes it takes to be told that they do not keep to the
-// beat: fewer can look so by chance.
-const feelLeast = 32
-
-// timeFeel says how the line lay in the beat, the lag apart from the scatter.
-func timeFeel(s *analyse.Summary) []string {
-	f := &s.Feel
-	if f.Counted && !f.WithBeat && s.Phrases.Notes >= feelLeast {
-		return []string{"the notes do not keep to the beat: no time feel to tell"}
-	}
-	if !f.WithBeat || f.Onsets == 0 {
-		return nil
-	}
-	where := "on the beat"
-	switch {
-	case f.OffsetMS > 0:
-		where = fmt.Sprintf("%d ms behind the beat", f.OffsetMS)
-	case f.OffsetMS < 0:
-		where = fmt.Sprintf("%d ms ahead of the beat", -f.OffsetMS)
-	}
-	texts := []string{where, fmt.Sprintf("scatter %d ms", f.ScatterMS)}
-	if f.Pairs > 0 {
-		texts = append(texts, fmt.Sprintf("swing %.1f : 1", f.Swing))
-	}
-	return said("", ", ", 1, texts...)
-}
-
 // fitted says whether the line went with the changes, how its notes lay, and how it
 // fell on the beat.
 func fitted(s *analyse.Summary, sp speller) block {

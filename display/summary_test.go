@@ -87,7 +87,7 @@ func chromatic() *Outcome {
 		},
 		FigureCount: 3,
 	}}}
-	o.Feel = feel.Report{Counted: true, WithBeat: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
+	o.Feel = feel.Report{Counted: true, WithBeat: true, Measured: true, Onsets: 60, OffsetMS: -5, ScatterMS: 15, NotesPerBeat: 1.9, NotesPerBar: 5.2}
 	for i := range o.Centres {
 		o.Centres[i].Unresolved = 0
 	}
@@ -138,7 +138,7 @@ func fullest() *Outcome {
 		Start: phrase.Edge{Chorus: 1, Bar: 4}, End: phrase.Edge{Chorus: 1, Bar: 6, ChordDegree: "3"},
 		Figures: []figure.OfPhrase{{Kind: figure.Run, Direction: "up", Notes: 5}, {Kind: figure.Leap, Direction: "up"}, {Kind: figure.Leap, Direction: "down"}}, FigureCount: 3}
 	o.Phrases = phrase.Report{Phrases: 31, Struck: 8, Longest: 20, Rest: 22, Good: []phrase.Phrase{good, good, good}}
-	o.Feel = feel.Report{Counted: true, WithBeat: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
+	o.Feel = feel.Report{Counted: true, WithBeat: true, Measured: true, Onsets: 90, OffsetMS: 15, ScatterMS: 20, Pairs: 40, Swing: 1.6, NotesPerBar: 5.2}
 	o.HalfSteps = figure.HalfStepCounts{Added: 5, OntoBeat: 4}
 	o.LeftHanging = phrase.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4

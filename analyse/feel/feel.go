@@ -3,102 +3,186 @@
 package feel
 
 import (
-	"math"
+	"slices"
 
+	"shedlight/analyse/changes"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 )
 
 // How time feel is measured.
 //
-// Each note of the line lies in a beat: from a tenth of a beat ahead of it up to
-// a tenth ahead of the next. A beat with one onset on it (a tenth ahead to two
-// tenths behind), and nothing else or one more off it, gives how far that onset
-// lies from the beat, in microseconds at the tempo it was played at. Two onsets
-// of which the second comes off the beat (four to eight tenths) are a pair of
-// eighths and give how long the first is. Beats with three onsets or more give
-// neither: grace notes, triplets and sixteenths are not a pair, and which of
-// them was meant to be on the beat is not for us to say.
+// Each note of the line lies in a beat as the player has it: where that is, is followed
+// onset by onset (an eighth of the way each time), so that neither a constant lag nor a
+// drift leads out of the windows, and begins with the beat that is given, anew where that
+// is counted off again. An onset is on the beat where it is nearer to it than a fifth of a
+// beat, and than two fifths of the gaps between the notes around, lest a sixteenth before
+// the beat be taken for it. The first in the beat, where it is on it, gives how
+// far the player lies from the beat that is given, in microseconds at the tempo it was
+// played at: with nothing else in the beat, one more off it, or two more and over. A beat
+// whose first two lie a tenth of it apart or less gives nothing: one is a grace note.
 //
-// The windows and their sources stand in package song (pulse.go). The length of the
-// first eighth is taken from the first onset, not from the beat, so that playing
-// behind changes nothing in it.
+// Two onsets of which the second comes four to eight tenths behind the first are a
+// pair of eighths and give how long the first is; where a half note is the beat, they
+// are looked for in each quarter, up to three quarters of it. A dotted beat has no pairs.
+// What is told of the pairs stands in swing.go, what of the offsets in trend.go.
 //
-// Sums of integers only, constant for each note. Nothing is measured where the
-// beat is not known: in free time, and while the song stands still. And nothing of
-// it means anything where the line does not keep to the beat, as when nobody
-// heard it: whether it does is asked by the Rayleigh test of uniformity (K. V.
-// Mardia, P. E. Jupp, Directional Statistics, 2000, section 6.3) on where in the
-// beat its onsets lie, once for each way to divide a beat.
+// Nothing is measured where the beat is not known: in free time, and while the song
+// stands still. And nothing of it means anything where the line does not keep to a
+// beat, as when nobody heard it: whether it does is asked in rayleigh.go, of the beat
+// that is given and of the one that the player has.
 //
-// Known wrong answers, accepted: a lag of more than a fifth of a beat is taken
-// for a note between the beats; a dotted eighth and a sixteenth count as a
-// swung pair.
+// The windows are this project's own; swing ratios and lags to hold stand in package
+// song (pulse.go). Constant for each note; memory grows by a row for each chorus.
+//
+// Known wrong answers, accepted: a lag of more than two fifths of a sixteenth, a triplet
+// or an eighth, in a line of those, is taken for being early on the next; a
+// line of nothing but dotted eighths and sixteenths counts as swung; where scatter is more
+// than a tenth of a beat, straight eighths read up to 1.2 to 1.
 
 const (
-	// pairTenths is how far behind the first eighth of a pair the second lies at the
-	// most, in tenths of a beat: swung at 3.5:1 that is 0.78 of a beat. What comes
-	// later is the next beat, early.
-	pairTenths = 8
+	// An onset is on the beat up to nearBeat tenths of it ahead or behind, and nearGap
+	// tenths of the second shortest of the recent gaps between notes: swung eighths have two
+	// short ones in four, and one that is short by accident is passed over.
+	nearBeat, nearGap = 2, 4
+	recent            = 4
+	// widest is the largest scatter, as a part of how near to the beat an onset has to be: of
+	// onsets that lie anywhere near it it is 0.58, of normal deviates cut at twice their
+	// size 0.44.
+	widest = 0.47
+	// follow is the part of the way that the player's beat moves to each onset.
+	follow = 8
+	// pairLeast and pairMost are how far behind the first eighth of a pair the second lies,
+	// in tenths of a beat: swung at 3.5:1 that is 0.78 of a beat. What comes later is the
+	// next beat, early. halfMost is the same where a half note is the beat.
+	pairLeast, pairMost = 4, 8
+	// grace is how near to each other a grace note and its note lie at the most, in tenths
+	// of a beat.
+	grace = 1
 	// finest is the finest grade that is told, in microseconds: nobody hears
 	// less, and few instruments send it reliably.
 	finest = 5_000
-	// phaseBins is how finely it is kept where in the beat the onsets lie: 24
-	// parts hold halves, thirds and quarters. divisions is how many ways to divide
-	// a beat are asked for: into one, two, three and four.
-	phaseBins, divisions = 24, 4
-	// byChance is how seldom onsets anywhere in the beat are to be taken for
-	// playing with it, all divisions together.
-	byChance = 0.001
+	// kept is how many onsets of a beat are kept: more than four are not pairs in any meter.
+	kept = 4
 )
 
-// Feel measures the time feel of the line. Its zero value has measured nothing.
+// Feel measures the time feel of the line. New makes one.
 type Feel struct {
-	beat            feltBeat
+	timeline *changes.Timeline // nil without a chart
+	beat     feltBeat
+	player   int64         // microseconds that the player's beat lies behind the one that is given
+	tick     int64         // of the latest note
+	grid     int64         // tick of the beat before or at it
+	length   int64         // of that beat; 0: none yet
+	elapsed  float64       // microseconds since the beats began
+	gaps     [recent]int64 // the latest between notes, in ticks; 0: none yet
+	gap      int           // the oldest of them
+
 	chorus, session tally
+	number          int          // of the chorus that is played
+	bars            []trend      // by row of the timeline
+	choruses        []chorusTime // in the order in which they were first over
+}
+
+// New measures over a chart, or over none where the timeline is nil.
+func New(t *changes.Timeline) Feel {
+	f := Feel{timeline: t}
+	if t != nil {
+		f.bars = make([]trend, len(t.Bars))
+	}
+	return f
 }
 
 // tally is what is measured in one chorus, and in the session, to which that is
 // added at its end.
 type tally struct {
-	phases [phaseBins]int64 // the onsets by where in the beat they lie
-	onsets spread           // of the scored onsets, from the beat
-	pairs  int64
-	long   int64 // sum of the first eighths of the pairs, in thousandths of a beat
+	given, player phases // where in the beat the onsets lie
+	onsets        trend  // of the scored onsets, from the beat that is given
+	near          int64  // sum of how near each of them had to be, in microseconds
+	pairs         pairs
 }
 
-// feltBeat is the beat of the latest note.
+// chorusTime is what was measured in one chorus.
+type chorusTime struct {
+	number int
+	onsets trend
+}
+
+// feltBeat is the beat of the latest note. Its onsets are in ticks behind the player's
+// beat.
 type feltBeat struct {
-	start   int64 // tick of the beat
+	grid    int64 // tick of the beat that is given
+	player  int64 // how far the player's was taken to lie behind it, in ticks
 	length  int64
-	quarter int64 // microseconds at the first onset
+	dotted  bool
+	on      bool  // the first is near enough to the player's beat
+	near    int64 // which is so many microseconds
 	onsets  int
-	first   int64 // ticks from the beat
-	second  int64
-	parts   [2]song.BeatPlace
+	at      [kept]int64
+	offset  int64   // of the first from the beat that is given, in microseconds
+	elapsed float64 // at the first
+	bar     int     // row of the timeline; -1 outside
 }
-
-// spread sums measurements so that their mean and their scatter can be told.
-type spread struct{ n, sum, squares int64 } // microseconds
 
 // Note takes a note of the line, in their order.
 func (f *Feel) Note(n *song.Note) {
-	if !n.Pulse.Known {
+	p := &n.Pulse
+	if !p.Known {
 		f.close()
+		f.length = 0
 		return
 	}
-	f.chorus.phases[n.Pulse.Since*phaseBins/n.Pulse.Length]++
-	p := n.Pulse.Nearest()
-	start := n.Tick - p.Since
-	if f.beat.onsets == 0 || start != f.beat.start {
-		f.close()
-		f.beat = feltBeat{start: start, length: p.Length, quarter: n.QuarterUS, first: p.Since}
+	gap, grid := n.Tick-f.tick, n.Tick-p.Since
+	f.elapsed += float64(gap) * float64(n.QuarterUS) / timebase.Quarter
+	if f.length == 0 {
+		gap = 0 // from no note of the beat
 	}
+	if f.length == 0 || f.length == p.Length && (grid-f.grid)%p.Length != 0 { // counted off
+		f.close()
+		f.player, f.elapsed = 0, 0
+	}
+	near := f.near(gap, p.Length)
+	f.tick, f.grid, f.length = n.Tick, grid, p.Length
+	f.chorus.given.add(p.Since, p.Length)
+
 	b := &f.beat
-	if b.onsets < len(b.parts) {
-		b.parts[b.onsets], b.second = n.Pulse.Beat(), p.Since
+	player := f.player * timebase.Quarter / n.QuarterUS
+	at := timebase.Mod(p.Since-player+near, p.Length) - near
+	f.chorus.player.add(timebase.Mod(at, p.Length), p.Length)
+	if start := n.Tick - at - player; b.onsets == 0 || start > b.grid {
+		f.close()
+		*b = feltBeat{
+			grid: start, player: player, length: p.Length, dotted: p.Dotted,
+			on: at <= near, near: near * n.QuarterUS / timebase.Quarter, offset: (at + player) * n.QuarterUS / timebase.Quarter,
+			elapsed: f.elapsed, bar: n.Position.BarRow,
+		}
+	}
+	if b.onsets < kept {
+		b.at[b.onsets] = n.Tick - b.grid - b.player
 	}
 	b.onsets++
+	f.number = n.Position.Chorus
+}
+
+// near returns how near to the player's beat its onset lies at the most, in ticks. The
+// gap is the one before the note, 0 where there is none.
+func (f *Feel) near(gap, length int64) int64 {
+	if gap*timebase.Tenths > grace*length {
+		f.gaps[f.gap] = gap
+		f.gap = (f.gap + 1) % recent
+	}
+	shortest, second := length, length
+	for _, gap := range f.gaps {
+		switch {
+		case gap == 0:
+			return min(length*nearBeat, shortest*nearGap) / timebase.Tenths // the others are not known yet
+		case gap < shortest:
+			shortest, second = gap, shortest
+		case gap < second:
+			second = gap
+		}
+	}
+	return min(length*nearBeat, second*nearGap) / timebase.Tenths
 }
 
 // Rest does nothing: a rest does not end a beat.
@@ -108,121 +192,87 @@ func (f *Feel) Rest() {}
 // session.
 func (f *Feel) EndChorus() {
 	f.close()
+	if n := &f.chorus.onsets; n.n > 0 && f.timeline != nil {
+		timeOf(&f.choruses, f.number).add(n)
+	}
 	f.session.add(&f.chorus)
 	f.chorus = tally{}
+}
+
+// timeOf returns the row of a chorus, a new one where there is none.
+func timeOf(rows *[]chorusTime, number int) *trend {
+	i := slices.IndexFunc(*rows, func(c chorusTime) bool { return c.number == number })
+	if i < 0 {
+		i = len(*rows)
+		*rows = append(*rows, chorusTime{number: number})
+	}
+	return &(*rows)[i].onsets
 }
 
 // close scores the beat that is over, once.
 func (f *Feel) close() {
 	b := &f.beat
-	early := b.onsets == 2 && (b.second-b.first)*timebase.Tenths > pairTenths*b.length
-	pair := b.onsets == 2 && b.parts[1] == song.OffTheBeat && !early
-	if b.parts[0] == song.OnTheBeat && (b.onsets == 1 || pair || early) {
-		f.chorus.onsets.add(b.first * b.quarter / timebase.Quarter)
-		if pair {
-			f.chorus.pairs++
-			f.chorus.long += (b.second - b.first) * timebase.Milli / b.length
-		}
+	if b.onsets == 0 {
+		return
 	}
-	f.beat.onsets = 0
+	b.pair(&f.chorus.pairs)
+	if b.measured() {
+		f.chorus.near += b.near
+		f.chorus.onsets.count(b.elapsed, float64(b.offset))
+		if 0 <= b.bar && b.bar < len(f.bars) {
+			f.bars[b.bar].count(b.elapsed, float64(b.offset))
+		}
+		f.player += (b.offset - f.player) / follow
+	}
+	b.onsets = 0
+}
+
+// measured reports whether the first onset says where the player has the beat.
+func (b *feltBeat) measured() bool {
+	if !b.on {
+		return false
+	}
+	gap := (b.at[1] - b.at[0]) * timebase.Tenths
+	switch b.onsets {
+	case 1:
+		return true
+	case 2:
+		return gap >= pairLeast*b.length
+	}
+	return gap > grace*b.length
+}
+
+// pair counts the pairs of the beat that is over.
+func (b *feltBeat) pair(p *pairs) {
+	at := b.at[:min(b.onsets, kept)]
+	switch {
+	case b.dotted:
+	case b.onsets > kept:
+		p.crowded++
+	case b.length == 2*timebase.Quarter: // two quarters, each with its eighths
+		half := b.length / 2
+		second := 0
+		for second < len(at) && at[second]*4 < half*3 {
+			second++
+		}
+		p.count(at[:second], 0, half)
+		p.count(at[second:], half, half)
+	default:
+		p.count(at, 0, b.length)
+	}
+}
+
+// measured reports whether the line keeps to the player's beat, and its scatter is small
+// enough beside the notes around for them to be told from it.
+func (t *tally) measured() bool {
+	_, deviation := t.onsets.told(t.onsets.drift())
+	return t.player.keep() && deviation*t.onsets.n <= widest*float64(t.near)
 }
 
 func (t *tally) add(other *tally) {
-	for i := range t.phases {
-		t.phases[i] += other.phases[i]
-	}
-	t.onsets.n += other.onsets.n
-	t.onsets.sum += other.onsets.sum
-	t.onsets.squares += other.onsets.squares
-	t.pairs += other.pairs
-	t.long += other.long
-}
-
-func (s *spread) add(micros int64) {
-	s.n++
-	s.sum += micros
-	s.squares += micros * micros
-}
-
-// Report is the time feel of the line: how far its onsets on the beat lie
-// from it, and how its eighths swing. Without a chart, a tempo or a clock
-// nothing is counted.
-type Report struct {
-	Counted      bool  `json:"counted"`        // the beat is known
-	WithBeat     bool  `json:"with_beat"`      // the line keeps to it; else, and with fewer than nine notes, what follows tells nothing
-	Onsets       int64 `json:"onsets"`         // that were measured
-	OffsetMS     int64 `json:"offset_ms"`      // their mean distance from the beat; positive is late
-	ScatterMS    int64 `json:"scatter_ms"`     // their standard deviation
-	GrainMS      int64 `json:"grain_ms"`       // both are rounded to multiples of this
-	Pairs        int64 `json:"pairs"`          // of eighths
-	Swing        Ratio `json:"swing"`          // the first eighth to the second: 1 is straight; 0 without pairs
-	NotesPerBeat Ratio `json:"notes_per_beat"` // within the phrases
-	NotesPerBar  Ratio `json:"notes_per_bar"`  // from the first phrase to the last, rests included
-}
-
-// Ratio is a number told to one decimal.
-type Ratio float64
-
-// ratio divides and rounds to tenths, half away from zero; 0 by nothing.
-func ratio(a, b int64) Ratio {
-	if b == 0 {
-		return 0
-	}
-	return Ratio((a*timebase.Tenths*2+b)/(b*2)) / timebase.Tenths
-}
-
-// Report tells what was measured. counted says that the beat is known; quantum is
-// how finely the source tells time, in microseconds.
-func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report {
-	grain := (max(finest, quantum) + timebase.Milli - 1) / timebase.Milli
-	r := Report{Counted: counted, GrainMS: grain}
-	if !counted {
-		return r
-	}
-	t := f.session
-	t.add(&f.chorus)
-	mean, deviation := t.onsets.told()
-	r.WithBeat = t.withBeat()
-	r.Onsets, r.Pairs = t.onsets.n, t.pairs
-	r.OffsetMS, r.ScatterMS = toGrain(mean, grain), toGrain(deviation, grain)
-	r.Swing = ratio(t.long, t.pairs*timebase.Milli-t.long)
-	r.NotesPerBeat = ratio(density.Notes*timebase.Milli, density.MilliBeats)
-	r.NotesPerBar = ratio(density.Notes*timebase.Micro, density.MicroBars)
-	return r
-}
-
-// withBeat reports whether the onsets lie in the beat as they would not by
-// chance: for some division of it the Rayleigh statistic, the number of onsets
-// times the square of their mean resultant length, is more than chance gives.
-func (t *tally) withBeat() bool {
-	var n float64
-	for _, c := range t.phases {
-		n += float64(c)
-	}
-	for division := 1; division <= divisions; division++ {
-		var x, y float64
-		for i, c := range t.phases {
-			sin, cos := math.Sincos(2 * math.Pi * float64(i*division) / phaseBins)
-			x, y = x+float64(c)*cos, y+float64(c)*sin
-		}
-		if n > 0 && (x*x+y*y)/n > math.Log(divisions/byChance) {
-			return true
-		}
-	}
-	return false
-}
-
-// told returns the mean and the standard deviation in microseconds.
-func (s *spread) told() (mean, deviation float64) {
-	if s.n == 0 {
-		return 0, 0
-	}
-	n := float64(s.n)
-	mean = float64(s.sum) / n
-	return mean, math.Sqrt(max(0, float64(s.squares)/n-mean*mean))
-}
-
-// toGrain rounds microseconds to whole multiples of a grain in milliseconds.
-func toGrain(micros float64, grain int64) int64 {
-	return grain * int64(math.Round(micros/float64(grain*timebase.Milli)))
+	t.given.include(&other.given)
+	t.player.include(&other.player)
+	t.onsets.add(&other.onsets)
+	t.near += other.near
+	t.pairs.add(&other.pairs)
 }

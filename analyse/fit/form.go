@@ -14,9 +14,9 @@ type form struct {
 	length   int64
 	stays    []stay // one for each of its slots
 	bars     []bar
-	sections []section // none where passes are joined
-	passes   int       // how many choruses make a section; 1: sections lie within the chorus
-	grids    []grid    // the time places by meter
+	sections []changes.BarRows // none where passes are joined
+	passes   int               // how many choruses make a section; 1: sections lie within the chorus
+	grids    []grid            // the time places by meter
 }
 
 // stay is the stay of one chord.
@@ -35,16 +35,6 @@ type bar struct {
 	beat       int64
 	grid       int // of its meter
 }
-
-// section is a stretch of bars, to exclusive.
-type section struct{ from, to int }
-
-// How long sections are, in bars: eight are what players hear as one thought,
-// sixteen the longest that a form names as one (common practice).
-const (
-	sectionBars    = 8
-	longestSection = 16
-)
 
 // newForm makes a chart ready.
 func newForm(line *changes.Timeline) *form {
@@ -78,34 +68,12 @@ func newForm(line *changes.Timeline) *form {
 		f.bars = append(f.bars, bar{start: b.Start, end: b.Start + b.Meter.Bar(), number: b.Number, meter: b.Meter, beat: b.Meter.Beat(), grid: index})
 	}
 	f.passes = 1
-	if n := len(f.bars); n < sectionBars {
-		f.passes = (sectionBars + n - 1) / n
+	if n := len(f.bars); n < changes.SectionBars {
+		f.passes = (changes.SectionBars + n - 1) / n
 		return f
 	}
-	f.sections = sectionsOf(line.Bars)
+	f.sections = line.Sections()
 	return f
-}
-
-// sectionsOf cuts a form into sections: the chart's own, one longer than
-// sixteen bars every eight; where the chart names none, every eight. What is
-// left joins the last.
-func sectionsOf(bars []changes.Bar) []section {
-	var out []section
-	for from := 0; from < len(bars); {
-		to := from + 1
-		for to < len(bars) && !bars[to].Opens && bars[to].Section == bars[from].Section {
-			to++
-		}
-		if bars[from].Section == "" || to-from > longestSection {
-			for to-from >= 2*sectionBars {
-				out = append(out, section{from: from, to: from + sectionBars})
-				from += sectionBars
-			}
-		}
-		out = append(out, section{from: from, to: to})
-		from = to
-	}
-	return out
 }
 
 // timeMoves is how many places in time there are: half a bar, a bar and two
@@ -193,7 +161,7 @@ func (f *form) stayAt(song int64, hint *int) *stay {
 // passes are joined.
 func (f *form) sectionOf(bar int) int {
 	for i, s := range f.sections {
-		if bar < s.to {
+		if bar < s.To {
 			return i
 		}
 	}

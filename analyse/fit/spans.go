@@ -64,7 +64,7 @@ func (f *Fit) openChorus(song int64) {
 func (f *Fit) openSection(song int64) {
 	first := 0
 	if f.form.passes == 1 {
-		first = f.form.sections[f.section].from
+		first = f.form.sections[f.section].From
 	}
 	f.begin(&f.inSection, f.form.bars[first].grid, song)
 }
@@ -89,7 +89,7 @@ func (f *Fit) nextBar() {
 	end := f.chorusStart + f.form.bars[f.bar].end
 	f.closeBar(end)
 	f.bar++
-	if f.form.passes == 1 && f.bar == f.form.sections[f.section].to {
+	if f.form.passes == 1 && f.bar == f.form.sections[f.section].To {
 		f.closeSection(end)
 		f.section = (f.section + 1) % len(f.form.sections)
 		f.openSection(end)

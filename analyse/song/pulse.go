@@ -23,6 +23,7 @@ type Pulse struct {
 	Beats  int   // in the bar
 	Since  int64 // ticks since that beat; negative as Nearest tells it ahead of the next
 	Length int64 // of a beat in ticks
+	Dotted bool  // the meter is compound: a beat has three parts
 }
 
 // PulseAt returns where a tick, at song position p, lies in its bar. counted says
@@ -45,6 +46,7 @@ func (s *Song) PulseAt(tick int64, p *Position, counted bool, m timebase.Meter, 
 	since = timebase.Mod(since, m.Bar())
 	return Pulse{
 		Known: true, Number: int(since/m.Beat()) + 1, Beats: m.Beats(), Since: since % m.Beat(), Length: m.Beat(),
+		Dotted: m.Compound(),
 	}
 }
 
