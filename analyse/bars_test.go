@@ -197,12 +197,38 @@ func (p *passage) play(t *testing.T) (map[barSpan]string, []barSpan) {
 // labelled names a figure in the words of the labels.
 func labelled(g *figure.Figure) string {
 	told := g.OfPhrase()
-	text := g.Kind.String() + " " + told.Direction
+	text := strings.TrimSpace(g.Kind.String() + " " + told.Direction)
+	of := func(text string) string { return text + " of " + strings.Join(g.Chords, " or ") }
 	switch g.Kind {
 	case figure.Run:
-		return fmt.Sprintf("%s of %d", text, g.Notes)
+		text = fmt.Sprintf("%s of %d", text, g.Notes)
+		if g.Without != "" {
+			text += ", without the " + g.Without
+		}
+		if len(g.Chords) > 0 {
+			text = of(text + ",")
+		}
 	case figure.Arpeggio:
-		return text + " of " + strings.Join(g.Chords, " or ")
+		text = of(text)
+		if g.Degrees != "" {
+			text += ", " + g.Degrees
+		}
+		if g.Order != "" {
+			text += ", " + g.Order
+		}
+		if g.HalfSteps > 0 {
+			text += fmt.Sprintf(", half steps %d", g.HalfSteps)
+		}
+	case figure.Cell:
+		text = of(text + " " + g.Degrees)
+	case figure.Thirds:
+		text = fmt.Sprintf("%s of %d", text, g.Notes)
+	case figure.Enclosure:
+		text += " of " + g.Goal
+	case figure.Repeated:
+		text += " " + g.Start
+	case figure.Trill:
+		text += " " + g.Start + " " + g.Goal
 	}
 	return text
 }

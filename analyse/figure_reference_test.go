@@ -2,6 +2,7 @@ package analyse_test
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"testing"
@@ -22,13 +23,14 @@ import (
 
 // refFigure is what the two must agree on.
 type refFigure struct {
-	kind        string
-	up          bool
-	first, last int64 // note numbers; of the last the tick
-	notes       int
-	chords      []string
-	halfSteps   int
-	link        string
+	kind           string
+	up             bool
+	first, last    int64 // note numbers; of the last the tick
+	notes          int
+	chords         []string
+	halfSteps      int
+	without, order string
+	link           string
 }
 
 // figureFinder is a take and the chords of its scales.
@@ -38,7 +40,7 @@ type figureFinder struct {
 	events  []analyse.Event
 	chords  map[harmony.Scale]map[string]tone.Set
 	figures []refFigure
-	ends    []int // in the line: where each figure but the leaps starts and ends, two by two
+	ends    []int // in the line: where each run or arpeggio starts and ends, two by two
 	breaks  []int // in the line: notes before which a rest lies
 }
 
@@ -62,29 +64,62 @@ func refFigures(t require.TestingT, setup analyse.Setup, events []analyse.Event)
 			f.breaks = append(f.breaks, i)
 		}
 	}
-	for from := 0; from < len(f.line); {
-		to := f.turn(from)
-		f.split(from, to)
-		switch next := to + 1; {
-		case next == len(f.line):
-			from = next
-		case f.broken(next) || f.line[to].key == f.line[next].key:
-			from = next
-		default:
-			from = to
+	for _, end := range append(f.breaks, len(f.line)) {
+		from := 0
+		if i := slices.Index(f.breaks, end); i > 0 {
+			from = f.breaks[i-1]
+		} else if i < 0 && len(f.breaks) > 0 {
+			from = f.breaks[len(f.breaks)-1]
 		}
+		f.stretch(from, end-1)
 	}
 	return f.figures
 }
 
-// rests reports whether a phrase is over before a note: a beat after the last
-// of its latest four notes has come up.
-func (f *figureFinder) rests(phrase []*refNote, n *refNote) bool {
-	var up int64
-	for _, p := range phrase[max(0, len(phrase)-4):] {
-		up = max(up, p.released)
+// stretch finds the figures of notes that come right after each other. Of 64 at a time
+// it keeps those that end in the first half, or in front of the one that lies over the
+// middle, or that one itself where it begins them.
+func (f *figureFinder) stretch(from, to int) {
+	const most = 64
+	for to-from+1 >= most {
+		all := f.split(from, from+most-1)
+		cut := from + most/2
+		if i := slices.IndexFunc(all, func(g foundFigure) bool { return g.from < cut && g.to > cut }); i >= 0 {
+			if cut = all[i].from; cut == from {
+				cut = all[i].to
+			}
+		}
+		f.tell(slices.DeleteFunc(all, func(g foundFigure) bool { return g.to > cut }))
+		from = cut
 	}
-	return n.tick-up >= phrase[len(phrase)-1].beat
+	f.tell(f.split(from, to))
+}
+
+// tell adds figures, with their links.
+func (f *figureFinder) tell(all []foundFigure) {
+	for _, g := range all {
+		g.first, g.last, g.notes = f.line[g.from].n, f.line[g.to].tick, g.to-g.from+1
+		if g.kind == "run" || g.kind == "arpeggio" {
+			if n := len(f.ends); n > 0 {
+				g.link = f.link(f.ends[n-1], g.from)
+			}
+			f.ends = append(f.ends, g.from, g.to)
+		}
+		f.figures = append(f.figures, g.refFigure)
+	}
+}
+
+// foundFigure is a figure with its first and last note in the line.
+type foundFigure struct {
+	refFigure
+	from, to int
+	seconds  int // of an arpeggio
+	sort     int // of a run
+}
+
+// rests reports whether a phrase is over before a note.
+func (f *figureFinder) rests(phrase []*refNote, n *refNote) bool {
+	return (&refPhrase{notes: phrase}).isOverBefore(n)
 }
 
 // together reports whether one note comes right after another.
@@ -93,71 +128,242 @@ func (f *figureFinder) together(a, b *refNote) bool {
 	return 2*gap < 3*b.beat || gap <= f.gap(b)
 }
 
-func (f *figureFinder) broken(i int) bool { return slices.Contains(f.breaks, i) }
-
-// turn returns the last note of the stretch that starts at a note.
-func (f *figureFinder) turn(from int) int {
-	to := from
-	for to+1 < len(f.line) && !f.broken(to+1) {
-		d := f.line[to+1].key - f.line[to].key
-		if d == 0 || to > from && (d > 0) != (f.line[to].key > f.line[to-1].key) {
-			break
+// oneWay reports whether some notes all go up or all go down.
+func (f *figureFinder) oneWay(from, to int) bool {
+	up := f.line[from+1].key > f.line[from].key
+	for i := from; i < to; i++ {
+		if d := f.line[i+1].key - f.line[i].key; d == 0 || (d > 0) != up {
+			return false
 		}
-		to++
 	}
-	return to
+	return true
 }
 
-// split finds the figure of a stretch that stands before all others, then those
-// to its left and right.
-func (f *figureFinder) split(from, to int) {
-	type found struct {
-		refFigure
-		from, to int
-	}
-	var all []found
+// split finds the figure of some notes that stands before all others, then those to
+// its left and right.
+func (f *figureFinder) split(from, to int) []foundFigure {
+	var all []foundFigure
 	for i := from; i <= to; i++ {
-		for k := i + 1; k <= to; k++ {
-			up := f.line[k].key > f.line[i].key
-			if names := f.walks(i, k); len(names) > 0 && k-i >= 2 && f.skip(i, k) {
-				all = append(all, found{refFigure{kind: "arpeggio", up: up, chords: names}, i, k})
-			}
-			if halves, ok := f.runs(i, k); ok {
-				all = append(all, found{refFigure{kind: "run", up: up, halfSteps: halves}, i, k})
-			}
+		for k := i + 2; k <= to; k++ {
+			all = append(all, f.candidates(i, k)...)
 		}
 	}
-	slices.SortFunc(all, func(a, b found) int {
-		beat := func(x found) int {
+	ranks := map[string]int{"repeated": 1, "trill": 1, "thirds": 1, "cell": 3, "enclosure": 4}
+	slices.SortStableFunc(all, func(a, b foundFigure) int {
+		beat := func(x foundFigure) int {
 			if f.onBeat(x.from) {
 				return 0
 			}
 			return 1
 		}
-		wide := func(x found) int { return min(1, f.seconds(x.from, x.to)) }
+		rank := func(x foundFigure) int {
+			if x.order != "" {
+				return 2
+			}
+			return ranks[x.kind]
+		}
+		narrow := func(x foundFigure) int {
+			if x.kind == "arpeggio" && x.seconds == 0 {
+				return 0
+			}
+			return 1
+		}
 		return cmp.Or(
-			cmp.Compare(b.to-b.from, a.to-a.from), wide(a)-wide(b), beat(a)-beat(b),
-			a.from-b.from, cmp.Compare(a.kind, b.kind)) // the arpeggio comes first in the alphabet too
+			cmp.Compare(b.to-b.from, a.to-a.from), rank(a)-rank(b), narrow(a)-narrow(b), beat(a)-beat(b),
+			a.from-b.from, cmp.Compare(a.kind, b.kind), a.sort-b.sort) // the arpeggio comes first in the alphabet too
 	})
-	if len(all) == 0 {
-		for i := from; i < to; i++ {
-			if d := f.line[i+1].key - f.line[i].key; d > 4 || d < -4 {
-				f.figures = append(f.figures, refFigure{
-					kind: "leap", up: d > 0, first: f.line[i].n, last: f.line[i+1].tick, notes: 2,
-				})
+	if len(all) > 0 {
+		best := all[0]
+		return slices.Concat(f.split(from, best.from), []foundFigure{best}, f.split(best.to, to))
+	}
+	var leaps []foundFigure
+	for i := from; i < to; i++ {
+		if d := f.line[i+1].key - f.line[i].key; d > 4 || d < -4 {
+			leaps = append(leaps, foundFigure{refFigure: refFigure{kind: "leap", up: d > 0}, from: i, to: i + 1})
+		}
+	}
+	return leaps
+}
+
+// candidates are the figures that three notes or more can be.
+func (f *figureFinder) candidates(from, to int) (all []foundFigure) {
+	notes, n := f.line[from:to+1], to-from+1
+	first, last := notes[0], notes[n-1]
+	found := func(g foundFigure, is bool) {
+		if is {
+			g.from, g.to = from, to
+			all = append(all, g)
+		}
+	}
+	up := last.key > first.key
+	plain := func(kind string, is bool) { found(foundFigure{refFigure: refFigure{kind: kind, up: up}}, is) }
+	if f.oneWay(from, to) {
+		names, halves, seconds := f.walks(from, to)
+		found(foundFigure{refFigure: refFigure{kind: "arpeggio", up: up, chords: names, halfSteps: halves}, seconds: seconds}, len(names) > 0)
+		for sort := range 3 {
+			halves, ok := f.runs(from, to, sort)
+			g := foundFigure{refFigure: refFigure{kind: "run", up: up, halfSteps: halves}, sort: sort}
+			switch sort {
+			case 1:
+				g.without = "b6"
+			case 2:
+				g.chords = []string{first.slot.Symbol}
+			}
+			found(g, ok)
+		}
+		found(foundFigure{refFigure: refFigure{kind: "cell", up: up, chords: []string{first.slot.Symbol}}}, f.cell(notes))
+	} else if names := f.broken(notes); len(names) > 0 {
+		order := ""
+		for _, x := range notes {
+			place := 1
+			for _, y := range notes {
+				if y.key < x.key {
+					place++
+				}
+			}
+			order += fmt.Sprintf("-%d", place)
+		}
+		found(foundFigure{refFigure: refFigure{kind: "arpeggio", up: up, chords: names, order: order[1:]}}, true)
+	}
+	plain("repeated", !slices.ContainsFunc(notes, func(x *refNote) bool { return x.key != first.key }))
+	trill := n >= 4 && 1 <= distance(notes[0], notes[1]) && distance(notes[0], notes[1]) <= 2
+	thirds := n >= 6 && n%2 == 0
+	for i := 2; i < n; i++ {
+		trill = trill && notes[i].key == notes[i-2].key
+	}
+	for i := 0; thirds && i < n; i += 2 {
+		a, b := notes[i], notes[i+1]
+		thirds = f.third(a, b) && (b.key > a.key) == (notes[1].key > first.key)
+		if i > 0 {
+			d := distance(notes[i-2], a)
+			thirds = thirds && 1 <= d && d <= 2 && (a.key > notes[i-2].key) == (notes[2].key > first.key)
+		}
+	}
+	plain("trill", trill)
+	found(foundFigure{refFigure: refFigure{kind: "thirds", up: n > 2 && notes[2].key > first.key}}, thirds)
+	plain("enclosure", encloses(notes))
+	return all
+}
+
+// third reports whether two tones of the scale, or of the chord's seven, are three or
+// four semitones or two steps of the scale apart.
+func (f *figureFinder) third(a, b *refNote) bool {
+	if !inScale(a) || !inScale(b) {
+		return false
+	}
+	d, low := distance(a, b), min(a.key, b.key)
+	middle := a.scale.Set() == b.scale.Set() && !a.outside() && !b.outside() && d == 2 && a.scale.Set().Has(tone.ClassOf(low+1))
+	return d == 3 || d == 4 || middle
+}
+
+// seven are the seven tones that are run through over the chord of a note.
+func seven(n *refNote) tone.Set {
+	key := map[changes.Mode]tone.Set{
+		changes.Major: tone.SetOf(0, 2, 4, 5, 7, 9, 11), changes.Minor: tone.SetOf(0, 2, 3, 5, 7, 8, 10),
+	}[n.slot.Centre.Mode]
+	return n.slot.Chord.SevenTones(key.Transpose(int(n.slot.Centre.Tonic.Class())))
+}
+
+func inScale(n *refNote) bool { return n.scale.Set().Has(n.class()) || seven(n).Has(n.class()) }
+
+// cell reports whether four notes that go one way under one chord are two steps and a
+// skip of at most a fourth.
+func (f *figureFinder) cell(notes []*refNote) bool {
+	if len(notes) != 4 || notes[0].slot.Chord.None() {
+		return false
+	}
+	steps, skips := 0, 0
+	for i, n := range notes {
+		if !inScale(n) || n.slot.Chord != notes[0].slot.Chord {
+			return false
+		}
+		if i > 0 {
+			switch d := distance(n, notes[i-1]); {
+			case d <= 2:
+				steps++
+			case d <= 5:
+				skips++
 			}
 		}
-		return
 	}
-	best := all[0]
-	f.split(from, best.from)
-	best.first, best.last, best.notes = f.line[best.from].n, f.line[best.to].tick, best.to-best.from+1
-	if n := len(f.ends); n > 0 {
-		best.link = f.link(f.ends[n-1], best.from)
+	return steps == 2 && skips == 1
+}
+
+// broken returns the chords whose four tones some notes are.
+func (f *figureFinder) broken(notes []*refNote) (names []string) {
+	first := notes[0]
+	if len(notes) != 4 {
+		return nil
 	}
-	f.ends = append(f.ends, best.from, best.to)
-	f.figures = append(f.figures, best.refFigure)
-	f.split(best.to, to)
+	low, high, set := 127, 0, tone.Set(0)
+	for _, n := range notes {
+		if n.slot.Chord != first.slot.Chord || n.scale != first.scale || n.slot.Centre != first.slot.Centre {
+			return nil
+		}
+		low, high, set = min(low, n.key), max(high, n.key), set|tone.SetOf(n.class())
+	}
+	if set.Len() != 4 || high-low > 11 {
+		return nil
+	}
+	chord := first.slot.Chord
+	root := tone.SetOf(chord.Root.Class())
+	plain := chord
+	plain.Formula &^= harmony.FormulaOf(harmony.Nine, harmony.FlatNine, harmony.SharpNine)
+	written := set == refWritten(plain) || set == refWritten(chord)&^root
+	for _, c := range withNinths(chord) {
+		written = written || set == refWritten(c)&^root
+	}
+	if written && !chord.None() {
+		return []string{first.slot.Symbol}
+	}
+	for name, its := range f.chords[first.scale] {
+		if its == set {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// withNinths are a seventh chord and the ninths on top of it: over a major seventh, a
+// minor seventh with a natural fifth and a dominant the natural one, over a dominant the
+// flat one too.
+func withNinths(c harmony.Chord) (out []harmony.Chord) {
+	has := c.Formula.Has
+	third, flat := has(harmony.Three), has(harmony.FlatThree) && !has(harmony.FlatFive)
+	if has(harmony.Nine) || has(harmony.FlatNine) || has(harmony.SharpNine) || !(third || flat) || !(has(harmony.Seven) || has(harmony.FlatSeven)) {
+		return nil
+	}
+	nine, flatNine := c, c
+	nine.Formula |= harmony.FormulaOf(harmony.Nine)
+	flatNine.Formula |= harmony.FormulaOf(harmony.FlatNine)
+	if third && has(harmony.FlatSeven) {
+		return []harmony.Chord{nine, flatNine}
+	}
+	return []harmony.Chord{nine}
+}
+
+// encloses reports whether some notes lead into a tone of the chord from both sides.
+func encloses(notes []*refNote) bool {
+	goal := notes[len(notes)-1]
+	tones := goal.slot.Chord.Set()
+	if tones == 0 {
+		tones = goal.scale.Home()
+	}
+	var ways []int
+	for _, n := range notes[:len(notes)-1] {
+		ways = append(ways, n.key-goal.key)
+	}
+	shapes := [][]int{
+		{1, -1}, {1, -2}, {2, -1}, {2, -2}, {2, 1, -1}, {2, 1, -2}, {1, -2, -1}, {2, -2, -1},
+	}
+	return tones.Has(goal.class()) && slices.ContainsFunc(shapes, func(shape []int) bool {
+		mirrored := slices.Clone(shape)
+		for i := range mirrored {
+			mirrored[i] = -mirrored[i]
+		}
+		return slices.Equal(ways, shape) || slices.Equal(ways, mirrored)
+	})
 }
 
 // link tells how a figure that starts at a note is joined to one that ended.
@@ -166,7 +372,7 @@ func (f *figureFinder) link(end, start int) string {
 	switch {
 	case start == end:
 		return "shared"
-	case start != end+1 || f.broken(start):
+	case start != end+1 || slices.Contains(f.breaks, start):
 		return ""
 	case -2 <= d && d <= 2:
 		return "step"
@@ -174,26 +380,45 @@ func (f *figureFinder) link(end, start int) string {
 	return "jump"
 }
 
-// walks returns the chords in whose order the notes go, by name: family chords,
-// and the written chord for one of the same tones.
-func (f *figureFinder) walks(from, to int) []string {
+// walks returns the chords in whose order the notes go, with the fewest half steps put
+// in: the written one alone, or family chords, by name.
+func (f *figureFinder) walks(from, to int) (names []string, halves, seconds int) {
 	notes, first := f.line[from:to+1], f.line[from]
 	oneScale := !slices.ContainsFunc(notes, func(n *refNote) bool {
 		return n.scale != first.scale || n.slot.Centre != first.slot.Centre
 	})
-	written := refWritten(first.slot.Chord)
-	oneChord := written != 0 && !slices.ContainsFunc(notes, func(n *refNote) bool { return n.slot.Chord != first.slot.Chord })
-	var names []string
-	for name, set := range f.chords[first.scale] {
-		if oneScale && inTheOrderOf(set, notes, false, 0) && !(oneChord && set == written) {
+	chord := first.slot.Chord
+	oneChord := !slices.ContainsFunc(notes, func(n *refNote) bool { return n.slot.Chord != chord })
+	written := false
+	consider := func(name string, isWritten bool, set tone.Set, tensions bool) {
+		w, ok := walkAlong(set, notes, tensions, chord.Root.Class())
+		if !ok || len(names) > 0 && w.halves > halves {
+			return
+		}
+		if len(names) == 0 || w.halves < halves {
+			names, halves, seconds, written = nil, w.halves, w.seconds, false
+		}
+		if isWritten && !written {
+			names, written = nil, true
+		}
+		if isWritten == written && !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
-	if oneChord && inTheOrderOf(written, notes, len(written.Classes()) > 4, first.slot.Chord.Root.Class()) {
-		names = append(names, first.slot.Symbol)
+	if oneScale {
+		for name, set := range f.chords[first.scale] {
+			consider(name, false, set, false)
+		}
+	}
+	if oneChord && !chord.None() {
+		set := refWritten(chord)
+		consider(first.slot.Symbol, true, set, len(set.Classes()) > 4)
+		for _, c := range withNinths(chord) {
+			consider(first.slot.Symbol, true, refWritten(c), len(refWritten(c).Classes()) > 4)
+		}
 	}
 	slices.Sort(names)
-	return names
+	return names, halves, seconds
 }
 
 // refWritten are the tones above the root of a chord, the bass of a slash chord
@@ -207,29 +432,49 @@ func refWritten(c harmony.Chord) (set tone.Set) {
 	return set
 }
 
-// inTheOrderOf reports whether each note leads to the next: with no tone of the
-// chord between, or from the fifth of one of its triads to the root. A chord with
-// tensions goes through all of each triad, and by a second to the root alone.
-func inTheOrderOf(chord tone.Set, notes []*refNote, tensions bool, root tone.Class) bool {
-	played := map[tone.Class]bool{}
-	for i, n := range notes {
-		played[n.class()] = true
-		if i == 0 {
-			continue
-		}
-		low, high := min(n.key, notes[i-1].key), max(n.key, notes[i-1].key)
-		next := gapless(chord, low, high) && !(tensions && high-low <= 2 && tone.ClassOf(high) != root)
-		for triadRoot := range 12 {
-			for _, triad := range []tone.Set{tone.SetOf(0, 4, 7), tone.SetOf(0, 3, 7), tone.SetOf(0, 3, 6), tone.SetOf(0, 4, 8)} {
-				triad = triad.Transpose(triadRoot)
-				next = next || triad&chord == triad && gapless(triad, low, high) && (tensions || tone.ClassOf(high-triadRoot) == 0)
+// walked is what a walk along a chord is made of.
+type walked struct{ halves, seconds int }
+
+// walkAlong goes from tone to tone of a chord, past half steps that are in no scale there and
+// lead on. ok is false where it does not come to the last note, has fewer than three
+// tones, three with a second or no more skips than seconds.
+func walkAlong(chord tone.Set, notes []*refNote, tensions bool, root tone.Class) (w walked, ok bool) {
+	played := map[tone.Class]bool{notes[0].class(): true}
+	skips := 0
+	for i := 0; i < len(notes)-1; {
+		next := i + 1
+		if !leads(chord, notes[i], notes[next], tensions, root) {
+			next++
+			w.halves++
+			if next == len(notes) || inScale(notes[i+1]) || distance(notes[i+1], notes[next]) != 1 ||
+				!leads(chord, notes[i], notes[next], tensions, root) {
+				return w, false
 			}
 		}
-		if !next {
-			return false
+		if distance(notes[i], notes[next]) <= 2 {
+			w.seconds++
+		} else {
+			skips++
+		}
+		played[notes[next].class()] = true
+		i = next
+	}
+	return w, len(played) >= 3 && skips > w.seconds && (len(played) > 3 || w.seconds == 0)
+}
+
+// leads reports whether one note leads to the next: with no tone of the chord
+// between, or from the fifth of one of its triads to the root. A chord with tensions
+// goes through all of each triad, and by a second to the root alone.
+func leads(chord tone.Set, a, b *refNote, tensions bool, root tone.Class) bool {
+	low, high := min(a.key, b.key), max(a.key, b.key)
+	next := gapless(chord, low, high) && !(tensions && high-low <= 2 && tone.ClassOf(high) != root)
+	for triadRoot := range 12 {
+		for _, triad := range []tone.Set{tone.SetOf(0, 4, 7), tone.SetOf(0, 3, 7), tone.SetOf(0, 3, 6), tone.SetOf(0, 4, 8)} {
+			triad = triad.Transpose(triadRoot)
+			next = next || triad&chord == triad && gapless(triad, low, high) && (tensions || tone.ClassOf(high-triadRoot) == 0)
 		}
 	}
-	return len(played) >= 3
+	return next
 }
 
 // gapless reports whether two keys are tones of a set with none of it between.
@@ -242,27 +487,28 @@ func gapless(set tone.Set, low, high int) bool {
 	return low < high && set.Has(tone.ClassOf(low)) && set.Has(tone.ClassOf(high))
 }
 
-func (f *figureFinder) skip(from, to int) bool { return f.seconds(from, to) < to-from }
-
-// seconds counts the intervals that are steps of a scale.
-func (f *figureFinder) seconds(from, to int) (n int) {
-	for i := from; i < to; i++ {
-		if distance(f.line[i], f.line[i+1]) <= 2 {
-			n++
+// runs reports whether the notes are a run of the whole scale, of the scale without its
+// flat six or of the chord's seven tones, and how many half steps are put in.
+func (f *figureFinder) runs(from, to, sort int) (halves int, ok bool) {
+	in := func(n *refNote) tone.Set {
+		sixth := n.scale.Kind == harmony.MajorSixth || n.scale.Kind == harmony.MinorSixth
+		switch {
+		case sort == 0:
+			return n.scale.Set()
+		case sort == 2:
+			return seven(n)
+		case sixth:
+			return n.scale.Set() &^ tone.SetOf(tone.ClassOf(int(n.scale.Root.Class())+8))
 		}
+		return 0
 	}
-	return n
-}
-
-// runs reports whether the notes are a run, and how many half steps are put in.
-func (f *figureFinder) runs(from, to int) (halves int, ok bool) {
 	var tones []*refNote
 	for i := from; i <= to; i++ {
 		n := f.line[i]
-		switch in := n.scale.Set().Has(n.class()); {
-		case in:
+		switch {
+		case in(n).Has(n.class()):
 			tones = append(tones, n)
-		case i == from || i == to || distance(n, f.line[i-1]) != 1 || distance(n, f.line[i+1]) != 1:
+		case i == from || i == to || !n.outside() || distance(n, f.line[i-1]) != 1 || distance(n, f.line[i+1]) != 1:
 			return 0, false
 		default:
 			halves++
@@ -270,12 +516,12 @@ func (f *figureFinder) runs(from, to int) (halves int, ok bool) {
 	}
 	for i := 1; i < len(tones); i++ {
 		a, b := tones[i-1], tones[i]
-		if distance(a, b) > 2 {
+		direct := slices.Index(f.line, b)-slices.Index(f.line, a) == 1
+		d := distance(a, b)
+		switch {
+		case d > 3, d == 3 && (!direct || in(a) != in(b)):
 			return 0, false
-		}
-		left := slices.Index(f.line, b) - slices.Index(f.line, a)
-		middle := tone.ClassOf(min(a.key, b.key) + 1)
-		if left == 1 && distance(a, b) == 2 && a.scale.Set() == b.scale.Set() && b.scale.Set().Has(middle) {
+		case direct && in(a) == in(b) && !gapless(in(a), min(a.key, b.key), max(a.key, b.key)):
 			return 0, false
 		}
 	}
@@ -313,7 +559,7 @@ func saidFigures(a *analyse.Analyser) []refFigure {
 		slices.Sort(chords)
 		out = append(out, refFigure{
 			kind: g.Kind.String(), up: g.Up, first: g.N, last: g.End, notes: g.Notes,
-			chords: chords, halfSteps: g.HalfSteps, link: g.Link.String(),
+			chords: chords, halfSteps: g.HalfSteps, without: g.Without, order: g.Order, link: g.Link.String(),
 		})
 	}
 	return out
@@ -327,14 +573,10 @@ func requireFigures(t require.TestingT, setup analyse.Setup, events []analyse.Ev
 	want := refFigures(t, setup, events)
 	var counts figure.Counts
 	for _, g := range want {
-		switch g.kind {
-		case "run":
-			counts.Run++
-		case "arpeggio":
-			counts.Arpeggio++
-		case "leap":
-			counts.Leap++
-		}
+		*map[string]*int64{
+			"run": &counts.Run, "arpeggio": &counts.Arpeggio, "leap": &counts.Leap, "cell": &counts.Cell, "enclosure": &counts.Enclosure,
+			"thirds": &counts.Thirds, "repeated": &counts.Repeated, "trill": &counts.Trill,
+		}[g.kind]++
 	}
 	counts.Chord = a.Summary().Figures.Chord
 	require.Equal(t, counts, a.Summary().Figures, written(events))
@@ -350,8 +592,36 @@ func figureTakes(charts map[string]*changes.Timeline) *rapid.Generator[take] {
 	return rapid.OneOf(takes(charts), rapid.Custom(func(t *rapid.T) take {
 		s := setup(t)
 		s.Timeline = charts[rapid.SampledFrom(names).Draw(t, "chart")]
+		if rapid.Bool().Draw(t, "patterns") {
+			return take{s, patterns(t)}
+		}
 		return take{s, improvised(t, s.Timeline, s.View)}
 	}))
+}
+
+// patterns draws what is practised without a rest: thirds, broken chords, runs and
+// trills up and down some scale, with a foreign tone now and then.
+func patterns(t *rapid.T) []analyse.Event {
+	const eighth, most = 480, 90 // ticks; notes
+	shapes := [][]int{{0, 2, 1, 3, 2, 4, 3, 5}, {4, 2, 3, 1, 2, 0}, {0, 4, 2, 6}, {6, 2, 4, 0}, {0, 1, 2, 3, 4, 5, 6}, {7, 6, 5, 4}, {0, 2, 4, 6}, {0, 1, 0, 1, 0}, {0, 0, 0}, {0, 1, 2, 4}}
+	scale := rapid.SampledFrom([][]int{{0, 2, 4, 5, 7, 9, 11}, {0, 2, 4, 5, 7, 8, 9, 11}, {0, 2, 3, 5, 7, 8, 11}}).Draw(t, "scale")
+	root := rapid.IntRange(48, 59).Draw(t, "root")
+	events := []analyse.Event{{Kind: analyse.Origin, Key: 1}}
+	var at int64
+	for range rapid.IntRange(1, most/5).Draw(t, "how many") {
+		from, foreign := rapid.IntRange(0, 8).Draw(t, "from"), rapid.SampledFrom([]int{0, 0, 0, 0, 0, 1}).Draw(t, "off")
+		for i, step := range rapid.SampledFrom(shapes).Draw(t, "shape") {
+			step += from
+			key := root + step/len(scale)*12 + scale[step%len(scale)]
+			if i == 2 {
+				key += foreign
+			}
+			events = append(events, on(at, uint8(key)), off(at+eighth, uint8(key)))
+			at += eighth
+		}
+	}
+	slices.SortStableFunc(events, func(a, b analyse.Event) int { return cmp.Compare(a.Tick, b.Tick) })
+	return events
 }
 
 func TestFiguresAgreeWithTheReference(t *testing.T) {
@@ -373,12 +643,24 @@ func TestFiguresAgreeOnExamples(t *testing.T) {
 			kinds[g.kind]++
 			kinds[g.link]++
 			if g.halfSteps > 0 {
-				kinds["half step"]++
+				kinds[g.kind+" with a half step"]++
+			}
+			if g.order != "" {
+				kinds["broken"]++
+			}
+			if g.without != "" {
+				kinds["without the flat six"]++
+			}
+			if g.kind == "run" && len(g.chords) > 0 {
+				kinds["run of a chord"]++
 			}
 		}
 	}
 	t.Log(kinds)
-	for _, kind := range []string{"run", "arpeggio", "leap", "half step", "shared", "step", "jump"} {
+	for _, kind := range []string{
+		"run", "arpeggio", "leap", "cell", "enclosure", "thirds", "repeated", "trill", "run with a half step", "arpeggio with a half step",
+		"broken", "without the flat six", "run of a chord", "shared", "step", "jump",
+	} {
 		require.NotZero(t, kinds[kind], kind)
 	}
 }

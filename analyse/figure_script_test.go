@@ -245,6 +245,13 @@ func figureLine(g figure.Figure) string {
 	case g.Kind == figure.Arpeggio:
 		text += fmt.Sprintf(", %d of %d", g.Tones, g.Of)
 	}
+	for _, told := range []struct{ label, text string }{
+		{"without the ", g.Without}, {"order ", g.Order}, {"degrees ", g.Degrees}, {"goal ", g.Goal},
+	} {
+		if told.text != "" {
+			text += ", " + told.label + told.text
+		}
+	}
 	if g.HalfSteps > 0 {
 		text += fmt.Sprintf(", half steps %d", g.HalfSteps)
 	}

@@ -104,11 +104,25 @@ func outline(t *testing.T, tl *changes.Timeline, view song.View, line []linegen.
 		if sets[scale] == nil {
 			sets[scale] = familySets(t, scale)
 		}
-		o.third++
 		played, from := tone.Set(0), i
 		for from >= 0 && line[from].Figure == n.Figure && line[from].Outlines != 0 {
 			played |= 1 << tone.ClassOf(int(line[from].Key))
 			from--
+		}
+		if pieceOfAScale(line[from+1:i+1], played) {
+			continue
+		}
+		o.third++
+		// All under the written chord, with its ninth or without, is named by that alone.
+		under := played.Within(slot.Chord.Set())
+		for _, c := range withNinths(slot.Chord) {
+			under = under || played.Within(refWritten(c))
+		}
+		if byWritten := got.End == n.Tick && slices.Equal(got.Chords, []string{slot.Symbol}); under && byWritten {
+			o.among++
+			o.decided++
+			o.only++
+			continue
 		}
 		holding := map[tone.Set]bool{}
 		if written := slot.Chord.Set(); played.Within(written) {
@@ -142,6 +156,20 @@ func outline(t *testing.T, tl *changes.Timeline, view song.View, line []linegen.
 	}
 	return o
 }
+
+// pieceOfAScale reports whether notes of a chord are more steps than skips, or three tones
+// with a second: a cell, that no name of a chord is asked for.
+func pieceOfAScale(notes []linegen.Note, played tone.Set) bool {
+	steps := 0
+	for i := 1; i < len(notes); i++ {
+		if distanceOf(notes[i-1], notes[i]) <= 2 {
+			steps++
+		}
+	}
+	return steps*2 >= len(notes)-1 || steps > 0 && played.Len() <= 3
+}
+
+func distanceOf(a, b linegen.Note) int { return tone.Apart(int(a.Key), int(b.Key)) }
 
 func allRun(notes []linegen.Note) bool {
 	return !slices.ContainsFunc(notes, func(n linegen.Note) bool { return n.Role != linegen.Run })

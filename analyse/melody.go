@@ -47,6 +47,10 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 // note tells the next note of the melody.
 func (m *melody) note(n *song.Note) {
 	m.rested(n.Tick)
+	if m.phrases.Leaps(n) {
+		m.phrases.Leap(n.Tick)
+		m.rest()
+	}
 	if chorus := n.Position.Chorus; chorus != m.chorus {
 		m.endChorus()
 		m.chorus = chorus

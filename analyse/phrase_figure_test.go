@@ -50,7 +50,7 @@ func TestAPhraseListsItsFiguresInOrder(t *testing.T) {
 		{"a figure does not reach over a rest", "C4 D4 E4 -.2 F4 G4", []string{"", ""}},
 		{"nor over a break within a phrase, though both are told", "C4 E4 G4.4 A4 G4 E4 C4", []string{
 			"arpeggio up of 3 from C C6 or Cmaj7, arpeggio down of 4 from A C6"}},
-		{"none", "C4 D4 C4 D4", []string{""}},
+		{"none", "C4 D4 C4", []string{""}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, phrases := review(t, key, performed(t, 0, c.line))
@@ -75,7 +75,7 @@ func TestAPhraseListsTheChordsStruckInIt(t *testing.T) {
 		{"between two notes of the line", analyse.Setup{}, "C4 D4 E4 F4 [C4,E4,G4,A4] - G4", []string{
 			"run up of 5 from C, chord of 4 from C C6"}},
 		{"in the order of their first notes", analyse.Setup{}, "C5 [C4,E4,G4] - A4 [D4,F4,A4] - E5 G5", []string{
-			"chord of 3 from C C, leap up of 2 from A, chord of 3 from D Dm"}},
+			"arpeggio of 4 from C C6, chord of 3 from C C, chord of 3 from D Dm"}},
 		{"under the melody, from the first note on", analyse.Setup{Top: true}, "[C4,E4,G4] C5 D5 E5 F5", []string{
 			"chord of 4 from C C, run up of 4 from C"}},
 		{"in the rest after it", analyse.Setup{}, "C4 D4 E4 F4 - [C4,E4,G4] -.3 C5", []string{"run up of 4 from C", ""}},
@@ -97,8 +97,7 @@ func TestAPhraseListsTheChordsStruckInIt(t *testing.T) {
 	}
 }
 
-// In the rest after a phrase its last figure is known, and the best phrases of
-// the summary list theirs.
+// In the rest after a phrase its last figure is known.
 func TestFiguresOfAPhraseAreThereInItsRest(t *testing.T) {
 	a := analyser(t, analyse.Setup{Timeline: unroll(t, "title: Slow Ferry\nkey: C\n\n| C6 | C6 |\n")})
 	a.Add(startsAt(0))
@@ -106,9 +105,8 @@ func TestFiguresOfAPhraseAreThereInItsRest(t *testing.T) {
 		a.Add(e)
 	}
 	a.AdvanceTo(7*eighth + timebase.Quarter)
-	const want = "run up of 5 from C, arpeggio down of 3 from G C6 or Cmaj7 (shared)"
+	const want = "run up of 5 from C, arpeggio down of 3 from G C6 (shared)"
 	require.Equal(t, want, figuresOf(a.Snapshot().Phrase))
-	require.Equal(t, want, figuresOf(a.Summary().Phrases.Good[0]))
 }
 
 func TestAPhraseOfManyFiguresIsCutShort(t *testing.T) {
@@ -165,6 +163,10 @@ func TestFiguresOfPhrasesAgree(t *testing.T) {
 			require.Len(t, p.Figures, min(len(want), 12))
 			for i, g := range p.Figures {
 				direction := map[bool]string{true: "up", false: "down"}[want[i].up]
+				switch {
+				case want[i].order != "", slices.Contains([]string{"cell", "enclosure", "repeated", "trill"}, want[i].kind):
+					direction = ""
+				}
 				if want[i].kind == "chord" {
 					require.Equal(t, []any{"chord", "", want[i].first, want[i].notes}, []any{g.Kind.String(), g.Direction, g.First, g.Notes})
 					continue

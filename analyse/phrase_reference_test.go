@@ -11,6 +11,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 )
@@ -30,6 +31,7 @@ const (
 type refPhrase struct {
 	notes []*refNote
 	end   int64 // its last release
+	leapt bool  // no rest follows
 }
 
 func (p *refPhrase) first() *refNote { return p.notes[0] }
@@ -39,7 +41,7 @@ func (p *refPhrase) last() *refNote  { return p.notes[len(p.notes)-1] }
 func refPhrases(line []*refNote, over int64) []*refPhrase {
 	var out []*refPhrase
 	for _, note := range line {
-		if n := len(out); n == 0 || note.tick-lastRelease(out[n-1]) >= out[n-1].last().beat {
+		if n := len(out); n == 0 || out[n-1].isOverBefore(note) {
 			out = append(out, &refPhrase{})
 		}
 		p := out[len(out)-1]
@@ -48,7 +50,36 @@ func refPhrases(line []*refNote, over int64) []*refPhrase {
 	for _, p := range out {
 		p.end = min(lastRelease(p), max(over, p.last().tick))
 	}
+	for i, p := range out[:max(0, len(out)-1)] {
+		next := out[i+1].first()
+		p.leapt = !p.restsBefore(next)
+		p.end = min(p.end, next.tick)
+	}
 	return out
+}
+
+// restsBefore reports whether a rest that ends the phrase lies before a note: a beat,
+// but at least a quarter of a second and at most 0.36 of one, in whole ticks.
+func (p *refPhrase) restsBefore(n *refNote) bool {
+	last, rest := p.last(), n.tick-lastRelease(p)
+	lasts := func(micros int64) bool { return (rest+1)*last.quarter > micros*960 }
+	return rest > 0 && (rest >= last.beat && lasts(250_000) || lasts(360_000))
+}
+
+// isOverBefore reports whether a note begins another phrase: there is a rest before it,
+// or it leaps away from a note of two beats.
+func (p *refPhrase) isOverBefore(n *refNote) bool {
+	last := p.last()
+	return p.restsBefore(n) || n.tick-last.tick >= 2*last.beat && distance(n, last) > 4
+}
+
+// isGood reports whether it has the length, the end and the rest of a good phrase.
+func (p *refPhrase) isGood(s analyse.Setup) bool {
+	long, slot := p.end-p.first().tick, p.endSlot(s)
+	degree := harmony.DegreeOver(slot.Chord, p.last().class())
+	landing := p.landing(s)
+	return !p.leapt && long > p.last().bar && long <= 4*p.last().bar && landing != phrase.LeftHanging && landing != phrase.NoLanding &&
+		len(p.notes) >= goodNotes && slices.Contains([]string{"3", "5", "6", "9", "13"}, degree)
 }
 
 // lastRelease is when the last note that sounds goes up, pedal points left out.
@@ -60,9 +91,11 @@ func lastRelease(p *refPhrase) int64 {
 	return end
 }
 
-// landing says how it ends, from what the last note is in the chord that it is
-// heard in.
-func (p *refPhrase) landing(s analyse.Setup) phrase.Landing {
+// endSlot is the chord that its last note is heard in.
+func (p *refPhrase) endSlot(s analyse.Setup) *changes.Slot { return p.heard(s).slot }
+
+// heard is the last note in the chord that it is heard in.
+func (p *refPhrase) heard(s analyse.Setup) refNote {
 	last := *p.last()
 	if next := last.song.next; last.song.running && next.Chord != last.song.sounding.Chord && last.slot == last.song.sounding {
 		ahead := last.song.left*10 <= 6*last.beat
@@ -77,6 +110,13 @@ func (p *refPhrase) landing(s analyse.Setup) phrase.Landing {
 			}
 		}
 	}
+	return last
+}
+
+// landing says how it ends, from what the last note is in the chord that it is
+// heard in.
+func (p *refPhrase) landing(s analyse.Setup) phrase.Landing {
+	last := p.heard(s)
 	switch {
 	case last.chordTone():
 		return phrase.LandedOnChord
@@ -154,7 +194,6 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 	var starts song.PlaceCounts
 	degrees := map[string]int64{}
 	var good []int64
-	noteCount := map[int64]int{}
 	for i, p := range want {
 		number := int64(i) + 1
 		notes += int64(len(p.notes))
@@ -186,9 +225,8 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 				against++
 			}
 		}
-		if unresolved+against == 0 && landing == phrase.LandedOnChord && len(p.notes) >= goodNotes {
+		if unresolved+against == 0 && p.isGood(s) {
 			good = append(good, number)
-			noteCount[number] = len(p.notes)
 		}
 		if told, ok := seen[number]; ok {
 			require.Equal(t, []int64{p.first().n, p.last().n}, []int64{told.First, told.Last}, "phrase %d", number)
@@ -209,7 +247,6 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 		require.Equal(t, (200*rest+total)/(2*total), got.Rest)
 	}
 	if len(want) <= mostWaiting {
-		slices.SortStableFunc(good, func(a, b int64) int { return noteCount[b] - noteCount[a] })
 		told := []int64{}
 		for _, p := range got.Good {
 			told = append(told, p.Number)

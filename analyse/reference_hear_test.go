@@ -35,6 +35,7 @@ type refNote struct {
 	released     int64 // when the key came up or was struck again; never if it did not
 	ended        int64 // when it stopped sounding, the sustain pedal included
 
+	quarter int64         // microseconds
 	beat    int64         // ticks
 	bar     int64         // ticks
 	slot    *changes.Slot // the chord it is judged by
@@ -126,6 +127,12 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 		}
 		i.scale = scaleOf(i.slot, setup.View)
 		i.bend(setup, events)
+		i.quarter = 500_000
+		for _, before := range events[:at] {
+			if before.Kind == analyse.Tempo {
+				i.quarter = before.Value
+			}
+		}
 		notes = append(notes, i)
 	}
 	for _, i := range notes {

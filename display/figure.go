@@ -2,33 +2,84 @@ package display
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shedlight/analyse"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
 // mostNamed is how many chords or scales are named that fit equally well.
 const mostNamed = 3
 
-// figure says what a figure is: "run up of 5", "arpeggio down of Dm7♭5 (3 of 4)",
-// "chord Fmaj7", "leap up".
+// figure says what a figure is: "run down of 8, without the ♭6", "arpeggio down of
+// Dm7♭5 (3 of 4)", "arpeggio up of F7, 3-5-7-9", "cell 1-2-3-5 of C6", "enclosure of
+// E", "chord Fmaj7", "leap up".
 func (s speller) figure(g *figure.OfPhrase) string {
-	text := g.Kind.String() + " " + g.Direction
+	text := strings.TrimSpace(g.Kind.String() + " " + g.Direction)
+	of := " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
 	switch g.Kind {
 	case figure.Run:
-		return fmt.Sprintf("%s of %d", text, g.Notes)
+		return fmt.Sprintf("%s of %d", text, g.Notes) + s.runThrough(g)
 	case figure.StruckChord:
 		return g.Kind.String() + " " + s.familyChord(g.Chords[0])
 	case figure.Arpeggio:
-		text += " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
-		if g.Tones < g.Of {
+		text += of
+		switch {
+		case g.Order != "":
+			text += ", " + g.Order
+		case g.Degrees != "":
+			text += ", " + s.degrees(g.Degrees)
+		case g.Tones < g.Of:
 			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
 		}
+		return text + putIn(g.HalfSteps)
+	case figure.Cell:
+		return text + " " + s.degrees(g.Degrees) + of
+	case figure.Enclosure:
+		return text + " of " + s.name(g.Goal)
+	case figure.Thirds:
+		return text
+	case figure.Repeated:
+		return fmt.Sprintf("%s %d times", s.name(g.Start), g.Notes)
+	case figure.Trill:
+		return text + " on " + s.name(g.Start) + " and " + s.name(g.Goal)
 	}
 	return text
+}
+
+// runThrough says what a run goes through where that is not the whole scale.
+func (s speller) runThrough(g *figure.OfPhrase) string {
+	switch {
+	case g.Without != "":
+		return ", without the " + s.degree(g.Without)
+	case len(g.Chords) > 0:
+		return ", all of " + s.symbol(g.Chords[0])
+	}
+	return ""
+}
+
+// putIn says how many half steps are put into an arpeggio.
+func putIn(n int) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return ", with a half step"
+	}
+	return fmt.Sprintf(", with %d half steps", n)
+}
+
+// degrees shows degrees joined by hyphens.
+func (s speller) degrees(joined string) string {
+	all := strings.Split(joined, "-")
+	for i := range all {
+		all[i] = s.degree(all[i])
+	}
+	return strings.Join(all, "-")
 }
 
 // familyChord shows a chord of a family: its symbol, or its notes where it has none.
@@ -44,14 +95,22 @@ func (s speller) familyChord(t string) string {
 }
 
 // figureFrom says also where it starts: "run down of 6 from the six half",
-// "arpeggio up of Dm7♭5 (3 of 4) from F".
+// "arpeggio up of Dm7♭5 (3 of 4) from F", but for what tells its tones.
 func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
 	told := g.OfPhrase()
-	text := s.figure(&told)
-	if g.Kind == figure.Run {
-		return text + " from the " + placeWord(g.Half, kind) + " half"
+	switch {
+	case g.Kind == figure.Run:
+		through := s.runThrough(&told)
+		told.Without, told.Chords = "", nil
+		half := ""
+		if g.Half == song.Home || g.Half == song.Dim {
+			half = " from the " + placeWord(g.Half, kind) + " half"
+		}
+		return s.figure(&told) + half + through
+	case g.Order != "" || g.Degrees != "" || g.HalfSteps > 0:
+		return s.figure(&told)
 	}
-	return text + " from " + s.name(g.Start)
+	return s.figure(&told) + " from " + s.name(g.Start)
 }
 
 // figures lists the figures of a phrase in order. Leaps in a row are counted.
@@ -69,18 +128,50 @@ func (s speller) figures(p *phrase.Phrase) []string {
 		out = append(out, text)
 	}
 	if more := p.FigureCount - len(p.Figures); more > 0 {
-		out = append(out, fmt.Sprintf("%d more", more))
+		out = append(out, fmt.Sprintf("and %d more", more))
 	}
 	return out
 }
 
+// betweenFigures parts the figures of a phrase.
+const betweenFigures = "; "
+
+// figureRows tells the figures of a phrase in so many rows, and how many more there are
+// where they do not all stand in them.
+func (s speller) figureRows(label string, p *phrase.Phrase, room, rows int) []string {
+	texts := s.figures(p)
+	if len(texts) == 0 {
+		return nil
+	}
+	for told := len(texts); ; told-- {
+		some := texts[:told]
+		if told < len(texts) {
+			some = append(slices.Clone(some), fmt.Sprintf("and %d more", s.untold(p, told)))
+		}
+		out := flow(label, betweenFigures, room, rows+1, some)
+		if len(out) <= rows || told == 0 {
+			return out[:min(len(out), rows)]
+		}
+	}
+}
+
+// untold counts the figures of a phrase behind the first texts that tell them.
+func (s speller) untold(p *phrase.Phrase, texts int) int {
+	one := *p
+	for n := range p.Figures {
+		if one.Figures, one.FigureCount = p.Figures[:n+1], n+1; len(s.figures(&one)) > texts {
+			return p.FigureCount - n
+		}
+	}
+	return p.FigureCount - len(p.Figures)
+}
+
 // figuresIn lists the figures of a phrase in so many cells, as far as they go.
 func (s speller) figuresIn(p *phrase.Phrase, room int) string {
-	texts := s.figures(p)
-	if room < minNews || len(texts) == 0 {
+	if room < minNews || len(p.Figures) == 0 {
 		return ""
 	}
-	return flow("", ", ", room, 1, texts)[0]
+	return s.figureRows("", p, room, 1)[0]
 }
 
 // justPlayed is the figure that ended last: what is being outlined, or a run or an

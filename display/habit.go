@@ -15,64 +15,139 @@ import (
 )
 
 const (
-	// habitRows is how many rows what has many kinds takes at the most, so that all
-	// habits stand on one screen.
-	habitRows = 3
-	// habitLeast is how many phrases it takes to speak of a habit on the page.
-	habitLeast = 4
+	// habitMost is how many habits are told, those that a teacher would speak of first.
+	habitMost = 6
+	// habitLeast is how many phrases it takes to speak of a habit, crossingsLeast how
+	// many changes, seenLeast how often one thing comes.
+	habitLeast, crossingsLeast, seenLeast = 4, 6, 2
+	// hurried is the share of rests, in percent, under which a line hardly breathes.
+	hurried = 10
+	// closeRange is the range, in half steps, that a line should leave.
+	closeRange = 15
+	// barsTold is how many bars of a habit are named, the latest.
+	barsTold = 4
 )
 
-// habitLines is the table of habits: what comes again and again. They are
-// observations, and no verdicts.
-func habitLines(s *analyse.Summary, sp speller) []string {
+// habitLines is the table of habits: what comes again and again, in the order in which
+// a teacher would speak of it, at most six. They are observations, and no verdicts.
+func habitLines(r *Review, sp speller) []string {
+	s := &r.Summary
 	p, h := &s.Phrases, &s.Habits
 	if p.Phrases == 0 {
 		return []string{"nothing to tell: no phrase was played"}
 	}
-	cells := []string{}
-	for _, c := range h.Cells {
-		cells = append(cells, strings.Trim(fmt.Sprintf("%+d", c.Intervals), "[]")+": "+times(c.Times)+lastSeen(c.Last))
+	var blocks []block
+	tell := func(is bool, heading, text string, bars ...song.BarRef) {
+		if is && len(blocks) < habitMost {
+			blocks = append(blocks, block{heading: heading, rows: said("", " ", 2, strings.Fields(text+inBars(bars))...)})
+		}
 	}
-	blocks := []block{
-		{heading: "Phrases", rows: said(count(p.Phrases, "phrase")+": ", ", ", habitRows, lengths(p)...)},
-		{heading: "Starts", rows: edges(&p.Starts, sp)},
-		{heading: "Ends", rows: edges(&p.Ends, sp)},
-		{heading: "Range", rows: []string{keyName(h.Lowest, sp) + " to " + keyName(h.Highest, sp) +
-			fmt.Sprintf(", %d half steps", h.Highest-h.Lowest)}},
-		{heading: "Rests", rows: []string{fmt.Sprintf("%d %% of the time from the first phrase to the last", p.Rest)}},
-		{heading: "Cells", rows: said("half steps ", ", ", habitRows, cells...)},
-		{heading: "Crossings", rows: append(said("", ", ", 2, counted(p.Crossings, itself)...),
-			said("by step: ", ", ", habitRows, counted(p.Steps, sp.degree)...)...)},
-		{heading: "Side-slips", rows: seen("three notes or more in a row outside", &h.SideSlips)},
-		{heading: "Ahead", rows: seen("in the next chord's scale", &h.Ahead)},
-		{heading: "Displaced", rows: seen("resolved an octave or two away", &h.Displaced)},
+	seen := func(heading, text string, s *habit.Sightings) {
+		if text += ": " + times(s.Times); s.Times > int64(len(s.Bars)) {
+			text += ", lately"
+		}
+		tell(s.Times >= seenLeast, heading, text, s.Bars...)
 	}
-	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
+	enough := p.Phrases >= habitLeast
+	tell(enough && p.Rest < hurried, "Rests", fmt.Sprintf("%d %% of the time: the line hardly breathes", p.Rest))
+	hung := s.LeftHanging.PhraseEnd
+	tell(enough && hung >= seenLeast && hung*4 >= p.Phrases, "Hanging", fmt.Sprintf("%d of %s end on a tone that wants to go on", hung, count(p.Phrases, "phrase")),
+		endsWhere(r.Phrases, func(e *phrase.Edge) bool { return e.Wants != "" })...)
+	changes := int64(0)
+	for _, n := range p.Crossings {
+		changes += n
+	}
+	leaps := p.Crossings["leap"]
+	tell(changes >= crossingsLeast && leaps*2 >= changes, "Crossings", fmt.Sprintf("%d of %s are crossed by a leap", leaps, count(changes, "change")), leapsAcross(r.Phrases)...)
+	if beat, times := most(p.Starts.Beats); enough && times*2 >= p.Phrases {
+		tell(true, "Starts", fmt.Sprintf("%d of %s start on beat %s", times, count(p.Phrases, "phrase"), beat))
+	}
+	if degree, times := most(p.Ends.ChordDegrees); enough && times*2 >= p.Phrases {
+		tell(true, "Ends", fmt.Sprintf("%d of %s end on %s", times, count(p.Phrases, "phrase"), sp.degreeWords(degree)),
+			endsWhere(r.Phrases, func(e *phrase.Edge) bool { return e.ChordDegree == degree })...)
+	}
+	if len(h.Cells) > 0 {
+		cell := &h.Cells[0]
+		tell(true, "Cell", cellWords(cell.Intervals)+": "+times(cell.Times)+", the last", cell.Last)
+	}
+	seen("Side-slips", "three notes or more in a row outside", &h.SideSlips)
+	seen("Ahead", "already in the next chord's scale", &h.Ahead)
+	seen("Displaced", "resolved an octave or two away", &h.Displaced)
+	reach := h.Highest - h.Lowest
+	tell(enough && reach <= closeRange, "Range", fmt.Sprintf("%s to %s, %s", keyName(h.Lowest, sp), keyName(h.Highest, sp), count(int64(reach), "half step")))
+	if len(blocks) == 0 {
+		return []string{"nothing comes again and again"}
+	}
 	return laidOut(nil, blocks, false)
 }
 
-// lengths says how many phrases were how long: "5-8 notes: twice".
-func lengths(p *phrase.Report) (texts []string) {
-	for _, l := range p.Lengths {
-		if l.Phrases == 0 {
-			continue
+// endsWhere lists the bars in which phrases end so.
+func endsWhere(phrases []phrase.Phrase, so func(*phrase.Edge) bool) (bars []song.BarRef) {
+	for i := range phrases {
+		if e := &phrases[i].End; so(e) {
+			bars = append(bars, song.BarRef{Chorus: e.Chorus, Bar: e.Bar})
 		}
-		of := fmt.Sprintf("%d-%d notes", l.From, l.To)
-		if l.To == 0 {
-			of = fmt.Sprintf("%d or more", l.From)
-		}
-		texts = append(texts, of+": "+times(l.Phrases))
 	}
-	return texts
+	return bars
 }
 
-// edges says on which beats phrases start or end, on what of the chord, and in
-// which half.
-func edges(e *phrase.EdgeReport, sp speller) []string {
-	halves := map[string]int64{"six": e.Halves.Home, "dim": e.Halves.Dim, "outside": e.Halves.Outside}
-	rows := said("on beat ", ", ", 1, counted(e.Beats, itself)...)
-	rows = append(rows, said("on ", ", ", 2, counted(e.ChordDegrees, sp.degreeWords)...)...)
-	return append(rows, said("in the scale ", ", ", 1, counted(halves, itself)...)...)
+// leapsAcross lists the bars into which the line leapt over a change.
+func leapsAcross(phrases []phrase.Phrase) (bars []song.BarRef) {
+	for i := range phrases {
+		for _, c := range phrases[i].Crossings {
+			if c.Kind == "leap" {
+				bars = append(bars, song.BarRef{Chorus: c.Chorus, Bar: c.Bar})
+			}
+		}
+	}
+	return bars
+}
+
+// cellWords tells the intervals of a cell: "minor third down, half step up, octave up".
+func cellWords(intervals []int) string {
+	words := make([]string, len(intervals))
+	for i, n := range intervals {
+		switch {
+		case n < 0:
+			words[i] = interval(-n) + " down"
+		case n > 0:
+			words[i] = interval(n) + " up"
+		default:
+			words[i] = "the same"
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// inBars names the latest of some bars: " in bars 4, 7 of chorus 1, bar 4 of chorus 2".
+// Nothing without a chart.
+func inBars(bars []song.BarRef) string {
+	bars = slices.Compact(slices.DeleteFunc(slices.Clone(bars), func(b song.BarRef) bool { return b.Bar == 0 }))
+	bars = bars[max(0, len(bars)-barsTold):]
+	var texts []string
+	for from, to := 0, 0; from < len(bars); from = to {
+		var numbers []string
+		for to = from; to < len(bars) && bars[to].Chorus == bars[from].Chorus; to++ {
+			numbers = append(numbers, fmt.Sprint(bars[to].Bar))
+		}
+		word := "bar"
+		if len(numbers) > 1 {
+			word = "bars"
+		}
+		texts = append(texts, fmt.Sprintf("%s %s of chorus %d", word, strings.Join(numbers, ", "), bars[from].Chorus))
+	}
+	if len(texts) == 0 {
+		return ""
+	}
+	return " in " + strings.Join(texts, ", ")
+}
+
+// most returns the key with the greatest count.
+func most(counts map[string]int64) (key string, times int64) {
+	if keys := mostFrequent(counts); len(keys) > 0 {
+		return keys[0], counts[keys[0]]
+	}
+	return "", 0
 }
 
 // mostFrequent lists the keys of counts, the most frequent first.
@@ -82,44 +157,7 @@ func mostFrequent(counts map[string]int64) []string {
 	return keys
 }
 
-// counted lists counts, the greatest first: "7 to 3: 5 times".
-func counted(counts map[string]int64, word func(string) string) (texts []string) {
-	for _, key := range mostFrequent(counts) {
-		texts = append(texts, word(key)+": "+times(counts[key]))
-	}
-	return texts
-}
-
 func itself(text string) string { return text }
-
-// seen says how often something was seen, and where the last few times.
-func seen(what string, s *habit.Sightings) []string {
-	if s.Times == 0 {
-		return []string{what + ": none"}
-	}
-	var places []string
-	for _, at := range s.Bars {
-		if at.Bar > 0 {
-			places = append(places, fmt.Sprintf("%d/%d", at.Chorus, at.Bar))
-		}
-	}
-	text := what + ": " + times(s.Times)
-	switch {
-	case len(places) == 0:
-		return []string{text}
-	case s.Times > int64(len(places)):
-		places = append([]string{ellipsis}, places...)
-	}
-	return []string{text + " (" + strings.Join(places, ", ") + ")"}
-}
-
-// lastSeen says in which bar something was seen last; nothing without a chart.
-func lastSeen(at song.BarRef) string {
-	if at.Bar == 0 {
-		return ""
-	}
-	return fmt.Sprintf(" (%d/%d)", at.Chorus, at.Bar)
-}
 
 func keyName(key int, sp speller) string {
 	return sp.pitch(tone.ClassOf(key).Name().String(), uint8(key))

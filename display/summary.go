@@ -78,7 +78,7 @@ func played(o *Outcome, sp speller) block {
 		word string
 	}{
 		{s.Figures.Run, "run"}, {s.Figures.Arpeggio, "arpeggio"},
-		{s.Figures.Chord, "chord"}, {s.Figures.Leap, "leap"},
+		{s.Figures.Cell, "cell"}, {s.Figures.Enclosure, "enclosure"}, {s.Figures.Chord, "chord"}, {s.Figures.Leap, "leap"},
 	} {
 		if one.n > 0 {
 			figures = append(figures, count(one.n, one.word))
@@ -142,7 +142,7 @@ func phrasing(s *analyse.Summary) []string {
 	return []string{row}
 }
 
-// goodPhrase shows the best phrase, by the places or the number that the table of
+// goodPhrase shows a good phrase, by the places or the number that the table of
 // phrases gives it, and what it was made of.
 func goodPhrase(s *analyse.Summary, sp speller) []string {
 	fits := slices.IndexFunc(s.Phrases.Good, func(p phrase.Phrase) bool { return !claimedOver(s, &p) })
@@ -155,7 +155,7 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 		where = fmt.Sprintf("%d/%d to %d/%d", p.Start.Chorus, p.Start.Bar, p.End.Chorus, p.End.Bar)
 	}
 	rows := said("good phrase: ", ", ", 2, where, count(int64(p.Notes), "note"), sp.ended(p))
-	return append(rows, said("made of: ", ", ", 1, sp.figures(p)...)...)
+	return append(rows, sp.figureRows("made of: ", p, pageWidth-labelCells, 1)...)
 }
 
 // fitted says whether the line went with the changes, how its notes lay, and how it

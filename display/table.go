@@ -52,7 +52,7 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	case ByPhrase:
 		rows = phraseRows(&r, sp)
 	case ByHabit:
-		return writeRows(w, habitLines(s, sp), o.width())
+		return writeRows(w, habitLines(&r, sp), o.width())
 	}
 	return writeRows(w, tableRows(by, rows, o.width()), o.width())
 }

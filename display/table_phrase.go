@@ -41,8 +41,7 @@ func (s speller) toldWhole(p *phrase.Phrase) (rows []string) {
 	add("", ", ", all(edges), edges)
 	add("notes: ", " ", all(notes), notes)
 	add("across: ", "; ", all(crossings), crossings)
-	add("made of: ", ", ", figureRows, s.figures(p))
-	return rows
+	return append(rows, s.figureRows(tableIndent+"made of: ", p, pageWidth, figureRows)...)
 }
 
 // edge says what the first or the last note of a phrase is: "A over F6 (3 of F6
@@ -104,22 +103,29 @@ func (s speller) crossings(p *phrase.Phrase) (texts []string) {
 	return texts
 }
 
-// crossedBy says how far the line went over a change: "held", "half step up",
-// "leap of 5 half steps down".
+// crossedBy says how far the line went over a change: "held", "half step up", "fourth
+// down".
 func crossedBy(c *phrase.Crossing) string {
 	direction, size := "up", c.Interval
 	if size < 0 {
 		direction, size = "down", -size
 	}
-	switch size {
-	case 0:
+	if size == 0 {
 		return c.Kind
-	case 1:
-		return "half step " + direction
-	case 2:
-		return "whole step " + direction
 	}
-	return fmt.Sprintf("leap of %d half steps %s", size, direction)
+	return interval(size) + " " + direction
+}
+
+// interval names a number of half steps, as players do.
+func interval(halfSteps int) string {
+	names := [...]string{
+		"unison", "half step", "whole step", "minor third", "major third", "fourth", "tritone", "fifth",
+		"minor sixth", "major sixth", "minor seventh", "major seventh", "octave", "minor ninth", "ninth",
+	}
+	if halfSteps < len(names) {
+		return names[halfSteps]
+	}
+	return "leap of more than a ninth"
 }
 
 func edgePlace(e *phrase.Edge) string {

@@ -6,7 +6,23 @@ type Counts struct {
 	Arpeggio int64 `json:"arpeggio"`
 	Chord    int64 `json:"chord"` // struck; the judge counts them
 	Leap     int64 `json:"leap"`
+
+	Cell      int64 `json:"cell"`
+	Enclosure int64 `json:"enclosure"`
+	Thirds    int64 `json:"thirds"`
+	Repeated  int64 `json:"repeated"`
+	Trill     int64 `json:"trill"`
 }
+
+// of is where figures of a kind are counted.
+func (c *Counts) of(k Kind) *int64 {
+	return [...]*int64{
+		Run: &c.Run, Arpeggio: &c.Arpeggio, Leap: &c.Leap, Cell: &c.Cell, Enclosure: &c.Enclosure,
+		Thirds: &c.Thirds, Repeated: &c.Repeated, Trill: &c.Trill, StruckChord: &c.Chord,
+	}[k]
+}
+
+func (c *Counts) count(k Kind) { *c.of(k)++ }
 
 // LinkCounts counts how runs and arpeggios are joined to the one before.
 type LinkCounts struct {
@@ -43,9 +59,9 @@ type tally struct {
 }
 
 func (t *tally) add(c *tally) {
-	t.figures.Run += c.figures.Run
-	t.figures.Arpeggio += c.figures.Arpeggio
-	t.figures.Leap += c.figures.Leap
+	for k := Run; k < StruckChord; k++ {
+		*t.figures.of(k) += *c.figures.of(k)
+	}
 	t.links.Shared += c.links.Shared
 	t.links.Step += c.links.Step
 	t.links.Jump += c.links.Jump

@@ -59,10 +59,17 @@ func CheckVoicing(places []int) error {
 }
 
 // chordSet is a set of the chords of a familyTable: bit i is chord i. There are
-// ten at the most, and writtenChord stands for the chord that is written.
+// ten at the most. writtenChord stands for the chord that is written, withNinth and
+// withFlatNinth for that with a ninth that it is not written with.
 type chordSet uint16
 
-const writtenChord chordSet = 1 << 15
+const (
+	writtenChord chordSet = 1 << (15 - iota)
+	withNinth
+	withFlatNinth
+
+	overWritten = writtenChord | withNinth | withFlatNinth
+)
 
 // familyTable is the chords that figures over one scale are matched to: those
 // of one family or two. It is made before the first note of its scale and only
@@ -163,6 +170,14 @@ type slotChords struct {
 	table *familyTable
 	steps *chordSteps // of the table and of the written chord
 	chord harmony.Chord
+	runs  [sorts]tone.Set // what runs go through
+	fours []four          // the chords of four tones that a broken arpeggio is of
+}
+
+// four is a chord of four tones.
+type four struct {
+	set    tone.Set
+	chords chordSet
 }
 
 // newFamilies makes the tables of all contexts.
@@ -181,16 +196,55 @@ func (f *families) Extend(c *song.Context) {
 		i = len(f.tables)
 		f.tables = append(f.tables, newFamilyTable(c.Centre, c.Scale, f.voicing))
 	}
-	slot := slotChords{table: f.tables[i], chord: c.Chord}
+	slot := slotChords{table: f.tables[i], chord: c.Chord, runs: [sorts]tone.Set{wholeScale: c.Set, ownSeven: c.Seven}}
 	same := func(s slotChords) bool { return s.table == slot.table && s.chord == slot.chord }
 	if before := slices.IndexFunc(f.slots, same); before >= 0 {
-		slot.steps = f.slots[before].steps
+		slot.steps, slot.fours = f.slots[before].steps, f.slots[before].fours
 	} else {
 		steps := slot.table.steps
 		steps.add(writtenOrder(slot.chord), writtenChord)
-		slot.steps = &steps
+		for _, ninth := range ninthsOver(c) {
+			steps.add(writtenOrder(ninth.chord), ninth.is)
+		}
+		slot.steps, slot.fours = &steps, foursOver(slot.table, c)
+	}
+	if c.Scale.Kind == harmony.MajorSixth || c.Scale.Kind == harmony.MinorSixth {
+		slot.runs[withoutSix] = c.Set &^ tone.SetOf(c.Scale.Tones()[flatSix].Class())
 	}
 	f.slots = append(f.slots, slot)
+}
+
+// flatSix is the place of the flat six in every scale.
+const flatSix = 5
+
+// foursOver lists the chords of four tones that a broken arpeggio over a chord can be
+// of: the family's, the written one's first four, and those from its third to its
+// ninth.
+func foursOver(t *familyTable, c *song.Context) (out []four) {
+	add := func(set tone.Set, chords chordSet) {
+		if set.Len() != brokenNotes {
+			return
+		}
+		for i := range out {
+			if out[i].set == set {
+				out[i].chords |= chords
+				return
+			}
+		}
+		out = append(out, four{set: set, chords: chords})
+	}
+	for i := range t.chords {
+		add(t.chords[i].set, 1<<i)
+	}
+	plain, ninth := c.Chord, c.Chord
+	plain.Formula &^= ninths
+	ninth.Bass = ninth.Root
+	add(writtenTones(plain), writtenChord)
+	add(ninth.Set()&^tone.SetOf(c.Chord.Root.Class()), writtenChord)
+	for _, n := range ninthsOver(c) {
+		add(writtenTones(n.chord)&^tone.SetOf(c.Chord.Root.Class()), n.is)
+	}
+	return out
 }
 
 // Uses lists how often each chord was played: every chord, in the order of the

@@ -2,8 +2,11 @@ package figure
 
 import (
 	"math/bits"
+	"slices"
+	"strings"
 
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
 
@@ -79,6 +82,36 @@ func writtenOrder(c harmony.Chord) chordOrder {
 	return o
 }
 
+// ninths are the ninths of any chord.
+var ninths = harmony.FormulaOf(harmony.Nine, harmony.FlatNine, harmony.SharpNine)
+
+// ninth is a written chord with a ninth that it is not written with.
+type ninth struct {
+	chord harmony.Chord
+	is    chordSet
+}
+
+// ninthsOver lists what players put on top of a written seventh chord (common
+// practice): its ninth, and over a dominant the flat one. A half-diminished and a
+// diminished one have none.
+func ninthsOver(c *song.Context) (out []ninth) {
+	f := c.Chord.Formula
+	if c.Assumed || f&ninths != 0 || !f.Has(harmony.FlatSeven) && !f.Has(harmony.Seven) ||
+		!f.Has(harmony.Three) && (!f.Has(harmony.FlatThree) || f.Has(harmony.FlatFive)) {
+		return nil
+	}
+	add := func(d harmony.Degree, is chordSet) {
+		chord := c.Chord
+		chord.Formula |= harmony.FormulaOf(d)
+		out = append(out, ninth{chord: chord, is: is})
+	}
+	add(harmony.Nine, withNinth)
+	if f.Has(harmony.Three) && f.Has(harmony.FlatSeven) {
+		add(harmony.FlatNine, withFlatNinth)
+	}
+	return out
+}
+
 // chordSteps holds, for a lower tone and the semitones from it up to another,
 // the chords in whose order the one follows the other.
 type chordSteps [12][12]chordSet
@@ -103,26 +136,61 @@ func (s *chordSteps) follow(from, to int) chordSet {
 }
 
 // candidates lists the chords that an arpeggio fits and tells how many tones the
-// smallest of them has. The written one stands first, if all of the arpeggio lies
-// under it; where that is a chord of the family as well it stands there once, by
-// the symbol that the player reads.
+// smallest of them has, or the part of it that was played. The written one, with its
+// ninth or without, stands alone where all of the arpeggio lies under it: that is what
+// the player reads. Where nobody wrote it, it stands first, by its symbol if it is of
+// the family too.
 func (g *figure) candidates() (names []string, smallest int) {
 	if g.chords == 0 {
 		return nil, 0
+	}
+	c := g.last.context
+	if g.chords&overWritten != 0 && !c.Assumed {
+		if g.chords&writtenChord == 0 || g.rootless() {
+			return []string{c.Symbol}, arpeggioLeast + 1
+		}
+		return []string{c.Symbol}, writtenTones(c.Chord).Len()
 	}
 	smallest = scaleTones
 	add := func(name string, set tone.Set) {
 		names, smallest = append(names, name), min(smallest, set.Len())
 	}
-	c, written := g.last.context, tone.Set(0)
+	written := tone.Set(0)
 	if g.chords&writtenChord != 0 {
 		written = writtenTones(c.Chord)
 		add(c.Symbol, written)
 	}
-	for i, chord := range g.last.table.chords {
+	for i, chord := range g.last.slot.table.chords {
 		if g.chords>>i&1 == 1 && chord.set != written {
 			add(chord.name, chord.set)
 		}
 	}
 	return names, smallest
 }
+
+// rootless reports whether the root of the written chord is not among the tones.
+func (g *figure) rootless() bool {
+	return !slices.Contains(g.played[:g.nPlayed], g.last.context.Chord.Root.Class())
+}
+
+// degrees tells the tones of a cell, or of an upper part of the written chord, by
+// their degrees over it, in the order in which they were played: "1-2-3-5", "3-5-7-9".
+func (g *figure) degrees() string {
+	c := g.last.context
+	upper := g.kind == Arpeggio && g.chords&overWritten != 0 && !c.Assumed && g.rootless()
+	if g.kind != Cell && !upper {
+		return ""
+	}
+	var words []string
+	for _, class := range g.played[:g.nPlayed] {
+		degree := harmony.DegreeOver(c.Chord, class)
+		if g.kind == Cell {
+			degree = belowTheOctave.Replace(degree)
+		}
+		words = append(words, degree)
+	}
+	return strings.Join(words, "-")
+}
+
+// belowTheOctave counts tensions as the steps they are: in a cell the ninth is 2.
+var belowTheOctave = strings.NewReplacer("9", "2", "11", "4", "13", "6")

@@ -13,28 +13,36 @@ const phraseFigures = 12
 // OfPhrase is a figure of a phrase.
 type OfPhrase struct {
 	Kind      Kind       `json:"kind"`
-	Direction string     `json:"direction"` // "up" or "down"; empty for a chord
+	Direction string     `json:"direction"` // "up" or "down"; empty for a chord and what has none
 	First     int64      `json:"first"`     // the number of its first note
 	Notes     int        `json:"notes"`
 	Start     string     `json:"start"`      // its first note by name, without octave; the bass of a chord
 	Half      song.Place `json:"half"`       // where that lies: "home", "dim", "outside" or empty
-	Chords    []string   `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit
+	Chords    []string   `json:"chords"`     // of an arpeggio: the written or the family chord, or those that fit; of a cell, and of a run through its seven tones, the chord
 	Tones     int        `json:"tones"`      // of an arpeggio: different ones
 	Of        int        `json:"of"`         // as many has the smallest of its chords
 	Complete  bool       `json:"complete"`   // an arpeggio that has all tones of one of them
-	HalfSteps int        `json:"half_steps"` // in a run, between tones a whole step apart
+	HalfSteps int        `json:"half_steps"` // in a run between tones a whole step apart, in an arpeggio before a tone of it
+	Without   string     `json:"without"`    // the degree that a run through a scale leaves out: "b6"
+	Order     string     `json:"order"`      // of a broken arpeggio, by its tones from the lowest up: "1-3-2-4"
+	Degrees   string     `json:"degrees"`    // over the chord: of a cell "1-2-3-5", of an upper part of the written chord "3-5-7-9"
+	Goal      string     `json:"goal"`       // the tone that an enclosure leads to, the other tone of a trill
 	Link      string     `json:"link"`       // to the run or arpeggio before: "shared", "step", "jump" or empty
 }
 
 // OfPhrase tells a figure as its phrase does.
 func (g Figure) OfPhrase() OfPhrase {
 	direction := "down"
-	if g.Up {
+	switch {
+	case g.Kind == Cell, g.Kind == Enclosure, g.Kind == Repeated, g.Kind == Trill, g.Order != "":
+		direction = ""
+	case g.Up:
 		direction = "up"
 	}
 	return OfPhrase{
 		Kind: g.Kind, Direction: direction, First: g.N, Notes: g.Notes, Start: g.Start, Half: g.Half,
-		Chords: append([]string{}, g.Chords...), Tones: g.Tones, Of: g.Of, Complete: g.Complete, HalfSteps: g.HalfSteps, Link: g.Link.String(),
+		Chords: append([]string{}, g.Chords...), Tones: g.Tones, Of: g.Of, Complete: g.Complete, HalfSteps: g.HalfSteps,
+		Without: g.Without, Order: g.Order, Degrees: g.Degrees, Goal: g.Goal, Link: g.Link.String(),
 	}
 }
 

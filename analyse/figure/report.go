@@ -1,13 +1,14 @@
 package figure
 
 import (
+	"fmt"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 	"slices"
 )
 
-// Figure is a run or an arpeggio as text needs it. Notes is 0 where there is
+// Figure is a figure of the line as text needs it. Notes is 0 where there is
 // none.
 type Figure struct {
 	Kind      Kind
@@ -22,7 +23,11 @@ type Figure struct {
 	Tones     int            // arpeggio: different ones
 	Of        int            // as many has the smallest of its chords
 	Complete  bool           // arpeggio: it has all tones of one of them
-	HalfSteps int            // run: half steps put in between whole steps
+	HalfSteps int            // run, arpeggio: half steps put in
+	Without   string         // run: the degree of the scale that it leaves out, "b6"; of the chord's own seven tones where Chords names that
+	Order     string         // broken arpeggio: its tones from the lowest up as they were played, "1-3-2-4"
+	Degrees   string         // cell, upper part of a written chord: "1-2-3-5", "3-5-7-9"
+	Goal      string         // enclosure: the tone that it leads to; trill: the other tone
 	Link      Link           // how it is joined to the run or arpeggio before
 }
 
@@ -84,14 +89,27 @@ func (g *figure) report() Figure {
 	if g.kind == None {
 		return Figure{}
 	}
-	class := tone.ClassOf(g.first.key)
+	class := g.first.class()
 	chords, of := g.candidates()
-	return Figure{
+	told := Figure{
 		Kind: g.kind, Up: g.up, Notes: g.notes, N: g.first.n, Tick: g.first.tick, End: g.last.tick,
 		Start: g.first.named[class], Half: g.first.context.Place[class], Beat: g.first.beat,
 		Chords: chords, Tones: g.tones, Of: of, Complete: g.chords != 0 && g.tones >= of,
-		HalfSteps: g.halfSteps, Link: g.link,
+		HalfSteps: g.halfSteps, Link: g.link, Degrees: g.degrees(),
 	}
+	switch {
+	case g.kind == Run && g.sort == withoutSix:
+		told.Without = g.first.context.Scale.Label(flatSix)
+	case g.kind == Run && g.sort == ownSeven, g.kind == Cell:
+		told.Chords = []string{g.first.context.Symbol}
+	case g.kind == Enclosure:
+		told.Goal = g.last.named[g.last.class()]
+	case g.kind == Trill:
+		told.Goal = g.first.named[g.played[1]]
+	case g.broken:
+		told.Order = fmt.Sprintf("%d-%d-%d-%d", g.order[0], g.order[1], g.order[2], g.order[3])
+	}
+	return told
 }
 
 // Longest returns the longest run and the longest arpeggio that ended since a tick
@@ -102,7 +120,7 @@ func (f *Finder) Longest(since int64) (Figure, Figure) {
 	consider := func(g *figure) {
 		best := &run
 		switch {
-		case g.kind == Leap || g.last.tick < since || f.seq-g.last.seq > recentNotes:
+		case g.kind != Run && g.kind != Arpeggio || g.last.tick < since || f.seq-g.last.seq > recentNotes:
 			return
 		case g.kind == Arpeggio:
 			best = &arpeggio
@@ -115,8 +133,8 @@ func (f *Finder) Longest(since int64) (Figure, Figure) {
 		consider(&f.recent[i%recentFigures])
 	}
 	before := f.linked
-	for _, g := range findFigures(f.sweep, f.up, nil) {
-		if g.kind == Leap {
+	for _, g := range findFigures(f.stretch, nil) {
+		if g.kind != Run && g.kind != Arpeggio {
 			continue
 		}
 		g.link = linkOf(&before, &g)
@@ -129,7 +147,7 @@ func (f *Finder) Longest(since int64) (Figure, Figure) {
 // Outlined returns the arpeggio being played: the last one, if its last note is
 // not before a tick and among the last eight notes of the line.
 func (f *Finder) Outlined(since int64) Figure {
-	g, ok := tail(f.sweep, f.up)
+	g, ok := tail(f.stretch)
 	if !ok {
 		g = f.lastArpeggio()
 	}
@@ -146,7 +164,7 @@ func (f *Finder) lastArpeggio() (last figure) {
 			last = *g
 		}
 	}
-	for _, g := range findFigures(f.sweep, f.up, nil) {
+	for _, g := range findFigures(f.stretch, nil) {
 		if g.kind == Arpeggio {
 			last = g
 		}

@@ -185,7 +185,7 @@ type Report struct {
 	Crossings map[string]int64 `json:"crossings"` // of changes of chord: "held", "repeated", "step", "leap", each there
 	Steps     map[string]int64 `json:"steps"`     // the crossings by step by their degrees: "7 to 3"
 	Rest      int64            `json:"rest"`      // share of rests between the first phrase and the last, in percent
-	Good      []Phrase         `json:"good"`      // the longest that resolved and landed, at most three
+	Good      []Phrase         `json:"good"`      // the earliest good ones, at most three: two to four bars, resolved, ended on the 3rd, 5th, 6th or 9th, then a rest
 }
 
 // Lengths counts the phrases of From to To notes; To is 0 where there is

@@ -11,19 +11,24 @@ import (
 
 // How phrases are found.
 //
-// A phrase is the notes of the line between two rests of a beat or more. A
-// rest runs from the release of the last note that sounds to the next onset of
+// A phrase is the notes of the line between two rests. A rest is a beat or more, but of
+// at least a quarter of a second, since at a fast tempo a beat is less than a breath,
+// and at most 0.36 of one, since at a slow tempo it is more. (Against phrases that
+// people marked in transcribed solos such bounds agree best; from 0.2 to 0.32 of a
+// second for the lower one they do alike.) It runs from the release of the last note
+// that sounds to the next onset of
 // the line; the beat is the one at the phrase's last note, the pedal and the
 // chords of the other hand do not count. Notes may overlap: the last note that
 // sounds is the one of the latest four that is released last, so that a legato
 // line is no rest at all and a tone held under the line for longer than four
 // notes is a pedal point and does not keep the phrase open. A key that is never
-// released makes no rest.
+// released makes no rest. After a note of two beats the phrase is over too where the
+// line goes on with a leap.
 //
 // Where a phrase ends it is looked at as a teacher would: what its last tone is
 // in the chord that sounds, or in the chord to come where the tone was played
 // ahead of it; how many notes were outside; how each change of chord was
-// crossed. It is told once a beat of rest has passed, and what becomes of its
+// crossed. It is told once the rest is long enough, and what becomes of its
 // outside notes is told when they are settled, up to four bars later.
 //
 // Memory is fixed: the latest sixteen phrases with at most 128 notes and 12
@@ -32,9 +37,14 @@ import (
 // shown as a good one.
 //
 // Known wrong answers, accepted: a staccato line in long values breaks into
-// single notes; a phrase that goes on after a breath of a beat is two.
+// single notes; a phrase that goes on after a breath is two.
 
 const (
+	// restLeast and restMost bound the rest that ends a phrase, in microseconds.
+	restLeast, restMost = 250_000, 360_000
+	// longBeats is how many beats a note lasts, onset to onset, after which a leap
+	// begins a phrase.
+	longBeats = 2
 	// underLine is how many of the latest notes can keep a phrase open.
 	underLine = 4
 	// phraseNotes and phraseCrossings are how many notes and changes of chord of
@@ -68,6 +78,8 @@ type phrase struct {
 	began, end  int64 // ticks: the first onset, the last release
 	from, to    edge
 	landing     Landing
+	leapt       bool  // it ended without a rest: the line leapt on from a long note
+	bar         int64 // ticks of a bar where it ended
 
 	kept      [phraseNotes]keptNote
 	crossed   [phraseCrossings]crossing
@@ -114,6 +126,7 @@ type Finder struct {
 	ring    [keptPhrases]phrase // phrase number i is at i modulo keptPhrases
 	number  int64               // of the latest phrase; 0: none yet
 	playing bool                // the latest is not over
+	leapt   bool                // it ends without a rest
 	ends    int64               // the tick after which it is over; never while a key is down
 	prev    song.Note           // its latest note
 
@@ -225,8 +238,20 @@ func (p *Finder) silent() int64 {
 func (p *Finder) wait() {
 	p.ends = timebase.Never
 	if end := p.silent(); end != timebase.Never {
-		p.ends = end + p.prev.Position.BeatTicks - 1
+		p.ends = end + restTicks(&p.prev) - 1
 	}
+}
+
+// restTicks is how long a rest after a note ends the phrase.
+func restTicks(n *song.Note) int64 {
+	ticks := func(us int64) int64 { return us * timebase.Quarter / n.QuarterUS }
+	return min(max(n.Position.BeatTicks, ticks(restLeast)), ticks(restMost))
+}
+
+// Leaps reports whether a note begins a phrase though there was no rest: it leaps away
+// from a long one.
+func (p *Finder) Leaps(n *song.Note) bool {
+	return p.playing && n.Tick-p.prev.Tick >= longBeats*p.prev.Position.BeatTicks && tone.Apart(n.Key, p.prev.Key) > figure.WidestSkip
 }
 
 // Rested reports whether the phrase is over at a tick before which every note of
@@ -255,11 +280,18 @@ func (p *Finder) Silence(now int64) {
 	}
 }
 
+// Leap ends what sounds where a note that leaps away from a long one begins, at a tick.
+func (p *Finder) Leap(tick int64) {
+	p.Silence(tick)
+	p.leapt = true
+}
+
 // Rest ends the phrase that is being played, and the figures that are under way.
 func (p *Finder) Rest() {
 	at := p.latest()
 	p.Figures.Rest(&at.figures)
-	p.playing = false
+	at.leapt, at.bar = p.leapt, p.prev.Position.BarTicks
+	p.playing, p.leapt = false, false
 	at.over, at.end, at.chorus = true, p.silent(), p.choruses
 	at.to = edgeOf(&p.prev, endingContext(&p.prev, p.sounds[0].off))
 	at.landing = at.to.landing()

@@ -1,20 +1,33 @@
 package phrase
 
-// goodPhrases is how many of the best are kept, goodLeast how many notes one has at
-// least: fewer say nothing.
-const goodPhrases, goodLeast = 3, 4
+import (
+	"slices"
 
-// bestPhrases is the best phrases, the best first.
+	"shedlight/analyse/harmony"
+)
+
+// goodPhrases is how many good ones are kept, goodLeast how many notes one has at
+// least: fewer say nothing. goodBars is how many bars it lasts at most, from its first
+// onset to its last release; more than one it lasts too, so that it is told as one of
+// two to four.
+const goodPhrases, goodLeast, goodBars = 3, 4, 4
+
+// goodDegrees are what a good phrase ends on over its chord (common practice): not the
+// root, which is dull, nor what wants to go on.
+var goodDegrees = [...]string{"3", "5", "6", "9", "13"}
+
+// bestPhrases is good phrases, the earliest first.
 type bestPhrases struct {
 	list [goodPhrases]phrase
 	n    int
 }
 
-// consider keeps a phrase that is over if it is one of the best: all of it
-// resolved, landed on a tone of the chord, the more notes the better, the
-// earlier one where they are even.
+// consider keeps a phrase that is over if it is a good one: of two to four bars, all of
+// it resolved, ended on the 3rd, 5th, 6th or 9th, with a rest behind it. Within that
+// length is no merit; the earliest are kept. Whether it fits with the changes is known
+// to the judge.
 func (p *Finder) consider(at *phrase) {
-	if at.open > 0 || at.unresolved+at.against > 0 || at.landing != LandedOnChord || at.notes < goodLeast {
+	if at.open > 0 || at.unresolved+at.against > 0 || at.notes < goodLeast || !at.endsWell() {
 		return
 	}
 	if at.chorus < p.choruses {
@@ -26,7 +39,7 @@ func (p *Finder) consider(at *phrase) {
 
 func (b *bestPhrases) add(at *phrase) {
 	row := b.n
-	for row > 0 && at.better(&b.list[row-1]) {
+	for row > 0 && at.number < b.list[row-1].number {
 		row--
 	}
 	if row == goodPhrases {
@@ -54,9 +67,12 @@ func (b *bestPhrases) include(other *bestPhrases) {
 	}
 }
 
-func (at *phrase) better(other *phrase) bool {
-	if at.notes != other.notes {
-		return at.notes > other.notes
+// endsWell reports whether a phrase has the length, the last tone and the rest of a good
+// one.
+func (at *phrase) endsWell() bool {
+	length := at.end - at.began
+	if at.leapt || length <= at.bar || length > goodBars*at.bar || at.landing == NoLanding || at.landing == LeftHanging {
+		return false
 	}
-	return at.number < other.number
+	return slices.Contains(goodDegrees[:], harmony.DegreeOver(at.to.context.Chord, at.to.class()))
 }

@@ -7,8 +7,8 @@ import (
 	"shedlight/analyse/tone"
 )
 
-// Phrase is a phrase that is over: notes of the line between rests of a beat
-// or more.
+// Phrase is a phrase that is over: notes of the line between two rests, or from or to
+// a leap away from a long note.
 type Phrase struct {
 	Number     int64       `json:"number"` // from 1; 0: there is none
 	First      int64       `json:"first"`  // the number of its first note

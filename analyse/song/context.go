@@ -31,10 +31,12 @@ type Context struct {
 	Colours   tone.Set  // what may stand over the chord outside the scale
 	Blue      tone.Set  // the blue notes that this chord allows
 	Against   tone.Set  // what fights the chord where it is held on the beat
+	Seven     tone.Set  // the chord's own seven tones, which runs go through; empty where it has none
 	Hanging   tone.Set  // what stays open where it is held or ends a phrase
 	Readings  []Reading // what the chord can be heard in, its own scale first; none where that is certain
 	From, To  int64     // song ticks of its stay: slots in a row with one chord are one
 	CentreRow int       // of the centre, in the order in which they first come
+	Assumed   bool      // nobody wrote the chord: the centre's home chord stands for it
 }
 
 // Reading is a scale that a chord can be heard in.
@@ -51,7 +53,7 @@ func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale
 		Name: scale.Spelling(chord, false), Rising: scale.Spelling(chord, true), ChordTone: chord.Set(),
 		Chord: chord, Kind: chord.Kind(), Set: scale.Set(), Home: scale.Home(), Blue: blueNotes(centre, chord),
 		Settled: scale.Home() | other.Home() | chord.Set(),
-		Against: chord.Against(), Hanging: chord.Hanging(),
+		Against: chord.Against(), Hanging: chord.Hanging(), Seven: chord.SevenTones(sevenOf(centre)),
 	}
 	if c.Either = scale.Set() | other.Set(); c.Either != 0 {
 		c.Either |= centre.Scale().Set() // also where the key view has the chord's own
@@ -147,7 +149,20 @@ func freeContext(centre *changes.Centre) Context {
 	chord := scale.HomeChord()
 	c := newContext(chord.Symbol(), chord, *centre, scale, scale, false)
 	c.Name, c.Rising = scale.Spelling(harmony.Chord{}, false), scale.Spelling(harmony.Chord{}, true)
+	c.Assumed, c.Seven = true, 0
 	return c
+}
+
+// sevenOf are the tones of a centre's key signature; a blues has none (common
+// practice).
+func sevenOf(centre changes.Centre) tone.Set {
+	switch centre.Mode {
+	case changes.Major:
+		return tone.SetOf(0, 2, 4, 5, 7, 9, 11).Transpose(int(centre.Tonic.Class()))
+	case changes.Minor:
+		return tone.SetOf(0, 2, 3, 5, 7, 8, 10).Transpose(int(centre.Tonic.Class()))
+	}
+	return 0
 }
 
 // blueNotes are the flat third and the flat seventh of the tonic, over tonic and
