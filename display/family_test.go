@@ -178,3 +178,31 @@ func TestBlackKeys(t *testing.T) {
 	}
 	require.Equal(t, "wbwbwwbwbwbw", row.String())
 }
+
+// The family of a usual chord is seen whole on a screen of 80 by 24, the row of
+// the prompt below it, and no chord has more than two other names.
+func TestAFamilyFitsOnOneScreen(t *testing.T) {
+	for _, kind := range []string{"", "6", "m6", "maj7", "m7", "7", "m7b5", "dim7", "m(maj7)", "7b5", "7b9", "maj7#11", "9", "m9", "6/9"} {
+		for class := range tone.All.Each() {
+			for v := harmony.Close; v <= harmony.RootlessSeventh; v++ {
+				parsed, err := harmony.ParseSymbol(class.Name().String() + kind)
+				require.NoError(t, err)
+				keys, err := parsed.Chord.Own().Voice(v, 0)
+				if err != nil {
+					continue // a triad has no third or fourth voice to drop
+				}
+				for _, c := range harmony.ScalesFor(parsed.Chord, harmony.Chord{}) {
+					family, err := harmony.Expand(c.Scale, keys)
+					if err != nil {
+						continue
+					}
+					var b bytes.Buffer
+					sheet := FamilySheet{Chord: parsed.Chord, Voicing: v.String(), Reason: c.Reason, Family: family}
+					require.NoError(t, WriteFamily(&b, sheet, Options{}))
+					require.LessOrEqual(t, strings.Count(b.String(), "\n"), pageRows-1, b.String())
+					break
+				}
+			}
+		}
+	}
+}

@@ -17,27 +17,32 @@ const middleC = 60
 type Voicing uint8
 
 const (
-	Close     Voicing = iota // in thirds from the bass up
-	Drop2                    // within an octave, then the second voice from the top an octave lower
-	Drop3                    // the third voice from the top an octave lower
-	Drop2And4                // the second and the fourth from the top an octave lower
-	Shell                    // root, third and seventh, or the fourth and the sixth in their place
-	Rootless                 // without the root, and without the fifth where there is a thirteenth
+	Close           Voicing = iota // in thirds from the bass up
+	Drop2                          // within an octave, then the second voice from the top an octave lower
+	Drop3                          // the third voice from the top an octave lower
+	Drop2And4                      // the second and the fourth from the top an octave lower
+	Shell                          // root, third and seventh
+	ShellOpen                      // root, seventh, and the third above it
+	Rootless                       // third, fifth, seventh and ninth
+	RootlessSeventh                // the same from the seventh up: 7 9 3 5
 )
 
 // voicingTable gives for each voicing its name, the voices from the top that
-// drop, and the fewest tones it takes.
+// drop, the voice it stands on, and the fewest tones it takes.
 var voicingTable = [...]struct {
 	name  string
 	drops []int
+	start int
 	least int
 }{
-	Close:     {name: "close", least: minVoices},
-	Drop2:     {name: "drop 2", drops: []int{2}, least: 3},
-	Drop3:     {name: "drop 3", drops: []int{3}, least: 4},
-	Drop2And4: {name: "drop 2 and 4", drops: []int{2, 4}, least: 4},
-	Shell:     {name: "shell", least: 3},
-	Rootless:  {name: "rootless", least: minVoices},
+	Close:           {name: "close", least: minVoices},
+	Drop2:           {name: "drop 2", drops: []int{2}, least: 3},
+	Drop3:           {name: "drop 3", drops: []int{3}, least: 4},
+	Drop2And4:       {name: "drop 2 and 4", drops: []int{2, 4}, least: 4},
+	Shell:           {name: "shell", least: 3},
+	ShellOpen:       {name: "shell with the third on top", least: 3},
+	Rootless:        {name: "rootless", least: 3},
+	RootlessSeventh: {name: "rootless from the seventh", start: 2, least: 4},
 }
 
 // String prints the voicing: "close", "drop 2", "shell".
@@ -46,23 +51,30 @@ func (v Voicing) String() string { return voicingTable[v].name }
 // Voice lays the chord out near middle C, from the lowest key up. Inversion 0
 // has the written bass at the bottom, inversion n the nth tone above it; so it
 // is for the dropped voicings too: Drop2 of Cmaj7 is C G B E. A bass that is
-// not among the tones stays at the bottom under the others.
+// not among the tones stays at the bottom under the others. RootlessSeventh
+// stands on its seventh whatever the bass.
 //
-// The tones are those of the symbol, none is added: a rootless voicing with a
-// ninth needs a symbol with a ninth. Voice refuses a chord with too few tones
-// for the voicing, and an inversion that the chord does not have.
+// Close and dropped voicings have the tones of the symbol, all of them; see
+// Own. Shells and rootless voicings have the tones that players give them,
+// among them a ninth that the symbol need not have; see guides. Voice refuses a
+// chord with too few tones for the voicing, and an inversion that the chord does
+// not have.
 func (c Chord) Voice(v Voicing, inversion int) ([]uint8, error) {
+	row := voicingTable[v]
 	tones := c.layout(v)
-	if least := voicingTable[v].least; len(tones) < least {
-		return nil, fmt.Errorf("a %s voicing needs %d tones, the chord gives it %d: expected a fuller chord", v, least, len(tones))
+	if len(tones) < row.least {
+		return nil, fmt.Errorf("a %s voicing needs %d tones, the chord gives it %d: expected a fuller chord", v, row.least, len(tones))
 	}
 	if inversion < 0 || inversion >= len(tones) {
 		return nil, fmt.Errorf("inversion %d of a voicing of %d tones: expected 0 to %d", inversion, len(tones), len(tones)-1)
 	}
 	above := int(tone.ClassOf(int(c.Bass.Class()) - int(c.Root.Class())))
-	bass := slices.IndexFunc(tones, func(t int) bool { return t%12 == above })
-	lowest := tones[(max(bass, 0)+inversion)%len(tones)]
-	tones = arrange(tones, voicingTable[v].drops, lowest)
+	bass := slices.IndexFunc(tones, func(t int) bool { return int(tone.ClassOf(t)) == above })
+	first := max(bass, 0)
+	if row.start > 0 {
+		first = row.start
+	}
+	tones = arrange(tones, row.drops, tones[(first+inversion)%len(tones)])
 	if bass < 0 && above != 0 {
 		tones = slices.Insert(tones, 0, tones[0]-int(tone.ClassOf(tones[0]-above)))
 	}
@@ -73,15 +85,15 @@ func (c Chord) Voice(v Voicing, inversion int) ([]uint8, error) {
 // root, ascending: in thirds, or within one octave where voices will drop.
 func (c Chord) layout(v Voicing) []int {
 	f := c.Formula
+	third, fifth, seventh, ninth := f.guides()
 	switch v {
-	case Shell:
-		third, seventh := f.first(Three, FlatThree, Four), f.first(FlatSeven, Seven, DoubleFlatSeven, Six)
-		f &= FormulaOf(One) | third | seventh
-	case Rootless:
-		f &^= FormulaOf(One)
-		if f.Has(FlatThirteen) || f.Has(Six) && f.hasAny(FlatSeven, Seven) {
-			f &^= FormulaOf(Five)
+	case Shell, ShellOpen:
+		if seventh == 0 && third != 0 {
+			seventh = fifth // all that an augmented triad has
 		}
+		f = f&FormulaOf(One) | third | seventh
+	case Rootless, RootlessSeventh:
+		f = third | fifth | seventh | ninth
 	}
 	var taken tone.Set
 	var out []int
@@ -92,8 +104,19 @@ func (c Chord) layout(v Voicing) []int {
 		}
 		taken |= 1 << class
 		height := d.Semitones()
-		if v != Shell && len(voicingTable[v].drops) == 0 && c.tension(d) {
-			height += 12
+		switch v {
+		case Close:
+			if c.tension(d) {
+				height += 12
+			}
+		case ShellOpen:
+			if third.Has(d) {
+				height += 12
+			}
+		case Rootless, RootlessSeventh:
+			if ninth.Has(d) {
+				height += 12
+			}
 		}
 		out = append(out, height)
 	}
@@ -115,17 +138,6 @@ func (c Chord) tension(d Degree) bool {
 		return f.hasAny(FlatSeven, Seven)
 	}
 	return false
-}
-
-// first returns the first of the degrees that the formula holds, as a formula;
-// none of them gives none.
-func (f Formula) first(ds ...Degree) Formula {
-	for _, d := range ds {
-		if f.Has(d) {
-			return FormulaOf(d)
-		}
-	}
-	return 0
 }
 
 // arrange inverts the tones, the lowest going up an octave each time, until

@@ -14,7 +14,7 @@ import (
 func ExampleChord_Voice() {
 	c, _ := tone.ParseName("C")
 	maj7 := harmony.Chord{Root: c, Bass: c, Formula: harmony.FormulaOf(harmony.One, harmony.Three, harmony.Five, harmony.Seven)}
-	for _, v := range []harmony.Voicing{harmony.Close, harmony.Drop2, harmony.Drop3, harmony.Drop2And4, harmony.Shell} {
+	for v := harmony.Close; v <= harmony.RootlessSeventh; v++ {
 		keys, _ := maj7.Voice(v, 0)
 		fmt.Println(v, keys)
 	}
@@ -24,6 +24,9 @@ func ExampleChord_Voice() {
 	// drop 3 [48 59 64 67]
 	// drop 2 and 4 [48 55 64 71]
 	// shell [60 64 71]
+	// shell with the third on top [48 59 64]
+	// rootless [52 55 59 62]
+	// rootless from the seventh [59 62 64 67]
 }
 
 // laid spells keys as a chord does, from the lowest up.
@@ -70,8 +73,14 @@ func TestVoicings(t *testing.T) {
 		{chord(t, "D", "m6"), harmony.Shell, 0, "D F B"},
 		{chord(t, "D", "m9"), harmony.Rootless, 0, "F A C E"},
 		{chord(t, "D", "m9"), harmony.Rootless, 2, "C E F A"},
-		{chord(t, "G", "13"), harmony.Rootless, 0, "B F A E"},
-		{chord(t, "G", "7b9b13"), harmony.Rootless, 0, "B F Ab Eb"},
+		{chord(t, "D", "m9"), harmony.RootlessSeventh, 0, "C E F A"},
+		{chord(t, "G", "13"), harmony.RootlessSeventh, 0, "F A B E"},
+		{slash(t, "G", "13", "F"), harmony.Rootless, 0, "F A B E"},
+		{slash(t, "G", "13", "F"), harmony.RootlessSeventh, 0, "F A B E"},
+		{chord(t, "D", "m7"), harmony.ShellOpen, 0, "D C F"},
+		{chord(t, "D", "7sus4"), harmony.ShellOpen, 0, "D C G"},
+		{chord(t, "G", "13"), harmony.Rootless, 0, "B E F A"},
+		{chord(t, "G", "7b9b13"), harmony.Rootless, 0, "B Eb F Ab"},
 		{slash(t, "C", "maj7", "E"), harmony.Close, 0, "E G B C"},
 		{slash(t, "C", "maj7", "E"), harmony.Close, 1, "G B C E"},
 		{slash(t, "C", "maj7", "E"), harmony.Drop2, 0, "E B C G"},
@@ -85,14 +94,15 @@ func TestVoicings(t *testing.T) {
 	}
 }
 
-// Whatever the chord, a voicing keeps to its tones, rises, and has its middle
-// within an octave of middle C: half an octave, and what a foreign bass adds.
+// Whatever the chord, a close or dropped voicing keeps to its tones; every
+// voicing rises, and has its middle within an octave of middle C: half an octave,
+// and what a foreign bass adds.
 func TestEveryVoicingLiesNearMiddleC(t *testing.T) {
 	laidOut := 0
 	for formula := harmony.Formula(1); formula != 0; formula++ {
 		c := harmony.Chord{Root: tone.Class(formula % 12).Name(), Formula: formula}
 		c.Bass = tone.Class(formula % 7).Name()
-		for v := harmony.Close; v <= harmony.Rootless; v++ {
+		for v := harmony.Close; v <= harmony.RootlessSeventh; v++ {
 			for inversion := range 2 {
 				keys, err := c.Voice(v, inversion)
 				if err != nil {
@@ -102,7 +112,8 @@ func TestEveryVoicingLiesNearMiddleC(t *testing.T) {
 				middle := (int(keys[0]) + int(keys[len(keys)-1])) / 2
 				sound := middle >= 60-12 && middle <= 60+12
 				for i, key := range keys {
-					sound = sound && c.Set().Has(tone.ClassOf(int(key))) && (i == 0 || key > keys[i-1])
+					own := v >= harmony.Shell || c.Set().Has(tone.ClassOf(int(key)))
+					sound = sound && own && (i == 0 || key > keys[i-1])
 				}
 				if !sound {
 					t.Fatalf("%v %s %d: %v", c, v, inversion, keys)

@@ -97,7 +97,7 @@ var qualities = [...]quality{
 	{core: FormulaOf(One, Four, Five), cost: alteredChord, most: 1, adds: adds{
 		atNine: usual, atFlatNine: dark, atThirteen: dark}},
 	{core: FormulaOf(One, Nine, Five), cost: alteredChord, most: 1, adds: adds{
-		atSharpEleven: dark, atThirteen: colour}},
+		atSharpEleven: dark, atThirteen: rare}}, // G7sus4/F before Fsus2(add6)
 	{core: FormulaOf(One, Five), cost: plainChord},
 
 	// Sixth chords. Without a fifth a sixth is a triad inverted, unless a ninth

@@ -18,7 +18,8 @@ type expandCommand struct {
 	Root      string `settings:"-" placeholder:"NOTE" help:"The root of the scale."`
 	Voicing   string `settings:"-" placeholder:"NOTES" help:"The notes to move, like \"Bb3 D4 F4 A4\"."`
 	Drop      string `settings:"-" placeholder:"VOICES" help:"Drop these voices, counted from the top, by an octave: 2, 3 or 24."`
-	Form      string `settings:"-" placeholder:"FORM" help:"In place of a close voicing: shell or rootless."`
+	Form      string `settings:"-" placeholder:"FORM" help:"In place of a close voicing: shell (1-3-7) or 1-7-3, rootless (3-5-7-9) or 7-9-3-5."`
+	Full      bool   `settings:"-" help:"Every tone of the symbol. By default a chord of five tones and more is moved with its own four: G9 as G7, C6/9 as C6."`
 	Inversion int    `settings:"-" placeholder:"N" from:"0" help:"Start on the Nth tone above the bass."`
 
 	settings.Look `group:"How it looks:"`
@@ -29,9 +30,23 @@ type expandCommand struct {
 func (c *expandCommand) Help() string {
 	return `Every voice of the chord moves up a sixth-diminished scale, step by step.
 
+The scale is two chords put together. "six" (over a dominant scale "seven")
+beside a step says that all its tones are of the scale's home chord, its sixth
+or seventh chord; "dim" that all are of the diminished chord between; "mixed"
+that it has tones of both. "C6 with B for A" is the home chord with a tone of
+the diminished one in place of its neighbour.
+
+A shell is root, third and seventh; a rootless voicing third, fifth, seventh and
+ninth, with the thirteenth for the fifth in dominants. A sixth stands for the
+seventh where the chord has none, the fourth for the third in suspended chords,
+an altered fifth, a #11 or a b13 for the fifth. "G9 without root" says what a
+bass player would add.
+
 Examples:
   shedlight expand Cmaj7
   shedlight expand Ebmaj7 --drop 2 --written Bb
+  shedlight expand Dm7 --form 7-9-3-5
+  shedlight expand G13 --full
   shedlight expand G7 --scale major --root C
   shedlight expand Bb6 --voicing "Bb3 D4 F4 A4" --midi family.mid`
 }
@@ -75,7 +90,7 @@ func (c *expandCommand) plan() (*expandPlan, error) {
 		plan.remarks = []string{said}
 	}
 	plan.sheet.Chord = symbol.Chord
-	keys, err := c.keys(plan)
+	keys, err := c.keys(plan, symbol.Chord)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +98,13 @@ func (c *expandCommand) plan() (*expandPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	keys = plan.choose(choices, keys, c.Voicing == "")
+	if plan.choose(choices, keys, c.Voicing == "") {
+		chord := symbol.Chord
+		chord.Formula &^= harmony.FormulaOf(harmony.Five)
+		if keys, err = c.keys(plan, chord); err != nil {
+			return nil, err
+		}
+	}
 	if plan.sheet.Family, err = harmony.Expand(choices[0].Scale, keys); err != nil {
 		return nil, refused(err, symbol.Chord, choices[0].Scale, keys)
 	}
@@ -114,11 +135,11 @@ func chordTones(c harmony.Chord) string {
 	return strings.Join(names, " ")
 }
 
-// keys lays the chord out as the flags say.
-func (c *expandCommand) keys(plan *expandPlan) ([]uint8, error) {
+// keys lays a chord out as the flags say.
+func (c *expandCommand) keys(plan *expandPlan, chord harmony.Chord) ([]uint8, error) {
 	if c.Voicing != "" {
-		if c.Drop != "" || c.Form != "" || c.Inversion != 0 {
-			return nil, usage.Errorf("--voicing says every note: it cannot go with --drop, --form or --inversion")
+		if c.Drop != "" || c.Form != "" || c.Inversion != 0 || c.Full {
+			return nil, usage.Errorf("--voicing says every note: it cannot go with --drop, --form, --full or --inversion")
 		}
 		plan.sheet.Voicing = "as given"
 		keys, err := harmony.ParseVoicing(c.Voicing)
@@ -132,38 +153,48 @@ func (c *expandCommand) keys(plan *expandPlan) ([]uint8, error) {
 		return nil, err
 	}
 	plan.sheet.Voicing = voicing.String()
+	if own := chord.Own(); c.Form == "" && !c.Full && own != chord {
+		plan.sheet.Moved, chord = own, own
+	}
 	if c.Inversion != 0 {
 		plan.sheet.Voicing += fmt.Sprintf(", inversion %d", c.Inversion)
 	}
-	keys, err := plan.sheet.Chord.Voice(voicing, c.Inversion)
+	keys, err := chord.Voice(voicing, c.Inversion)
 	if err != nil {
 		return nil, usage.Error{Err: err}
 	}
 	return keys, nil
 }
 
+// forms are the words of --form.
+var forms = map[string]harmony.Voicing{
+	"shell": harmony.Shell, "1-3-7": harmony.Shell, "1-7-3": harmony.ShellOpen,
+	"rootless": harmony.Rootless, "3-5-7-9": harmony.Rootless, "7-9-3-5": harmony.RootlessSeventh,
+}
+
+// drops are the words of --drop.
+var drops = map[string]harmony.Voicing{"2": harmony.Drop2, "3": harmony.Drop3, "24": harmony.Drop2And4}
+
 func (c *expandCommand) form() (harmony.Voicing, error) {
-	if c.Drop != "" && c.Form != "" {
+	voicing, known := forms[c.Form]
+	switch {
+	case c.Drop != "" && c.Form != "":
 		return 0, usage.Errorf("--drop and --form: choose one")
-	}
-	switch c.Drop + c.Form {
-	case "":
+	case c.Form != "" && !known:
+		return 0, usage.Errorf("--form %s: expected shell, 1-3-7, 1-7-3, rootless, 3-5-7-9 or 7-9-3-5", c.Form)
+	case c.Form != "" && c.Full:
+		return 0, usage.Errorf("--full and --form: choose one")
+	case strings.Contains(c.Form, "-") && c.Inversion != 0:
+		return 0, usage.Errorf("--form %s says the order of the voices: it cannot go with --inversion", c.Form)
+	case c.Form != "":
+		return voicing, nil
+	case c.Drop == "":
 		return harmony.Close, nil
-	case "2":
-		return harmony.Drop2, nil
-	case "3":
-		return harmony.Drop3, nil
-	case "24":
-		return harmony.Drop2And4, nil
-	case harmony.Shell.String():
-		return harmony.Shell, nil
-	case harmony.Rootless.String():
-		return harmony.Rootless, nil
 	}
-	if c.Drop != "" {
+	if voicing, known = drops[c.Drop]; !known {
 		return 0, usage.Errorf("--drop %s: expected 2, 3 or 24", c.Drop)
 	}
-	return 0, usage.Errorf("--form %s: expected shell or rootless", c.Form)
+	return voicing, nil
 }
 
 // choices lists the scales that the flags admit, the likeliest first. Without
@@ -218,25 +249,32 @@ func scaleList(choices []harmony.Choice) string {
 	return strings.Join(names, ", ")
 }
 
-// choose brings the first scale that holds all keys to the front, and says why
-// where that is not the usual one. Where none does and the keys are ours to
-// choose, the natural fifth is left out if that is all that is in the way, as
+// choose brings the first scale that holds all keys to the front, and the rest of
+// the chord where only its own four tones are moved, and says why where that is
+// not the usual one. Where none does and the keys are ours to choose, it reports
+// whether the natural fifth is all that is in the way: then it is left out, as
 // players do over altered dominants.
-func (plan *expandPlan) choose(choices []harmony.Choice, keys []uint8, free bool) []uint8 {
+func (plan *expandPlan) choose(choices []harmony.Choice, keys []uint8, free bool) (leaveFifth bool) {
+	chord := plan.sheet.Chord
 	sounding := setOf(keys)
+	if !plan.sheet.Moved.None() {
+		sounding |= chord.Set()
+	}
 	at := holding(choices, sounding)
-	if at < 0 && free {
-		chord := plan.sheet.Chord
-		fifth := chord.Name(harmony.Five).Class()
-		if i := holding(choices, sounding&^(1<<fifth)); i >= 0 && chord.Formula.Has(harmony.Five) {
+	if fifth := chord.Name(harmony.Five).Class(); at < 0 && free && chord.Formula.Has(harmony.Five) {
+		sounding &^= 1 << fifth
+		if at = holding(choices, sounding); at >= 0 {
 			plan.remarks = append(plan.remarks, fmt.Sprintf("no scale that goes with %s holds all of it: %s is left out", chord.Symbol(), chord.Name(harmony.Five)))
-			keys, at = without(keys, fifth), i
-			sounding = setOf(keys)
+			leaveFifth = true
 		}
+	}
+	if at < 0 {
+		sounding = setOf(keys)
+		at = holding(choices, sounding)
 	}
 	if at > 0 {
 		usual := choices[0].Scale
-		plan.remarks = append(plan.remarks, fmt.Sprintf("%s has no %s: %s has", usual.Short(), missing(plan.sheet.Chord, sounding&^usual.Set(), usual), choices[at].Scale.Short()))
+		plan.remarks = append(plan.remarks, fmt.Sprintf("%s has no %s: %s has", usual.Short(), missing(chord, sounding&^usual.Set(), usual), choices[at].Scale.Short()))
 		choices[0], choices[at] = choices[at], choices[0]
 	}
 	plan.sheet.Reason = choices[0].Reason
@@ -245,7 +283,7 @@ func (plan *expandPlan) choose(choices []harmony.Choice, keys []uint8, free bool
 			plan.sheet.Others = append(plan.sheet.Others, other.Scale)
 		}
 	}
-	return keys
+	return leaveFifth
 }
 
 // holding returns the index of the first scale that holds a set, or -1.
@@ -264,16 +302,6 @@ func setOf(keys []uint8) tone.Set {
 		set |= 1 << tone.ClassOf(int(k))
 	}
 	return set
-}
-
-func without(keys []uint8, class tone.Class) []uint8 {
-	var out []uint8
-	for _, k := range keys {
-		if tone.ClassOf(int(k)) != class {
-			out = append(out, k)
-		}
-	}
-	return out
 }
 
 // missing names tones as they are written over the chord.

@@ -2,7 +2,9 @@ package main
 
 import (
 	"shedlight/analyse"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
 	"shedlight/display"
 	"shedlight/listen/smf"
 )
@@ -10,6 +12,7 @@ import (
 // familyJSON is a family as the contract at the door has it, at concert pitch.
 type familyJSON struct {
 	Chord string     `json:"chord"`
+	Moved string     `json:"moved,omitempty"` // its own four tones, where only they are moved
 	Scale scaleJSON  `json:"scale"`
 	Size  int        `json:"size"` // steps until the same tones come back
 	Steps []stepJSON `json:"steps"`
@@ -23,13 +26,14 @@ type scaleJSON struct {
 }
 
 type stepJSON struct {
-	Step     int      `json:"step"`
-	Tones    []string `json:"tones"` // of each key, as the name asks for
-	Keys     []int    `json:"keys"`
-	Name     string   `json:"name"` // the notes where there is no chord name
-	Others   []string `json:"others"`
-	Half     string   `json:"half"`
-	Borrowed string   `json:"borrowed,omitempty"`
+	Step     int        `json:"step"`
+	Tones    []string   `json:"tones"` // of each key, as the name asks for
+	Keys     []int      `json:"keys"`
+	Name     string     `json:"name"` // the notes where there is no chord name
+	Others   []string   `json:"others"`
+	Lacking  [][]string `json:"others_lack"` // of each of Others the tones that do not sound
+	Half     string     `json:"half"`
+	Borrowed string     `json:"borrowed,omitempty"`
 }
 
 func familyObject(sheet display.FamilySheet) familyJSON {
@@ -38,13 +42,16 @@ func familyObject(sheet display.FamilySheet) familyJSON {
 		Chord: sheet.Chord.Symbol(), Size: f.Size,
 		Scale: scaleJSON{Name: f.Scale.String(), Reason: sheet.Reason},
 	}
+	if !sheet.Moved.None() {
+		out.Moved = sheet.Moved.Symbol()
+	}
 	for _, n := range f.Scale.Tones() {
 		out.Scale.Tones = append(out.Scale.Tones, n.String())
 		out.Scale.Pcs = append(out.Scale.Pcs, int(n.Class()))
 	}
 	for i, st := range f.Steps {
 		names := display.NameStep(st, f.Scale, sheet.Chord)
-		step := stepJSON{Step: i + 1, Name: names.Name, Others: []string{}, Half: st.Half.String()}
+		step := stepJSON{Step: i + 1, Name: names.Name, Others: []string{}, Lacking: [][]string{}, Half: st.Half.String()}
 		if !names.Borrowed.Home.None() {
 			step.Borrowed = names.Borrowed.String()
 		}
@@ -54,8 +61,20 @@ func familyObject(sheet display.FamilySheet) familyJSON {
 		}
 		for _, other := range names.Others {
 			step.Others = append(step.Others, other.Chord.Symbol())
+			step.Lacking = append(step.Lacking, lacking(other.Chord, st.Set))
 		}
 		out.Steps = append(out.Steps, step)
+	}
+	return out
+}
+
+// lacking names the tones of a chord that do not sound, from its root up.
+func lacking(c harmony.Chord, sounding tone.Set) []string {
+	out := []string{}
+	for d := harmony.One; d <= harmony.Seven; d++ {
+		if n := c.Name(d); c.Formula.Has(d) && !sounding.Has(n.Class()) {
+			out = append(out, n.String())
+		}
 	}
 	return out
 }

@@ -146,8 +146,64 @@ func TestExpandDrops(t *testing.T) {
 		require.Equal(t, strings.Fields(want), f.Steps[0].Tones, "drop %s", drop)
 		require.IsIncreasing(t, f.Steps[0].Keys)
 	}
-	require.Len(t, expanded(t, expandCommand{Chord: "Cmaj7", Form: "shell"}).Steps[0].Keys, 3)
-	require.Equal(t, strings.Fields("E G B D"), expanded(t, expandCommand{Chord: "Cmaj9", Form: "rootless"}).Steps[0].Tones)
+}
+
+// The orders of --form, in every spelling of the flag (common practice).
+func TestExpandForms(t *testing.T) {
+	for _, c := range [][3]string{
+		{"Cmaj7", "shell", "C E B"}, {"Cmaj7", "1-3-7", "C E B"}, {"Cmaj7", "1-7-3", "C B E"},
+		{"Cmaj7", "rootless", "E G B D"}, {"Cmaj9", "3-5-7-9", "E G B D"}, {"Cmaj7", "7-9-3-5", "B D E G"},
+		{"G7", "rootless", "B E F A"}, {"G9", "7-9-3-5", "F A B E"}, {"G7", "1-7-3", "G F B"},
+		{"C6", "rootless", "E G A D"}, {"Cm6", "7-9-3-5", "A D Eb G"}, {"Bm7b5", "shell", "B D A"},
+	} {
+		f := expanded(t, expandCommand{Chord: c[0], Form: c[1]})
+		require.Equal(t, strings.Fields(c[2]), f.Steps[0].Tones, "%s %s", c[0], c[1])
+		require.IsIncreasing(t, f.Steps[0].Keys)
+	}
+}
+
+// A symbol of five tones and more is moved with its own four, and says so, unless
+// all are asked for (common practice).
+func TestExpandMovesTheChordsOwnFour(t *testing.T) {
+	for _, c := range []struct {
+		call         expandCommand
+		moved, tones string
+	}{
+		{expandCommand{Chord: "G9"}, "G7", "G B D F"},
+		{expandCommand{Chord: "G9", Full: true}, "", "G B D F A"},
+		{expandCommand{Chord: "G13", Full: true}, "", "G B D F A E"},
+		{expandCommand{Chord: "C7(b9,#9)"}, "C7(no5,b9)", "C E Bb Db"}, // no scale holds it with its fifth
+		{expandCommand{Chord: "C6/9", Drop: "2"}, "C6", "C G A E"},
+		{expandCommand{Chord: "Bbmaj7#11"}, "Bbmaj7", "Bb D F A"},
+		{expandCommand{Chord: "Dm7/G"}, "", "G D F A C"},
+		{expandCommand{Chord: "Dm9", Form: "rootless"}, "", "F A C E"},
+	} {
+		f := expanded(t, c.call)
+		require.Equal(t, c.moved, f.Moved, c.call.Chord)
+		require.Equal(t, strings.Fields(c.tones), f.Steps[0].Tones, "%+v", c.call)
+	}
+	out, _, _ := called(t, &expandCommand{Chord: "G9", Look: settings.Look{ASCII: true}})
+	require.Contains(t, out, "G9 as G7, close, up D minor sixth-diminished\n")
+}
+
+// What a player calls a voicing comes before a name that no lead sheet shows
+// (common practice).
+func TestExpandSaysFirstNamesFirst(t *testing.T) {
+	for _, c := range []struct{ chord, voicing, name, others, lack string }{
+		{"G7", "B3 F4 A4", "G9(no1,no5)/B", "G9 F(b5)/B", "G D"},
+		{"G7", "F3 A3 B3 E4", "G13(no1,no5)/F", "G13 Fmaj7b5 Dm6/9 Db7#5(#9)", "G D"},
+		{"G7", "F3 G3 C4 D4", "G7sus4/F", "", ""},
+		{"C6", "E3 G3 B3 D4", "Em7", "", ""},
+	} {
+		st := expanded(t, expandCommand{Chord: c.chord, Voicing: c.voicing, Scale: "major", Root: "C"}).Steps[0]
+		require.Equal(t, c.name, st.Name)
+		if c.others != "" {
+			require.ElementsMatch(t, strings.Fields(c.others), st.Others, c.name)
+			require.Equal(t, strings.Fields(c.lack), st.Lacking[0], c.name)
+		}
+	}
+	out, _, _ := called(t, &expandCommand{Chord: "G7", Voicing: "B3 F4 A4", Look: settings.Look{ASCII: true}})
+	require.Contains(t, out, " 1 G9 without root and fifth")
 }
 
 // Which scale is taken, and what is said of it.
@@ -200,7 +256,11 @@ func TestExpandRefuses(t *testing.T) {
 		{expandCommand{Chord: "Bb6", Voicing: "Bb3 D4", Drop: "2"}, "cannot go with"},
 		{expandCommand{Chord: "Bb6", Drop: "2", Form: "shell"}, "choose one"},
 		{expandCommand{Chord: "Bb6", Drop: "5"}, "expected 2, 3 or 24"},
-		{expandCommand{Chord: "Bb6", Form: "spread"}, "expected shell or rootless"},
+		{expandCommand{Chord: "Bb6", Form: "spread"}, "expected shell, 1-3-7, 1-7-3, rootless, 3-5-7-9 or 7-9-3-5"},
+		{expandCommand{Chord: "Bb6", Form: "shell", Full: true}, "choose one"},
+		{expandCommand{Chord: "Bb6", Form: "1-7-3", Inversion: 1}, "says the order of the voices"},
+		{expandCommand{Chord: "Bb6", Voicing: "Bb3 D4", Full: true}, "cannot go with"},
+		{expandCommand{Chord: "C5", Form: "rootless"}, "expected a fuller chord"},
 		{expandCommand{Chord: "Bb6", Inversion: 9}, "inversion 9"},
 		{expandCommand{Chord: "C5", Drop: "24"}, "expected a fuller chord"},
 	} {
@@ -349,6 +409,9 @@ func TestExpandNeverRespellsTheChord(t *testing.T) {
 			symbol := want.Chord.Symbol()
 			require.Equal(t, root, want.Chord.Root.String(), c.Chord)
 			require.Equal(t, symbol, f.Chord, c.Chord)
+			if f.Moved != "" {
+				symbol = f.Moved
+			}
 			require.Equal(t, symbol, f.Steps[0].Name, c.Chord)
 			require.NotContains(t, f.Steps[0].Others, symbol, c.Chord)
 			bass, err := tone.ParseName(f.Steps[0].Tones[0])
@@ -378,9 +441,10 @@ func TestExpandKeepsTheLettersOfTheChord(t *testing.T) {
 		{expandCommand{Chord: "Ebm7b5", Form: "shell"}, 3, "Ebdim/Gb", "Gb A Eb"},
 		{expandCommand{Chord: "Cbmaj7"}, 1, "Cbmaj7", "Cb Eb Gb Bb"},
 		{expandCommand{Chord: "F7b5"}, 1, "F7b5", "F A Cb Eb"},
-		{expandCommand{Chord: "G7alt"}, 1, "G7alt", "G B Db Eb F Ab A#"},
-		{expandCommand{Chord: "G7b9#9"}, 1, "G7(b9,#9)", "G B F Ab A#"}, // D is left out, and said to be
-		{expandCommand{Chord: "Ddim7"}, 1, "Ddim7", "D F Ab Cb"},        // the dim half of Eb6 dim
+		{expandCommand{Chord: "G7alt"}, 1, "G7#5", "G B Eb F"},
+		{expandCommand{Chord: "G7alt", Full: true}, 1, "G7alt", "G B Db Eb F Ab A#"},
+		{expandCommand{Chord: "G7b9#9", Full: true}, 1, "G7(no5,b9,#9)", "G B F Ab A#"}, // D is left out, and said to be
+		{expandCommand{Chord: "Ddim7"}, 1, "Ddim7", "D F Ab Cb"},                        // the dim half of Eb6 dim
 		{expandCommand{Chord: "C#m7/G#"}, 1, "C#m7/G#", "G# B C# E"},
 	} {
 		step := expanded(t, c.call).Steps[c.step-1]
