@@ -7,7 +7,7 @@ import (
 )
 
 // Output is an open MIDI output. It belongs to one goroutine, locked to its
-// thread. Over a JACK server that has died Send may never return.
+// thread.
 type Output struct {
 	driver.Output
 	name string

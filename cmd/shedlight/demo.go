@@ -23,7 +23,8 @@ import (
 var demoTake []byte
 
 type demoCommand struct {
-	Fast bool `settings:"-" help:"Do not wait for the music: print everything at once."`
+	Fast bool   `settings:"-" help:"Do not wait for the music: print everything at once."`
+	API  string `name:"api" type:"system" placeholder:"NAME" help:"The system's sound to use: jack, or this machine's usual one."`
 	settings.From
 	settings.Sound `group:"How it sounds:"`
 	settings.Look  `group:"How it looks:"`
@@ -86,7 +87,7 @@ func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Play
 	if err != nil {
 		return err
 	}
-	plan.sound = p.startSound(c.Sound, "", true, soundWithin)
+	plan.sound = p.startSound(c.Sound, c.API, true, soundWithin)
 	if plan.sound == nil {
 		return nil
 	}

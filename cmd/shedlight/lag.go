@@ -62,6 +62,7 @@ func (c *lagCommand) Run(p *program) error {
 	ctx, stop := untilSignal()
 	defer stop()
 	found, err := measureLag(ctx, live, s.begin)
+	s.hush()
 	if ctx.Err() != nil {
 		return &stopped{}
 	}

@@ -186,6 +186,9 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	if c.In != "" { // next time its number may be another's, and a part may fit two
 		c.In = display.Clean(live.Name())
 	}
+	if c.Out != "" && s.sound.on() {
+		c.Out = display.Clean(s.sound.output())
+	}
 	if c.Choruses > 0 { // there is a chart, then
 		s.limit = &limit{
 			line: live.Line, choruses: int64(c.Choruses),

@@ -96,6 +96,7 @@ ask a teacher or a clinician.`
 
 func main() {
 	if isSound() {
+		keepCrashes()
 		os.Exit(sound.Main(os.Args[2]))
 	}
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}

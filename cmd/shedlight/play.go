@@ -72,12 +72,14 @@ func (p *program) play(plan *sessionPlan) error {
 	screenDone := p.startScreen(ctx, s, stop)
 	left := false
 	defer func() {
+		plan.sound.hush()
 		if !left { // a panic below is printed on a terminal that was given back
 			stop()
 			leave(s, screenDone)
 		}
 	}()
 	failed := s.play(ctx)
+	plan.sound.hush() // first: a disk or a terminal may take its time
 	stop()
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
 	read, screenErr := leave(s, screenDone)

@@ -42,6 +42,8 @@ type sounding struct {
 	news   string // what the player is to be told, once
 	level  uint8
 	missed int64 // notes that came too late
+
+	cautioned bool // that was said
 }
 
 // startSound starts the sound that a player wants, and waits for it so long.
@@ -83,8 +85,9 @@ func pattern(click string) sound.Pattern {
 	return sound.Beats
 }
 
-// caution is said with the first sound.
-const caution = "volume %d of %d, + and - change it; keep it low enough to talk over. Sound: %s"
+// caution is said with the first sound. A screen of 80 columns shows all but the
+// name.
+const caution = "volume %d of %d (+ -); keep it low enough to talk over. On %s"
 
 // hear takes what the sound process says.
 func (s *sounding) hear(r sound.Report) {
@@ -92,19 +95,24 @@ func (s *sounding) hear(r sound.Report) {
 	defer s.mu.Unlock()
 	switch r.News {
 	case sound.Sounding:
-		if s.lost != "" {
-			s.news = "sound again: " + r.Name
-		} else {
+		switch {
+		case !s.cautioned:
+			s.cautioned = true
 			s.news = fmt.Sprintf(caution, s.level, sound.MaxLevel, r.Name)
-		}
+		case s.lost != "":
+			s.news = "sound again: " + r.Name
+		} // else with another buffer, which is said already
 		s.name, s.lost = r.Name, ""
 	case sound.LostSound:
 		s.name, s.lost = "", cmp.Or(r.Text, "the audio device is gone")
-	case sound.Refused, sound.NoDevice:
+	case sound.Refused:
 		s.name = ""
-		if text := cmp.Or(r.Text, "nobody hears "+r.Name); s.lost == "" { // else it is said already
-			s.news = "no sound: " + text
+		if s.lost == "" { // else it is said already
+			s.news = "no sound: " + r.Text
 		}
+	case sound.NoDevice:
+		s.name = ""
+		s.news = "no sound device: nobody hears " + r.Name
 	case sound.Enlarged:
 		s.news = fmt.Sprintf("the sound has stumbled: it comes %d ms later now", r.Buffer.Milliseconds()/2)
 	case sound.Missed:
@@ -182,9 +190,9 @@ func (s *sounding) told() (lost, news string) {
 	return s.lost, news
 }
 
-// close lets go of everything that sounds, and says what was not heard. A nil
-// sounding has nothing to let go of.
-func (s *sounding) close(p *program) {
+// hush lets go of everything that sounds, for good. It waits for no other process.
+// A nil sounding has nothing to let go of.
+func (s *sounding) hush() {
 	if s == nil {
 		return
 	}
@@ -192,6 +200,15 @@ func (s *sounding) close(p *program) {
 		s.stop()
 		<-s.ended
 	}
+	s.process.End()
+}
+
+// close hushes, waits for the sound process, and says what was not heard.
+func (s *sounding) close(p *program) {
+	if s == nil {
+		return
+	}
+	s.hush()
 	if err := s.process.Close(); err != nil {
 		p.say("shedlight: the sound process did not end well: %v", err)
 	}

@@ -34,8 +34,13 @@ func TestWhatTheSoundSays(t *testing.T) {
 	require.False(t, s.on())
 
 	_, news = told(sound.Report{News: sound.Sounding, Name: "Headphones"})
-	require.Equal(t, "volume 4 of 10, + and - change it; keep it low enough to talk over. Sound: Headphones", news)
+	require.Equal(t, "volume 4 of 10 (+ -); keep it low enough to talk over. On Headphones", news)
 	require.True(t, s.on())
+
+	_, news = told(sound.Report{News: sound.Enlarged, Buffer: 42 * time.Millisecond})
+	require.Equal(t, "the sound has stumbled: it comes 21 ms later now", news)
+	_, news = told(sound.Report{News: sound.Sounding, Name: "Headphones"})
+	require.Empty(t, news, "on with another buffer: the caution is said once")
 
 	lost, news = told(sound.Report{News: sound.LostSound, Name: "Headphones", Text: "the server is gone"})
 	require.Equal(t, []string{"the server is gone", ""}, []string{lost, news})
@@ -45,7 +50,7 @@ func TestWhatTheSoundSays(t *testing.T) {
 	require.Equal(t, []string{"", "sound again: Headphones"}, []string{lost, news})
 
 	_, news = told(sound.Report{News: sound.NoDevice, Name: "Null"})
-	require.Equal(t, "no sound: nobody hears Null", news)
+	require.Equal(t, "no sound device: nobody hears Null", news)
 	require.False(t, s.on())
 }
 

@@ -25,6 +25,7 @@ typedef struct {
 	jack_nframes_t quiet, silent;
 	onset onsets[ONSETS];
 	unsigned n;
+	int64_t last; // when it was loud last, as called
 	float peak;
 	unsigned long xruns;
 } recorder;
@@ -56,6 +57,7 @@ static int record(jack_nframes_t frames, void *arg) {
 			}
 		}
 		r->quiet = 0;
+		__atomic_store_n(&r->last, now + i * 1000000LL / jack_get_sample_rate(r->client), __ATOMIC_RELEASE);
 	}
 	return 0;
 }
@@ -84,6 +86,8 @@ static int recorder_connect(recorder *r, const char *from) {
 	return jack_connect(r->client, from, jack_port_name(r->port));
 }
 
+static int64_t recorder_last(recorder *r) { return __atomic_load_n(&r->last, __ATOMIC_ACQUIRE); }
+
 static unsigned recorder_count(recorder *r) { return __atomic_load_n(&r->n, __ATOMIC_ACQUIRE); }
 
 static void recorder_close(recorder *r) {
@@ -94,6 +98,7 @@ static void recorder_close(recorder *r) {
 import "C"
 
 import (
+	"sync"
 	"testing"
 	"time"
 	"unsafe"
@@ -105,8 +110,9 @@ const silentFrames = Rate / 50
 
 // Recorder is a JACK client that notes when sounds begin.
 type Recorder struct {
-	t testing.TB
-	r *C.recorder
+	t    testing.TB
+	r    *C.recorder
+	once sync.Once
 }
 
 // NewRecorder records what a port plays, once there is one with that name. It
@@ -119,12 +125,15 @@ func NewRecorder(t testing.TB, source string) *Recorder {
 	if r.r == nil {
 		t.Fatal("the recorder finds no JACK server")
 	}
-	t.Cleanup(func() { C.recorder_close(r.r) })
+	t.Cleanup(r.Close)
 	from := C.CString(source)
 	defer C.free(unsafe.Pointer(from))
 	Until(t, startLimit, "there is "+source, func() bool { return C.recorder_connect(r.r, from) == 0 })
 	return r
 }
+
+// Close ends the recorder.
+func (r *Recorder) Close() { r.once.Do(func() { C.recorder_close(r.r) }) }
 
 // Onset is when a sound began: by the frames that JACK counts, which is what is
 // heard, and by the moment at which it asked for them, which scatters. JACK's
@@ -134,16 +143,24 @@ type Onset struct{ Framed, Called time.Time }
 // Onsets returns when sounds began, on Go's clock. JACK's own is another: the two
 // are compared in each period.
 func (r *Recorder) Onsets() []Onset {
-	now, mono := time.Now(), int64(C.monotonic())
-	at := func(micros C.int64_t) time.Time {
-		return now.Add(time.Duration(int64(micros)-mono) * time.Microsecond)
-	}
+	at := ours()
 	list := make([]Onset, int(C.recorder_count(r.r)))
 	for i := range list {
 		o := r.r.onsets[i]
 		list[i] = Onset{Framed: at(o.framed), Called: at(o.called)}
 	}
 	return list
+}
+
+// Sounded returns when the last loud sample came, as Onset.Called.
+func (r *Recorder) Sounded() time.Time { return ours()(C.recorder_last(r.r)) }
+
+// ours turns what a client has noted into times on Go's clock.
+func ours() func(micros C.int64_t) time.Time {
+	now, mono := time.Now(), int64(C.monotonic())
+	return func(micros C.int64_t) time.Time {
+		return now.Add(time.Duration(int64(micros)-mono) * time.Microsecond)
+	}
 }
 
 // Peak returns the loudest sample so far; Xruns how often the server was late.

@@ -34,6 +34,7 @@ type Server struct {
 	Name    string
 	t       testing.TB
 	urgent  bool // its threads go before all others
+	loose   bool // it waits for no client
 	command *exec.Cmd
 	log     string
 }
@@ -42,7 +43,15 @@ type Server struct {
 // those it starts, to it. It ends with the test.
 func Start(t testing.TB) *Server {
 	t.Helper()
-	return start(t, false)
+	return start(&Server{t: t})
+}
+
+// StartLoose starts a server that waits for no client, as players do: one that dies
+// holds nobody up, for which the others have five seconds. What a busy machine plays
+// too late is lost on it.
+func StartLoose(t testing.TB) *Server {
+	t.Helper()
+	return start(&Server{t: t, loose: true})
 }
 
 // StartUrgent starts a server whose threads, and its clients' audio threads, go
@@ -50,15 +59,16 @@ func Start(t testing.TB) *Server {
 // a busy machine. The system must allow it.
 func StartUrgent(t testing.TB) *Server {
 	t.Helper()
-	return start(t, true)
+	return start(&Server{t: t, urgent: true})
 }
 
-func start(t testing.TB, urgent bool) *Server {
+func start(s *Server) *Server {
+	t := s.t
 	t.Helper()
 	if !driver.Compiled(driver.JACK) {
 		t.Fatal(`this test needs a build that speaks JACK: CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack`)
 	}
-	s := &Server{Name: reserve(t), t: t, urgent: urgent}
+	s.Name = reserve(t)
 	s.log = filepath.Join(t.TempDir(), "jackd.log")
 	t.Setenv("JACK_DEFAULT_SERVER", s.Name)
 	t.Cleanup(func() {
@@ -110,7 +120,11 @@ func (s *Server) Run() {
 	if s.urgent {
 		priority = "-R"
 	}
-	s.command = exec.Command("jackd", priority, "-S", "-n", s.Name, "-d", "dummy", "-r", fmt.Sprint(Rate), "-p", "256")
+	args := []string{priority}
+	if !s.loose {
+		args = append(args, "-S")
+	}
+	s.command = exec.Command("jackd", append(args, "-n", s.Name, "-d", "dummy", "-r", fmt.Sprint(Rate), "-p", "256")...)
 	s.command.Stdout, s.command.Stderr = log, log
 	// A test that is killed must not leave a server behind.
 	s.command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGTERM}
@@ -118,6 +132,14 @@ func (s *Server) Run() {
 		s.t.Fatalf("jackd, of the Debian package jackd2: %v", err)
 	}
 	Until(s.t, startLimit, "jackd listens", func() bool { return driver.JACKServer(s.Name) != "" })
+}
+
+// Hang stops the server where it stands; it goes on with Stop or Kill alone.
+func (s *Server) Hang() {
+	s.t.Helper()
+	if err := s.command.Process.Signal(syscall.SIGSTOP); err != nil {
+		s.t.Fatal(err)
+	}
 }
 
 // Stop ends the server as a user would.

@@ -1,6 +1,8 @@
 package sound
 
 import (
+	"errors"
+	"math"
 	"runtime"
 	"sync/atomic"
 	"time"
@@ -9,6 +11,7 @@ import (
 // port is an open MIDI output.
 type port interface {
 	Send(message []byte) error
+	Leads() bool // to where it was opened for
 	Close()
 }
 
@@ -45,6 +48,7 @@ const sensingEvery = 250 * time.Millisecond
 type score struct {
 	agenda agenda
 	held   []heldNote
+	level  uint8
 	missed int64
 }
 
@@ -85,7 +89,8 @@ func (s *score) obey(c Command, send func(...byte)) {
 	case Quiet:
 		s.agenda.n = 0
 		s.silence(send)
-	case Volume: // the receiver has a volume of its own
+	case Volume:
+		s.level = c.Velocity
 	}
 }
 
@@ -111,15 +116,26 @@ func (s *score) play(now time.Duration, send func(...byte)) {
 		} else {
 			channel, key := c.note()
 			s.release(func(h heldNote) bool { return h.channel == channel && h.key == key }, send)
-			send(noteOn|channel, key, c.Velocity)
-			held := max(c.For, releaseOfLeast)
-			if channel == drumChannel {
-				held = drumFor
+			if s.level > 0 {
+				send(noteOn|channel, key, softened(c.Velocity, s.level))
+				held := max(c.For, releaseOfLeast)
+				if channel == drumChannel {
+					held = drumFor
+				}
+				s.held = append(s.held, heldNote{channel: channel, key: key, until: now + held})
 			}
-			s.held = append(s.held, heldNote{channel: channel, key: key, until: now + held})
 		}
 		s.agenda.drop()
 	}
+}
+
+// softened returns the velocity of a note at a level. A receiver makes 40 times the
+// decimal logarithm of velocity by 127 decibels of it (MIDI Manufacturers Association,
+// Downloadable Sounds Level 1, 1997, from memory), so a step is as large as that of
+// the sound of our own. What is set at the receiver stays as it is.
+func softened(velocity, level uint8) uint8 {
+	decibels := (float64(level) - MaxLevel) * stepDecibels
+	return uint8(max(1, math.Round(float64(velocity)*math.Pow(10, decibels/40))))
 }
 
 // release lets go of the keys that are to be.
@@ -143,19 +159,22 @@ func (s *score) silence(send func(...byte)) {
 	}
 }
 
-// midi is the engine that sends notes to a MIDI output. Its thread owns the port;
-// over a JACK server that is dead a send never returns, so nobody waits for it.
+// midi is the engine that sends notes to a MIDI output. Its thread owns the port; a
+// sound system may hang, so nobody waits for it.
 type midi struct {
 	begun    time.Time
 	send     reports
-	open     portOpener
+	opener   portOpener
 	commands chan Command
 	ended    chan struct{}
 	done     chan struct{}
 	alive    atomic.Int64 // when the thread last came round, in nanoseconds since begun
 	missed   atomic.Int64
+	level    atomic.Uint32
+	open     atomic.Pointer[string] // what is open; nil: nothing
 	said     int64
-	silent   bool // the thread hangs, and that was said
+	silent   bool    // the thread hangs, and that was said
+	hung     *string // what was open when it began to
 }
 
 // commandsKept is as many as the audio engine's ring keeps.
@@ -163,15 +182,19 @@ const commandsKept = ringSize
 
 func newMIDI(begun time.Time, send reports, open portOpener) *midi {
 	m := &midi{
-		begun: begun, send: send, open: open,
+		begun: begun, send: send, opener: open,
 		commands: make(chan Command, commandsKept), ended: make(chan struct{}), done: make(chan struct{}),
 	}
+	m.level.Store(DefaultLevel)
 	go m.run()
 	return m
 }
 
 // ask implements engine.
 func (m *midi) ask(c Command) {
+	if c.Kind == Volume { // for the next port too
+		m.level.Store(uint32(c.Velocity))
+	}
 	select {
 	case m.commands <- c:
 	default:
@@ -186,8 +209,13 @@ func (m *midi) look() {
 		m.send.send(Report{News: Missed, Count: missed})
 	}
 	hangs := time.Since(m.begun)-time.Duration(m.alive.Load()) > openLimit
-	if hangs && !m.silent {
+	name := m.open.Load()
+	switch {
+	case hangs && !m.silent:
+		m.hung = name
 		m.send.send(Report{News: LostSound, Text: "the MIDI output does not answer"})
+	case !hangs && m.silent && name != nil && name == m.hung:
+		m.send.send(Report{News: Sounding, Name: *name}) // it goes on; what was opened meanwhile was said
 	}
 	m.silent = hangs
 }
@@ -196,39 +224,50 @@ func (m *midi) look() {
 // tenth of a second, a send none.
 const openLimit = 2 * time.Second
 
-// finish implements engine.
+// finish implements engine. What sounds is let go at once; then the port is closed.
 func (m *midi) finish() {
 	close(m.ended)
-	within(endLimit, func() { <-m.done })
+	within(portEndLimit, func() { <-m.done })
 }
 
-// drain is how long a port stays open after the last message: JACK sends what it
-// was given with its next period, of 43 ms at the usual worst.
-const drain = 45 * time.Millisecond
+const (
+	// drain is how long a port stays open after the last message: JACK sends what
+	// it was given with its next period, of 43 ms at the usual worst.
+	drain = 45 * time.Millisecond
+	// portEndLimit is more than a port takes to be closed, and half of what a session
+	// waits for. By then all that sounds has been let go for long.
+	portEndLimit = waitLimit / 2
+	// searchEvery is how often a port is looked for that is not there. That costs
+	// nothing that would grow, unlike opening an audio device.
+	searchEvery = 2 * time.Second
+)
 
 // run is the thread. A driver's calls stay on one.
 func (m *midi) run() {
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
 	defer close(m.done)
-	var r retry
+	said := false // that nothing could be opened
 	for {
 		m.alive.Store(int64(time.Since(m.begun)))
-		p, name, err := m.open()
-		if err == nil {
-			r.worked()
+		p, name, err := m.opener()
+		switch {
+		case err == nil:
+			said = false
+			m.open.Store(&name)
 			m.send.send(Report{News: Sounding, Name: name})
 			err = m.perform(p)
+			m.open.Store(nil)
 			p.Close()
 			if err == nil {
 				return
 			}
 			m.send.send(Report{News: LostSound, Name: name, Text: err.Error()})
-		} else if r.pause == 0 {
+		case !said:
+			said = true
 			m.send.send(Report{News: Refused, Text: err.Error()})
 		}
-		r.failed(time.Now())
-		if !m.idle(time.Until(r.next)) {
+		if !m.idle(searchEvery) {
 			return
 		}
 	}
@@ -253,6 +292,8 @@ func (m *midi) idle(d time.Duration) bool {
 	return true
 }
 
+var errPortGone = errors.New("the MIDI output is gone: it is looked for")
+
 // perform sends until the end, or until the port fails.
 func (m *midi) perform(p port) (failed error) {
 	send := func(message ...byte) {
@@ -262,7 +303,7 @@ func (m *midi) perform(p port) (failed error) {
 	}
 	send(program|bassChannel, acousticBass)
 	send(program|pianoChannel, electricPiano)
-	s := &score{}
+	s := &score{level: uint8(m.level.Load())}
 	sensed := time.Duration(0)
 	timer := time.NewTimer(0)
 	defer timer.Stop()
@@ -273,6 +314,9 @@ func (m *midi) perform(p port) (failed error) {
 		m.missed.Add(s.missed)
 		s.missed = 0
 		if sensed == 0 || now-sensed >= sensingEvery {
+			if !p.Leads() {
+				return errPortGone
+			}
 			send(sensing)
 			sensed = now
 		}

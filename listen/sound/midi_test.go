@@ -40,6 +40,8 @@ func (p *fakePort) Send(b []byte) error {
 	return nil
 }
 
+func (p *fakePort) Leads() bool { return true }
+
 func (p *fakePort) Close() { p.closed++ }
 
 func hex(b []byte) string {
@@ -56,6 +58,7 @@ func TestMIDI(t *testing.T) {
 		p := &fakePort{}
 		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
 		s.send(
+			Command{Kind: Volume, Velocity: MaxLevel},
 			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 80, At: 100 * time.Millisecond, For: 300 * time.Millisecond},
 			Command{Kind: Strike, Voice: Click, Key: clickOneKey, Velocity: 100, At: 100 * time.Millisecond},
 			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 81, At: 200 * time.Millisecond, For: 10 * time.Second},
@@ -89,6 +92,39 @@ func TestMIDI(t *testing.T) {
 			assert.Equal(t, "1.15s "+hex([]byte{control | ch, allNotesOff, 0}), got[len(want)+int(ch)])
 		}
 		assert.Equal(t, 1, p.closed)
+	})
+}
+
+// Nobody's first sound is loud; + and - turn what is struck from then on, and what is
+// turned while there is no instrument holds for the next. A step is three decibels
+// where velocity is loudness as in DLS Level 1: 100, 84, 71, 60, ... by hand.
+func TestTheVolumeOverMIDI(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &fakePort{}
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		struck := func() (velocities []string) {
+			s.send(Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 100, At: time.Since(s.epoch), For: time.Millisecond})
+			s.pass(10 * time.Millisecond)
+			for _, m := range p.sent {
+				if velocity, ok := strings.CutPrefix(m, "91 28 "); ok {
+					velocities = append(velocities, velocity)
+				}
+			}
+			p.sent = nil
+			return velocities
+		}
+		assert.Equal(t, []string{"23"}, struck(), "100 by 10 to the power of -18/40: 35, at the level of the beginning")
+		for level, want := range map[uint8][]string{0: nil, 1: {"15"}, 9: {"54"}, 8: {"47"}, MaxLevel: {"64"}} {
+			s.send(Command{Kind: Volume, Velocity: level})
+			assert.Equal(t, want, struck(), "level %d", level)
+		}
+		p.fail = errors.New("gone")
+		s.pass(time.Second)
+		s.send(Command{Kind: Volume, Velocity: 9})
+		p.fail = nil
+		s.pass(2 * searchEvery)
+		assert.Equal(t, []string{"54"}, struck())
+		s.end()
 	})
 }
 
@@ -136,4 +172,5 @@ func TestMIDIThatHangs(t *testing.T) {
 type hangingPort struct{}
 
 func (hangingPort) Send([]byte) error { select {} }
+func (hangingPort) Leads() bool       { return true }
 func (hangingPort) Close()            {}

@@ -161,14 +161,18 @@ func (p *Process) Conduct(ctx context.Context, zero time.Time, c *Conductor, lin
 	}
 }
 
-// Close ends the pipe, and with it everything that sounds, and waits for the
-// process; one that hangs is ended. The error is that of a process that did not
-// end well.
-func (p *Process) Close() error {
+// End ends the pipe, and with it everything that sounds. It waits for nothing.
+func (p *Process) End() {
 	p.once.Do(func() {
 		p.closing.Store(true)
 		close(p.stop)
 	})
+}
+
+// Close ends what sounds, and waits for the process; one that hangs is ended. The
+// error is that of a process that did not end well.
+func (p *Process) Close() error {
+	p.End()
 	timer := time.NewTimer(waitLimit)
 	defer timer.Stop()
 	select {

@@ -66,6 +66,8 @@ func (p filePort) Send(b []byte) error {
 	return err
 }
 
+func (p filePort) Leads() bool { return true }
+
 func (p filePort) Close() {}
 
 // sessionMain holds a note, tells the number of its sound process, and waits to
@@ -78,6 +80,7 @@ func sessionMain() {
 	}
 	zero := time.Now()
 	p.Begin(zero)
+	p.SetLevel(MaxLevel)
 	fmt.Println(p.command.Process.Pid)
 	for time.Since(zero) < sessionLimit { // until one is not too late
 		p.Send(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: time.Since(zero) + soon, For: time.Minute})
@@ -109,6 +112,7 @@ func startProcess(t *testing.T) *sounding {
 	t.Cleanup(func() { _ = s.Close() }) // where it counts it is checked
 	s.zero = time.Now()
 	s.Begin(s.zero)
+	s.SetLevel(MaxLevel)
 	return s
 }
 
@@ -286,6 +290,8 @@ func TestASessionThatReadsNothing(t *testing.T) {
 		_, err := in.Write(append([]byte("garbage"), epoch...))
 		require.NoError(t, err)
 	}
+	_, err = in.Write(Command{Kind: Volume, Velocity: MaxLevel}.encode(nil))
+	require.NoError(t, err)
 	_, err = in.Write(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: time.Since(now) + soon, For: time.Second}.encode(nil))
 	require.NoError(t, err)
 	eventually(t, "the note sounds", holds(t, log, "92 3C 5A"))

@@ -1,7 +1,8 @@
 // Package driver is the door to the sound system. Everything that comes from
 // the system's own MIDI library stops here: its indices, its threads, its error
-// strings. One file imports that library, and one that of JACK; both stand aside in a
-// build without cgo or with the tag nomidi, which says that it has no live input.
+// strings. One file imports that library; what speaks to JACK by itself is in files
+// of that name. They stand aside in a build without cgo or with the tag nomidi, which
+// says that it has no live input.
 package driver
 
 // Receive is called for every message that arrives, one at a time for each
@@ -43,9 +44,13 @@ type Input interface {
 	Close()
 }
 
-// Output is an output port of our own that others connect to.
+// Output is an output port of our own. It belongs to one goroutine.
 type Output interface {
+	// Send hands a message over. The error is a Fault: it will not go.
 	Send(message []byte) error
+	// Leads reports whether what is sent reaches the port that the output was
+	// opened for. It costs well under a millisecond.
+	Leads() bool
 	Close()
 }
 

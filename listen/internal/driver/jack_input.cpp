@@ -63,8 +63,9 @@ int process(jack_nframes_t frames, void *arg) {
 
 void shut_down(void *arg) { static_cast<jack_input *>(arg)->gone = true; }
 
-// Copies a list of names into one block and frees it.
-char *block(const char **names) {
+} // namespace
+
+char *jack_names(const char **names) {
 	if (names == nullptr) return nullptr;
 	size_t size = 1;
 	for (const char **name = names; *name != nullptr; name++) size += strlen(*name) + 1;
@@ -76,8 +77,6 @@ char *block(const char **names) {
 	jack_free(names);
 	return all;
 }
-
-} // namespace
 
 jack_input *jack_input_open(const char *client, const char *port, uintptr_t handle) {
 	jack_input *in = new jack_input;
@@ -102,11 +101,11 @@ int jack_input_connect(jack_input *in, const char *from) {
 }
 
 char *jack_input_sources(jack_input *in) {
-	return in->gone ? nullptr : block(jack_port_get_all_connections(in->client, in->port));
+	return in->gone ? nullptr : jack_names(jack_port_get_all_connections(in->client, in->port));
 }
 
 char *jack_input_ports(jack_input *in) {
-	return in->gone ? nullptr : block(jack_get_ports(in->client, nullptr, JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput));
+	return in->gone ? nullptr : jack_names(jack_get_ports(in->client, nullptr, JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput));
 }
 
 void jack_input_close(jack_input *in) {

@@ -28,6 +28,9 @@ char *jack_input_ports(jack_input *);
 // Ends the messages, then the client.
 void jack_input_close(jack_input *);
 
+// Copies a list of names, as JACK returns it, into one block as above and frees it.
+char *jack_names(const char **);
+
 #ifdef __cplusplus
 }
 #endif

@@ -12,36 +12,38 @@ func OpenOutput(name string, pick func(api string, names []string) (int, error))
 	if err != nil {
 		return nil, err
 	}
+	if a.name == JACK {
+		return openJACKOutput(pick)
+	}
 	out, err := rtmidi.NewMIDIOut(a.id, soundName)
 	if err != nil {
 		return nil, Refused
 	}
-	if err := openAt(a.name, out, pick); err != nil {
+	to, err := openAt(a.name, out, pick)
+	if err != nil {
 		out.Destroy()
 		return nil, err
 	}
-	return output{out: out}, nil
+	return output{out: out, name: to}, nil
 }
 
-func openAt(api string, out rtmidi.MIDIOut, pick func(string, []string) (int, error)) error {
+// openAt opens an output at the port that pick chooses, and returns its name.
+func openAt(api string, out rtmidi.MIDIOut, pick func(string, []string) (int, error)) (name string, err error) {
 	list, err := names(out)
 	if err != nil {
-		return err
-	}
-	if len(list) == 0 && api == JACK && out.OpenVirtualPort(outName) != nil {
-		return NoJACK
+		return "", err
 	}
 	index, err := pick(api, list)
 	if err != nil {
-		return err
+		return "", err
 	}
 	if out.OpenPort(index, outName) != nil {
-		return NotOpened
+		return "", NotOpened
 	}
 	if now, err := out.PortName(index); err != nil || now != list[index] {
-		return Moved
+		return "", Moved
 	}
-	return nil
+	return list[index], nil
 }
 
 const (

@@ -271,13 +271,26 @@ func NewOutput(name, client, port string) (Output, error) {
 	return output{out: out}, nil
 }
 
-type output struct{ out rtmidi.MIDIOut }
+// output is one of the library's. name is that of its receiver; "" where others
+// connect to it.
+type output struct {
+	out  rtmidi.MIDIOut
+	name string
+}
 
 func (o output) Send(message []byte) error {
 	if o.out.SendMessage(message) != nil {
 		return Refused
 	}
 	return nil
+}
+
+func (o output) Leads() bool {
+	if o.name == "" {
+		return true
+	}
+	list, err := names(o.out)
+	return err == nil && slices.Contains(list, o.name)
 }
 
 func (o output) Close() { o.out.Destroy() }

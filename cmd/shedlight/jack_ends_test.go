@@ -1,0 +1,199 @@
+//go:build jack
+
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shedlight/listen/jacktest"
+	"shedlight/listen/sound"
+)
+
+// letGoWithin is how long anything may sound after the end of a session.
+const letGoWithin = 100 * time.Millisecond
+
+// sixHundred is a session whose click comes every 100 ms: what is known ahead are four
+// clicks, which a sound that ended too late would play.
+func sixHundred(h home, k *keys, flags ...string) *exec.Cmd {
+	return h.command(append([]string{"listen", "--api", "jack", "--in", k.Port, "--chart", "two-five-one", "--tempo", "600"}, flags...)...)
+}
+
+// soundProcess returns the number of the process in which a session sounds.
+func (c *console) soundProcess() int {
+	c.t.Helper()
+	// Any thread may have started it.
+	lists, err := filepath.Glob(filepath.Join("/proc", strconv.Itoa(c.command.Process.Pid), "task", "*", "children"))
+	require.NoError(c.t, err)
+	for _, list := range lists {
+		children, _ := os.ReadFile(list) // of a thread that has ended: none
+		for _, child := range strings.Fields(string(children)) {
+			words, _ := os.ReadFile(filepath.Join("/proc", child, "cmdline"))
+			if strings.Contains(string(words), sound.Argument) {
+				pid, err := strconv.Atoi(child)
+				require.NoError(c.t, err)
+				return pid
+			}
+		}
+	}
+	c.t.Fatal("the session has no sound process")
+	return 0
+}
+
+// end is a way in which a session, or its sound, comes to its end.
+type end struct {
+	name  string
+	end   func(*console)
+	code  int  // of the session
+	lives bool // the session, without its sound
+}
+
+func ends(t *testing.T) []end {
+	sent := func(s syscall.Signal) func(*console) { return func(c *console) { c.signal(s) } }
+	toSound := func(s syscall.Signal) func(*console) {
+		return func(c *console) { require.NoError(t, syscall.Kill(c.soundProcess(), s)) }
+	}
+	var list []end
+	for name, leave := range leavings() {
+		list = append(list, end{name: name, end: leave})
+	}
+	slices.SortFunc(list, func(a, b end) int { return strings.Compare(a.name, b.name) })
+	return append(list,
+		end{name: "the session is killed", end: sent(syscall.SIGKILL), code: -1},
+		end{name: "the session crashes", end: sent(syscall.SIGSEGV), code: 2}, // the runtime's own
+		end{name: "the sound is killed", end: toSound(syscall.SIGKILL), lives: true},
+		end{name: "the sound crashes", end: toSound(syscall.SIGSEGV), lives: true},
+	)
+}
+
+// heard is what an instrument at a MIDI output was sent.
+type heard struct {
+	last time.Time // any message
+	off  time.Time // all notes, on all channels; zero: not
+	held int       // keys that are down
+}
+
+func heardBy(m *jacktest.Module) (h heard) {
+	const noteOff, noteOn, control, allNotesOff, channels = 0x80, 0x90, 0xB0, 123, 16
+	down := map[[2]byte]bool{}
+	off := map[byte]bool{}
+	for _, message := range m.Heard() {
+		h.last = message.At
+		channel := message.Bytes[0] & 0x0F
+		switch b := message.Bytes; b[0] &^ 0x0F {
+		case noteOn:
+			down[[2]byte{channel, b[1]}] = true
+		case noteOff:
+			delete(down, [2]byte{channel, b[1]})
+		case control:
+			if off[channel] = off[channel] || b[1] == allNotesOff; len(off) == channels {
+				h.off = message.At
+			}
+		}
+	}
+	h.held = len(down)
+	return h
+}
+
+// Whatever ends a session, or its sound, nothing is heard 100 ms later, from this
+// machine or from an instrument at a MIDI output; where the sound itself has died, the
+// instrument lets go by active sensing, 300 ms after it was told last that we live
+// (MIDI 1.0). Where it is the sound alone, the session says so and judges on.
+func TestWhateverEndsItIsSilent(t *testing.T) {
+	jacktest.StartLoose(t)
+	k := newKeys(t, "Keys")
+	for _, e := range ends(t) {
+		t.Run(e.name, func(t *testing.T) {
+			own := newHome(t)
+			c := own.open(sizes()[0], sixHundred(own, k))
+			r := jacktest.NewRecorder(t, soundPort)
+			m := jacktest.NewModule(t, "Module")
+			other := newHome(t)
+			byMIDI := other.open(sizes()[0], sixHundred(other, k, "--sound", "midi", "--out", m.Port))
+			until(t, "both clicks are heard", func() bool { return len(r.Onsets()) >= 5 && len(m.Heard()) >= 10 })
+
+			begun := time.Now()
+			e.end(c)
+			begunMIDI := time.Now()
+			e.end(byMIDI)
+			for _, c := range []*console{c, byMIDI} {
+				if e.lives {
+					c.shows("the sound process has ended")
+					k.connect(t, 65, func() int { return counted(c.text()) })
+					c.ended()
+				} else {
+					require.Equal(t, e.code, c.wait(), c.text())
+				}
+			}
+			ended := time.Since(begun)
+			until(t, "four more clicks would have been heard", func() bool { return time.Since(begunMIDI) > 600*time.Millisecond })
+			silent := r.Sounded().Sub(begun)
+			assert.Less(t, silent, letGoWithin)
+			h := heardBy(m)
+			letGo := h.off.Sub(begunMIDI)
+			if e.lives {
+				const sensed = 300 * time.Millisecond
+				letGo = h.last.Add(sensed).Sub(begunMIDI)
+				assert.Less(t, letGo, sensed+2*jacktest.Period, "nothing comes any more")
+			} else {
+				assert.Zero(t, h.held)
+				assert.Less(t, letGo, letGoWithin)
+			}
+			t.Logf("%s: silent after %.0f ms, let go over MIDI after %.0f ms, both ended after %.0f ms", e.name, silent.Seconds()*1000, letGo.Seconds()*1000, ended.Seconds()*1000)
+			r.Close()
+			m.Vanish()
+		})
+	}
+}
+
+// A server that dies is said, and the session judges on; one that stands still holds up
+// no end for longer than a sound system is waited for. The take is whole.
+func TestADeadServerHoldsNothingUp(t *testing.T) {
+	const (
+		bound   = 10 * time.Second     // a look, and a close that is given up
+		monitor = "midi-monitor:input" // of jack_midi_dump
+	)
+	for _, hangs := range []bool{false, true} {
+		for sounding, flags := range map[string][]string{"own": nil, "midi": {"--sound", "midi", "--out", monitor}} {
+			t.Run(fmt.Sprintf("hangs %v, %s", hangs, sounding), func(t *testing.T) {
+				server := jacktest.StartLoose(t)
+				h := newHome(t)
+				h.start(exec.Command("jack_midi_dump")) // an instrument that is a process of its own
+				k := newKeys(t, "Keys")
+				c := h.open(sizes()[0], sixHundred(h, k, flags...))
+				if sounding == "midi" {
+					until(t, "it sounds", func() bool { return len(server.Connected(monitor)) > 0 })
+				}
+				k.connect(t, 65, func() int { return counted(c.text()) })
+				begun := time.Now()
+				if hangs {
+					server.Hang()
+				} else {
+					server.Kill()
+					c.shows("sound: ", "instrument gone: Keys:out")
+					t.Logf("said after %v", time.Since(begun))
+				}
+				begun = time.Now()
+				c.typed("q")
+				require.Zero(t, c.wait(), c.text())
+				assert.Less(t, time.Since(begun), bound)
+				t.Logf("ended after %v", time.Since(begun))
+				kept, _ := messages(t, h.takeSaved())
+				assert.NotEmpty(t, kept)
+				k.Kill()
+				server.Kill()
+			})
+		}
+	}
+}
