@@ -104,3 +104,20 @@ func TestTheLagOverJACK(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(kept), "lag_ms")
 }
+
+// The demo's take is heard, and not its click alone: without one it counts in and goes
+// on sounding. What is held at the end is let go.
+func TestTheDemoOverJACK(t *testing.T) {
+	jacktest.StartLoose(t)
+	h := newHome(t)
+	c := h.open(sizes()[0], h.command("demo", "--api", "jack", "--click", "off"))
+	r := jacktest.NewRecorder(t, soundPort)
+	c.playing(8)
+	heard := r.Sounded()
+	until(t, "the take is heard", func() bool { return r.Sounded().Sub(heard) > 500*time.Millisecond })
+	require.InDelta(t, 5, len(r.Onsets()), 1, "four clicks and a line without a gap")
+	begun := time.Now()
+	c.typed("q")
+	require.Zero(t, c.wait(), c.text())
+	require.Less(t, r.Sounded().Sub(begun), letGoWithin)
+}

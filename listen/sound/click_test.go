@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/beat"
 )
@@ -143,6 +144,76 @@ func TestEachBeatOnce(t *testing.T) {
 		require.GreaterOrEqual(t, b.heard[i]-b.heard[i-1], 29*time.Millisecond, "click %d", i)
 		require.LessOrEqual(t, b.heard[i]-b.heard[i-1], 121*time.Millisecond, "click %d", i)
 	}
+}
+
+// A thousand choruses in which the player counts off again and moves a bar on and back,
+// at any moment: every sixteenth of the song that the judge is told of sounds once,
+// when the take's own tempos say, but for what was on its way when the player acted.
+func TestAThousandChorusesAtAwkwardMoments(t *testing.T) {
+	const (
+		choruses = 1000
+		grid     = timebase.Quarter / 4
+	)
+	f := form("4/4", "3/4", "6/8", "7/8")
+	random := rand.New(rand.NewPCG(11, 13))
+	clock, err := beat.New(beat.Setup{Form: f, Quarter: 100_000, CountIn: 2, Ahead: 150 * time.Millisecond})
+	require.NoError(t, err)
+	conductor := NewConductor(func(_ *beat.Form, s beat.Stretch, strike func(int64, Note)) {
+		for song := s.Song; s.State == beat.Running && song < s.Song+s.To-s.From; song++ {
+			if song%grid == 0 {
+				strike(s.From+song-s.Song, Note{Voice: Click, Key: clickKey, Velocity: clickVelocity})
+			}
+		}
+	})
+	b := &band{t: t}
+	var tempo timebase.Tempo
+	var want []time.Duration // by what the judge is told
+	origin, told := analyse.Event{}, int64(0)
+	reach := func(tick int64) {
+		for ; told < tick; told++ {
+			if song := origin.Value + told - origin.Tick; origin.Key == 1 && song%grid == 0 {
+				want = append(want, time.Duration(tempo.Micros(told))*time.Microsecond)
+			}
+		}
+	}
+	tell := func(events []analyse.Event) {
+		for _, e := range events {
+			reach(e.Tick)
+			switch e.Kind {
+			case analyse.Tempo:
+				require.NoError(t, tempo.Set(e.Tick, e.Value))
+			case analyse.Origin:
+				origin = e
+			}
+		}
+	}
+	now := time.Duration(0)
+	acted := []time.Duration{}
+	for played := int64(0); played < choruses*f.Length; {
+		b.take(now, conductor.Tend(now, clock.Line()), conductor.buffer)
+		now += time.Duration(random.IntN(50_000)) * time.Microsecond
+		b.play(now)
+		before := told
+		tell(clock.Pass(now))
+		reach(clock.Tick(now))
+		played += told - before
+		if random.IntN(30) == 0 {
+			actions := []beat.Action{beat.Again, beat.BarOn, beat.BarBack}
+			tell(clock.Do(actions[random.IntN(len(actions))], now))
+			acted = append(acted, now)
+		}
+	}
+	settled := func(times []time.Duration) []time.Duration {
+		onItsWay := Every + conductor.buffer + transit
+		return slices.DeleteFunc(slices.Clone(times), func(at time.Duration) bool {
+			i, _ := slices.BinarySearch(acted, at)
+			return i > 0 && at < acted[i-1]+onItsWay || at > now-onItsWay
+		})
+	}
+	heard := settled(b.heard)
+	assert.Greater(t, len(heard), len(b.heard)/2, "most of it")
+	assert.Greater(t, len(acted), 1000)
+	require.Equal(t, settled(want), heard)
 }
 
 // beatsUntil counts the beats from the count-in to a song tick.

@@ -9,6 +9,7 @@ package sound
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"runtime"
@@ -98,7 +99,7 @@ func openOn(backend malgo.Backend, o Options, times int) (d *speaker, names []st
 	for i := range list {
 		names = append(names, list[i].Name())
 		if o.Speaker == "" && list[i].IsDefault != 0 || o.Speaker != "" && called(&list[i], o.Speaker) {
-			d.name, d.id, d.named = list[i].Name(), list[i].ID, o.Speaker != ""
+			d.name, d.id, d.named = cmp.Or(list[i].Name(), d.name), list[i].ID, o.Speaker != ""
 			if d.named {
 				break
 			}

@@ -4,7 +4,11 @@ package sound
 
 import (
 	"math"
+	"os"
+	"os/exec"
+	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -257,4 +261,59 @@ func cpuShare(b *testing.B, p *Process, lived time.Duration) float64 {
 	require.NoError(b, p.Close())
 	state := p.command.ProcessState
 	return 100 * (state.UserTime() + state.SystemTime()).Seconds() / lived.Seconds()
+}
+
+// Starts and stops of the sound over JACK, with a click in each: none sounds on, and
+// this process keeps no descriptor, no thread and no goroutine of one. SHEDLIGHT_FULL
+// asks for two thousand.
+func TestStartsAndStopsOverJACK(t *testing.T) {
+	cycles := 12
+	if os.Getenv("SHEDLIGHT_FULL") != "" {
+		cycles = 2000
+	}
+	jacktest.StartLoose(t)
+	m := jacktest.NewModule(t, module)
+	cycle := func(o Options) {
+		sounds := make(chan struct{}, 1)
+		p, err := Start(o, func(r Report) {
+			if r.News == Sounding {
+				sounds <- struct{}{}
+			}
+		})
+		require.NoError(t, err)
+		zero := time.Now()
+		p.Begin(zero)
+		for n := range 40 { // some are due when it sounds, and some when it has ended
+			p.Send(click(time.Duration(50*n) * time.Millisecond))
+		}
+		<-sounds
+		require.NoError(t, p.Close())
+		require.True(t, p.command.ProcessState.Success())
+	}
+	byMIDI := Options{MIDI: true, API: "jack", Out: m.Port}
+	cycle(Options{API: "jack"})
+	cycle(byMIDI)
+	goroutines, threads, descriptors := runtime.NumGoroutine(), count(t, "/proc/self/task"), count(t, "/proc/self/fd")
+	for range cycles / 2 {
+		cycle(Options{API: "jack"})
+		cycle(byMIDI)
+	}
+	jacktest.Until(t, sessionLimit, "no goroutine is left", func() bool { return runtime.NumGoroutine() <= goroutines })
+	t.Logf("%d starts and stops: goroutines %d and %d, threads %d and %d, descriptors %d and %d", cycles,
+		goroutines, runtime.NumGoroutine(), threads, count(t, "/proc/self/task"), descriptors, count(t, "/proc/self/fd"))
+	assert.LessOrEqual(t, count(t, "/proc/self/task"), threads+8, "the runtime keeps a few threads")
+	assert.LessOrEqual(t, count(t, "/proc/self/fd"), descriptors)
+	heard := len(struck(m, drumChannel))
+	assert.Positive(t, heard)
+	end := time.Now()
+	jacktest.Until(t, sessionLimit, "what sounded on would be heard", func() bool { return time.Since(end) > time.Second })
+	assert.Len(t, struck(m, drumChannel), heard, "none sounds on")
+	assert.Empty(t, jackSounds(t), "and none is left at the server")
+}
+
+// jackSounds returns the ports of sound processes at the server.
+func jackSounds(t *testing.T) (ports []string) {
+	out, err := exec.Command("jack_lsp", clientName).Output()
+	require.NoError(t, err)
+	return strings.Fields(string(out))
 }
