@@ -14,7 +14,7 @@ PURE := ./listen/disk/... ./listen/smf/... ./listen/take/... ./listen/beat/... .
 # Fuzz targets run by count, so that every run does the same work.
 FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
 
-.PHONY: demo test build jack vet unit replug nocgo freeze fuzz reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug starts nocgo freeze fuzz reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
 # system's headers, is left out.
@@ -71,8 +71,11 @@ bench: ## the measured figures of DEVELOPERS.md
 	CGO_ENABLED=0 $(GO) test -run '^$$' -bench . -benchmem ./analyse/... ./display/... ./listen/smf/... ./listen/take/... ./listen/beat/... ./listen/sound/...
 	cd $(REF) && npm run --silent bench
 
-latency: setup ## over JACK: from the driver's callback to the screen
-	$(JACK) $(GO) test -tags jack -run '^$$' -bench Latency -benchtime 1x -v ./cmd/shedlight
+latency: setup ## over JACK: from the driver's callback to the screen, and the click against its due time
+	$(JACK) $(GO) test -p 1 -tags jack -run '^$$' -bench 'Latency|Click' -benchtime 1x -v ./listen/sound ./cmd/shedlight
+
+starts: setup ## the sound started and stopped over JACK, 2,000 times: twenty minutes
+	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run StartsAndStops ./listen/sound
 
 setup:
 	@missing=""; for p in $(DEBS); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -94,4 +95,48 @@ func BenchmarkLatency(b *testing.B) {
 type shownLine struct {
 	text    string
 	arrived time.Time
+}
+
+// BenchmarkClick tells how the click of a session scatters over JACK around its beat of
+// 100 ms, with the screen of 120x40 idle and busy: a thousand notes a second. Nothing is
+// asserted.
+func BenchmarkClick(b *testing.B) {
+	const (
+		clicks = 300
+		every  = 100 * time.Millisecond
+	)
+	for _, busy := range []bool{false, true} {
+		b.Run(map[bool]string{false: "idle", true: "busy"}[busy], func(b *testing.B) {
+			jacktest.StartUrgent(b)
+			k := newKeys(b, "Keys")
+			h := newHome(b)
+			c := h.open(sizes()[1], sixHundred(h, k))
+			r := jacktest.NewRecorder(b, soundPort)
+			k.connect(b, 65, func() int { return counted(c.text()) })
+			before := len(r.Onsets())
+			if busy {
+				k.Flood(1000, clicks*every, on(65), off(65), on(66), off(66))
+			}
+			jacktest.Until(b, 2*clicks*every, "the clicks are recorded", func() bool { return len(r.Onsets()) >= before+clicks })
+			onsets := r.Onsets()[before:]
+			var late []float64
+			for _, o := range onsets {
+				since := o.Framed.Sub(onsets[0].Framed)
+				late = append(late, (since-since.Round(every)).Seconds()*1000)
+			}
+			slices.Sort(late)
+			off := make([]float64, len(late))
+			for i, v := range late {
+				off[i] = math.Abs(v - late[len(late)/2])
+			}
+			slices.Sort(off)
+			c.ended()
+			b.ReportMetric(0, "ns/op")
+			b.ReportMetric(float64(len(off)), "clicks")
+			b.ReportMetric(off[len(off)/2], "scatter-p50-ms")
+			b.ReportMetric(off[len(off)*99/100], "scatter-p99-ms")
+			b.ReportMetric(off[len(off)-1], "scatter-max-ms")
+			b.ReportMetric(float64(r.Xruns()), "xruns")
+		})
+	}
 }
