@@ -34,7 +34,7 @@ type melody struct {
 // start sets the listeners up, in the order in which they are told. The phrases are
 // told first: they set whether a note begins one.
 func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
-	m.phrases = phrase.New(s.Timeline, song.Contexts, s.Voicing)
+	m.phrases = phrase.New(s.Timeline, song.Contexts, s.Voicing, s.Whole)
 	if s.Timeline != nil || s.Centre != nil {
 		heard = nil
 	}

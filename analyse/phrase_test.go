@@ -11,6 +11,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/changes"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
@@ -315,17 +316,54 @@ func TestGoodPhrases(t *testing.T) {
 	require.Equal(t, 17, sum.Phrases.Longest)
 }
 
-// A phrase without end is told by its first 128 notes.
-func TestALongPhraseIsCutShort(t *testing.T) {
+// A phrase without end is told by its first 128 notes, 32 crossings and 12 figures,
+// or, where phrases are kept whole, by all of them; what is counted is the same.
+func TestALongPhrase(t *testing.T) {
 	line := ""
-	for range 65 {
-		line += "C4 E4 "
+	for range 70 {
+		line += "C4 D4 E4 F4 G4 E4 C4 G4 "
 	}
-	sum, phrases := review(t, inChords(t, "| C6 |"), performed(t, 0, line))
-	require.Equal(t, 130, phrases[0].Notes)
-	require.Len(t, phrases[0].Chords[0].Notes, 128)
-	require.Equal(t, "E", phrases[0].End.Name)
-	require.Equal(t, int64(1), sum.Phrases.Lengths[5].Phrases)
+	line += "C4.16 @-7580 "
+	for range 15 { // under a held note, behind which the line goes on
+		line += "[C3,E3,G3] @+500 "
+	}
+	line += "@+80 G4 E4"
+	setup := inChords(t, "| C6 | G7 |")
+	cut, few := review(t, setup, performed(t, 0, line))
+	setup.Whole = true
+	whole, all := review(t, setup, performed(t, 0, line))
+	require.Equal(t, 1, len(all))
+	require.Equal(t, lengths(all), lengths(few))
+
+	count := func(p phrase.Phrase) (notes int) {
+		for _, c := range p.Chords {
+			notes += len(c.Notes)
+		}
+		return notes
+	}
+	require.Equal(t, []int{128, 32, 12}, []int{count(few[0]), len(few[0].Crossings), len(few[0].Figures)})
+	require.Equal(t, all[0].Notes, count(all[0]))
+	require.Equal(t, all[0].FigureCount, len(all[0].Figures))
+	crossed, struck := int64(0), int64(0)
+	for _, times := range whole.Phrases.Crossings {
+		crossed += times
+	}
+	for _, f := range all[0].Figures {
+		if f.Kind == figure.StruckChord {
+			struck++
+		}
+	}
+	require.Equal(t, crossed, int64(len(all[0].Crossings)))
+	require.Equal(t, int64(15), struck)
+	require.Equal(t, whole.Phrases.Struck, struck)
+	require.Equal(t, figure.Counts{
+		Run: whole.Figures.Run, Arpeggio: whole.Figures.Arpeggio, Leap: whole.Figures.Leap, Chord: struck,
+	}, whole.Figures, "all figures lie in the one phrase")
+	require.Equal(t, whole.Figures.Run+whole.Figures.Arpeggio+whole.Figures.Leap+struck, int64(len(all[0].Figures)))
+	require.Equal(t, few[0].Crossings, all[0].Crossings[:32])
+	require.Equal(t, few[0].FigureCount, all[0].FigureCount)
+	whole.Phrases.Good, cut.Phrases.Good = nil, nil
+	require.Equal(t, cut, whole)
 }
 
 // In free time there are phrases, and nothing is said of beats.

@@ -208,6 +208,8 @@ type figure struct {
 
 // Finder finds the figures of the line as it is played.
 type Finder struct {
+	Whole bool // all figures of a phrase are kept, not the first alone; set before the first note
+
 	families
 	stretch []walkNote // its memory is used again
 	found   []figure   // memory for the stretch being looked at
@@ -312,7 +314,7 @@ func (f *Finder) record(g *figure) {
 	}
 	f.recent[f.n%recentFigures] = *g
 	f.n++
-	f.phrase.add(g)
+	f.inPhrase(g)
 }
 
 // linkOf tells how a figure is joined to the one before.

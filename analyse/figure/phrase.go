@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// phraseFigures is how many figures of a phrase are told: three bars of eighths
-// in figures of three notes, and more than that nobody takes in.
+// phraseFigures is how many figures of a phrase are kept while it is played: three
+// bars of eighths in figures of three notes, and more than that nobody takes in. A
+// Finder that is told to keep it Whole keeps the others too.
 const phraseFigures = 12
 
 // OfPhrase is a figure of a phrase.
@@ -57,22 +58,32 @@ func (c *struckChord) inPhrase() OfPhrase {
 // InPhrase is the figures of one phrase, in order: those of the line, and
 // the chords struck between its first note and its last.
 type InPhrase struct {
-	first   [phraseFigures]figure
-	n       int // all of them
-	struck  [phraseFigures]struckChord
-	nStruck int // all of them
+	first      [phraseFigures]figure
+	n          int // all of them
+	struck     [phraseFigures]struckChord
+	nStruck    int // all of them
+	more       []figure
+	moreStruck []struckChord
 }
 
-func (p *InPhrase) add(g *figure) {
-	if p.n < phraseFigures {
+func (f *Finder) inPhrase(g *figure) {
+	p := &f.phrase
+	switch {
+	case p.n < phraseFigures:
 		p.first[p.n] = *g
+	case f.Whole:
+		p.more = append(p.more, *g)
 	}
 	p.n++
 }
 
-func (p *InPhrase) strike(c *struckChord) {
-	if p.nStruck < phraseFigures {
+func (f *Finder) struckInPhrase(c *struckChord) {
+	p := &f.phrase
+	switch {
+	case p.nStruck < phraseFigures:
 		p.struck[p.nStruck] = *c
+	case f.Whole:
+		p.moreStruck = append(p.moreStruck, *c)
 	}
 	p.nStruck++
 }
@@ -81,8 +92,10 @@ func (p *InPhrase) strike(c *struckChord) {
 // of them: they are in the phrase if it goes on. What the left hand strikes below
 // the split is not among them.
 type pendingChords struct {
-	chords [phraseFigures]pendingChord // chord i is at i modulo phraseFigures
-	n      int
+	chords   [phraseFigures]pendingChord // chord i is at i modulo phraseFigures
+	n        int
+	earliest int64          // last of the first of them
+	older    []pendingChord // those before chords, of a whole phrase
 }
 
 type pendingChord struct {
@@ -90,8 +103,16 @@ type pendingChord struct {
 	last int64 // the number of the last note struck at that moment
 }
 
-func (p *pendingChords) add(c struckChord, last int64) {
-	p.chords[p.n%phraseFigures] = pendingChord{struckChord: c, last: last}
+func (f *Finder) pend(c struckChord, last int64) {
+	p := &f.pending
+	slot := &p.chords[p.n%phraseFigures]
+	switch {
+	case p.n == 0:
+		p.earliest = last
+	case p.n >= phraseFigures && f.Whole:
+		p.older = append(p.older, *slot)
+	}
+	*slot = pendingChord{struckChord: c, last: last}
 	p.n++
 }
 
@@ -99,25 +120,47 @@ func (p *pendingChords) add(c struckChord, last int64) {
 // the phrase whose first note is opener, if they were struck in it.
 func (f *Finder) pendingInto(opener int64) {
 	p := &f.pending
-	for i := max(0, p.n-phraseFigures); i < p.n; i++ {
-		if c := &p.chords[i%phraseFigures]; c.last >= opener {
-			f.phrase.strike(&c.struckChord)
+	strike := func(c *pendingChord) {
+		if c.last >= opener {
+			f.struckInPhrase(&c.struckChord)
 		}
 	}
-	p.n = 0
+	for i := range p.older {
+		strike(&p.older[i])
+	}
+	before := max(0, p.n-phraseFigures)
+	for i := before; i < p.n; i++ {
+		strike(&p.chords[i%phraseFigures])
+	}
+	if !f.Whole && p.earliest >= opener {
+		f.phrase.nStruck += before // they are counted all the same
+	}
+	p.n, p.older = 0, p.older[:0]
 }
 
-// Report lists the figures in the order of their first notes, at most 12.
+// Report lists the figures in the order of their first notes: the first 12 where
+// they were not kept whole.
 func (p *InPhrase) Report() []OfPhrase {
 	out := []OfPhrase{}
-	for i := range p.first[:min(p.n, phraseFigures)] {
-		out = append(out, p.first[i].report().OfPhrase())
+	line := func(figures []figure) {
+		for i := range figures {
+			out = append(out, figures[i].report().OfPhrase())
+		}
 	}
-	for i := range p.struck[:min(p.nStruck, phraseFigures)] {
-		out = append(out, p.struck[i].inPhrase())
+	struck := func(chords []struckChord) {
+		for i := range chords {
+			out = append(out, chords[i].inPhrase())
+		}
 	}
+	line(p.first[:min(p.n, phraseFigures)])
+	line(p.more)
+	struck(p.struck[:min(p.nStruck, phraseFigures)])
+	struck(p.moreStruck)
 	slices.SortStableFunc(out, func(a, b OfPhrase) int { return cmp.Compare(a.First, b.First) })
-	return out[:min(len(out), phraseFigures)]
+	if len(out) < p.n+p.nStruck {
+		out = out[:min(len(out), phraseFigures)] // between those behind them some are missing
+	}
+	return out
 }
 
 // Rest ends the figures that are under way: the phrase is over. It gives those of
@@ -125,7 +168,7 @@ func (p *InPhrase) Report() []OfPhrase {
 func (f *Finder) Rest(of *InPhrase) {
 	f.end()
 	*of = f.phrase
-	f.phrase.n, f.phrase.nStruck = 0, 0
+	f.phrase.n, f.phrase.nStruck, f.phrase.more, f.phrase.moreStruck = 0, 0, nil, nil
 }
 
 // Count returns how many figures there are, struck chords included, and how many of

@@ -65,7 +65,7 @@ func (f *Finder) Strike(struck []int, first *song.Note, last int64) {
 	}
 	f.struck = c
 	if last >= 0 {
-		f.pending.add(c, last)
+		f.pend(c, last)
 	}
 }
 

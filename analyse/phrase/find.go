@@ -32,7 +32,8 @@ import (
 // outside notes is told when they are settled, up to four bars later.
 //
 // Memory is fixed: the latest sixteen phrases with at most 128 notes and 12
-// figures each, the best three of the chorus and of the session, and counts. A phrase that is still not settled when sixteen more
+// figures each, the best three of the chorus and of the session, and counts. Only a
+// Finder that is told to keep phrases whole grows with the longest of them. A phrase that is still not settled when sixteen more
 // have been played, over a song that stands still, is in the counts but is not
 // shown as a good one.
 //
@@ -48,8 +49,8 @@ const (
 	// underLine is how many of the latest notes can keep a phrase open.
 	underLine = 4
 	// phraseNotes and phraseCrossings are how many notes and changes of chord of
-	// a phrase are kept by name: eight bars of sixteenths with a chord a bar have
-	// that many notes, and more changes than that no phrase needs told.
+	// a phrase are kept by name while it is played: eight bars of sixteenths with a
+	// chord a bar have that many notes, and more changes than that no screen shows.
 	phraseNotes, phraseCrossings = 128, 32
 	// keptPhrases is how many phrases wait for their fates: in four bars of 4/4
 	// there is room for eight with a rest behind each.
@@ -81,10 +82,12 @@ type phrase struct {
 	leapt       bool  // it ended without a rest: the line leapt on from a long note
 	bar         int64 // ticks of a bar where it ended
 
-	kept      [phraseNotes]keptNote
-	crossed   [phraseCrossings]crossing
-	crossings int // all of them
-	figures   figure.InPhrase
+	kept        [phraseNotes]keptNote
+	crossed     [phraseCrossings]crossing
+	crossings   int // all of them
+	more        []keptNote
+	moreCrossed []crossing
+	figures     figure.InPhrase
 }
 
 // edge is the first or last note of a phrase under the chord it is heard in.
@@ -141,9 +144,11 @@ type Finder struct {
 type soundingNote struct{ n, off int64 }
 
 // New returns a finder over a timeline, nil without a chart, and its contexts;
-// voicing is what the families of its figures are made of, as in figure.New.
-func New(t *changes.Timeline, contexts []song.Context, voicing []int) Finder {
+// voicing is what the families of its figures are made of, as in figure.New. whole
+// says that all of each phrase is kept, and not its first notes, crossings and figures.
+func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool) Finder {
 	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, chorus: newCounts(), session: newCounts()}
+	p.Figures.Whole = whole
 	if t == nil {
 		return p
 	}
@@ -174,10 +179,14 @@ func (p *Finder) Note(n *song.Note) {
 	}
 	at := p.latest()
 	n.Opener = at.first
-	if at.notes < phraseNotes {
-		at.kept[at.notes] = keptNote{
-			context: n.Context, named: n.Named, chorus: int32(n.Position.Chorus), bar: int32(n.Position.Bar), key: uint8(n.Key),
-		}
+	kept := keptNote{
+		context: n.Context, named: n.Named, chorus: int32(n.Position.Chorus), bar: int32(n.Position.Bar), key: uint8(n.Key),
+	}
+	switch {
+	case at.notes < phraseNotes:
+		at.kept[at.notes] = kept
+	case p.Figures.Whole:
+		at.more = append(at.more, kept)
 	}
 	at.notes++
 	at.last = n.N
@@ -205,6 +214,7 @@ func (p *Finder) begin(n *song.Note) {
 	at := p.latest()
 	at.number, at.first, at.began, at.over = p.number, n.N, n.Tick, false
 	at.notes, at.outside, at.unresolved, at.against, at.open, at.crossings = 0, 0, 0, 0, 0, 0
+	at.more, at.moreCrossed = nil, nil
 	at.from = edgeOf(n, n.Context)
 }
 
@@ -338,8 +348,11 @@ func (p *Finder) cross(n *song.Note) {
 		c.kind = crossedByLeap
 	}
 	at := p.latest()
-	if at.crossings < phraseCrossings {
+	switch {
+	case at.crossings < phraseCrossings:
 		at.crossed[at.crossings] = c
+	case p.Figures.Whole:
+		at.moreCrossed = append(at.moreCrossed, c)
 	}
 	at.crossings++
 	p.chorus.cross(&c)

@@ -21,10 +21,10 @@ type Phrase struct {
 	Start      Edge        `json:"start"`
 	End        Edge        `json:"end"`
 	Landing    Landing     `json:"landing"`
-	Chords     []OverChord `json:"chords"`    // its notes, at most the first 128
-	Crossings  []Crossing  `json:"crossings"` // of changes of chord, at most the first 32
+	Chords     []OverChord `json:"chords"`    // its notes; where phrases are not kept whole at most the first 128
+	Crossings  []Crossing  `json:"crossings"` // of changes of chord; else at most the first 32
 
-	Figures     []figure.OfPhrase `json:"figures"`      // in order, at most the first 12
+	Figures     []figure.OfPhrase `json:"figures"`      // in order; else at most the first 12
 	FigureCount int               `json:"figure_count"` // all of them
 }
 
@@ -145,16 +145,20 @@ func (at *phrase) report() Phrase {
 		Chords: []OverChord{}, Crossings: []Crossing{}, Figures: at.figures.Report(), FigureCount: all,
 	}
 	var over *song.Context
-	for _, n := range at.kept[:min(at.notes, phraseNotes)] {
-		if over == nil || n.context.Chord != over.Chord {
-			p.Chords = append(p.Chords, OverChord{Chord: n.context.Symbol, Chorus: int(n.chorus), Bar: int(n.bar)})
+	for _, notes := range [...][]keptNote{at.kept[:min(at.notes, phraseNotes)], at.more} {
+		for _, n := range notes {
+			if over == nil || n.context.Chord != over.Chord {
+				p.Chords = append(p.Chords, OverChord{Chord: n.context.Symbol, Chorus: int(n.chorus), Bar: int(n.bar)})
+			}
+			over = n.context
+			last := &p.Chords[len(p.Chords)-1]
+			last.Notes = append(last.Notes, n.named[n.key%12])
 		}
-		over = n.context
-		last := &p.Chords[len(p.Chords)-1]
-		last.Notes = append(last.Notes, n.named[n.key%12])
 	}
-	for i := range at.crossed[:min(at.crossings, phraseCrossings)] {
-		p.Crossings = append(p.Crossings, at.crossed[i].report())
+	for _, crossed := range [...][]crossing{at.crossed[:min(at.crossings, phraseCrossings)], at.moreCrossed} {
+		for i := range crossed {
+			p.Crossings = append(p.Crossings, crossed[i].report())
+		}
 	}
 	return p
 }
