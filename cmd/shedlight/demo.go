@@ -56,15 +56,16 @@ func (c *demoCommand) Run(p *program) error {
 		return err
 	}
 	tune.Hear(t.Events, t.Quantum)
+	events := slices.Collect(t.Events)
 	pace := listen.InTime
 	if c.Fast {
 		pace = listen.AtOnce
 	}
-	source, err := listen.NewPlayback(t.Events, t.End, pace)
+	source, err := listen.NewPlayback(events, t.End, pace)
 	if err != nil {
 		return err
 	}
-	if err := startAt(c.Start, source, tune, t.Events, t.End); err != nil {
+	if err := startAt(c.Start, source, tune, events, t.End); err != nil {
 		return err
 	}
 	plan := &sessionPlan{
@@ -72,7 +73,7 @@ func (c *demoCommand) Run(p *program) error {
 		look: c.Look, plain: c.Plain || c.Fast, json: c.JSON, noTake: true,
 	}
 	if !c.Fast {
-		if err := c.sounded(p, plan, source, t.Events); err != nil {
+		if err := c.sounded(p, plan, source, events); err != nil {
 			return err
 		}
 	}

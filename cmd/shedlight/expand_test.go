@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -308,7 +309,7 @@ func TestExpandWritesAMIDIFile(t *testing.T) {
 			want = append(want, analyse.Event{Tick: int64(i+1) * half, Kind: analyse.NoteOff, Key: uint8(k)})
 		}
 	}
-	for _, e := range file.Stream(smf.Selection{}) {
+	for _, e := range slices.Collect(file.Stream(smf.Selection{})) {
 		switch e.Kind {
 		case analyse.NoteOn, analyse.NoteOff:
 			e.Velocity = 0

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -98,7 +99,7 @@ func messages(t testing.TB, path string) (all [][]byte, at []time.Duration) {
 	require.NoError(t, err)
 	require.Empty(t, kept.Damage)
 	var tempo timebase.Tempo
-	for _, e := range kept.Events {
+	for _, e := range slices.Collect(kept.Events) {
 		if e.Kind > analyse.PitchBend {
 			continue
 		}
@@ -127,7 +128,7 @@ func kinds(t testing.TB, path string, kind analyse.Kind) (n int) {
 	t.Helper()
 	kept, err := take.Load(path, smf.Selection{})
 	require.NoError(t, err)
-	for _, e := range kept.Events {
+	for _, e := range slices.Collect(kept.Events) {
 		if e.Kind == kind {
 			n++
 		}

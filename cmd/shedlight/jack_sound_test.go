@@ -5,6 +5,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -61,7 +62,7 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 	kept, err := take.Load(path, smf.Selection{})
 	require.NoError(t, err)
 	var asked []int64
-	for _, e := range kept.Events {
+	for _, e := range slices.Collect(kept.Events) {
 		if e.Kind == analyse.Asked {
 			asked = append(asked, e.Value)
 		}

@@ -56,10 +56,10 @@ type jsonList struct {
 	elements iter.Seq[any]
 }
 
-func listOf[T any](name string, all []T) jsonList {
+func listOf[T any](name string, all iter.Seq[*T]) jsonList {
 	return jsonList{name: name, elements: func(yield func(any) bool) {
-		for i := range all {
-			if !yield(&all[i]) {
+		for element := range all {
+			if !yield(element) {
 				return
 			}
 		}
@@ -74,7 +74,7 @@ func writeLong(w io.Writer, head any, lists ...jsonList) error {
 	if err != nil {
 		return err
 	}
-	out := bufio.NewWriter(w) // it keeps an error until Flush
+	out := bufio.NewWriter(w) // it keeps an error: the next call returns it too
 	out.Write(begun(escaped(text[:len(text)-len("}")])))
 	for _, list := range lists {
 		fmt.Fprintf(out, ",%q:[", list.name)
@@ -84,7 +84,9 @@ func writeLong(w io.Writer, head any, lists ...jsonList) error {
 				return err
 			}
 			out.WriteString(between)
-			out.Write(escaped(text))
+			if _, err = out.Write(escaped(text)); err != nil {
+				return err
+			}
 			between = ","
 		}
 		out.WriteByte(']')

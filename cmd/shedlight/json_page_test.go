@@ -18,6 +18,8 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/listen/take"
 )
 
 // reviewJSON is what writeReport writes.
@@ -280,7 +282,9 @@ func allKeys(object map[string]any, is func(string) bool) bool {
 // What writeReport writes has the fields of reviewJSON.
 func TestReviewObjectHasItsFields(t *testing.T) {
 	var out bytes.Buffer
-	require.NoError(t, writeReport(&out, &reviews.Report{}))
+	r, err := reviews.Judge("a.mid", &take.Take{Events: slices.Values([]analyse.Event{})}, &tunes.Tune{}, true)
+	require.NoError(t, err)
+	require.NoError(t, writeReport(&out, r))
 	want := slices.Collect(maps.Keys(fieldsOf(t, reflect.TypeFor[reviewJSON]())))
 	require.ElementsMatch(t, append(want, "schema"), keysOf(t, json.RawMessage(out.Bytes())))
 }

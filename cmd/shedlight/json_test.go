@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"iter"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -17,11 +18,12 @@ import (
 // in the order of the contract; what a terminal obeys is escaped all over it.
 func TestReportAsOneObject(t *testing.T) {
 	for _, notes := range []int64{0, 1, 3000} {
-		r := reviews.Report{File: "a\u009b.mid", Damage: []reviews.Damage{{Offset: 3, Text: "\u202e"}}, Findings: []analyse.Finding{}, Phrases: []phrase.Phrase{}}
+		r := reviews.Report{File: "a\u009b.mid", Damage: []reviews.Damage{{Offset: 3, Text: "\u202e"}}}
+		findings, phrases := []analyse.Finding{}, []phrase.Phrase{}
 		r.Title = "Lindmouth\u0085"
 		for n := range notes {
-			r.Findings = append(r.Findings, analyse.Finding{Stage: analyse.Heard, N: n, Name: "Bb", Chord: "C7\u2066<b>"})
-			r.Phrases = append(r.Phrases, phrase.Phrase{Number: n + 1})
+			findings = append(findings, analyse.Finding{Stage: analyse.Heard, N: n, Name: "Bb", Chord: "C7\u2066<b>"})
+			phrases = append(phrases, phrase.Phrase{Number: n + 1})
 		}
 		whole, err := json.Marshal(struct {
 			Schema int    `json:"schema"`
@@ -30,12 +32,22 @@ func TestReportAsOneObject(t *testing.T) {
 			Damage   []reviews.Damage  `json:"damage"`
 			Findings []analyse.Finding `json:"findings"`
 			Phrases  []phrase.Phrase   `json:"phrases_detail"`
-		}{Schema: 1, File: r.File, Outcome: &r.Outcome, Damage: r.Damage, Findings: r.Findings, Phrases: r.Phrases})
+		}{Schema: 1, File: r.File, Outcome: &r.Outcome, Damage: r.Damage, Findings: findings, Phrases: phrases})
 		require.NoError(t, err)
 		var got pieces
-		require.NoError(t, writeReport(&got, &r))
+		require.NoError(t, writeLong(&got, &r, listOf("findings", each(findings)), listOf("phrases_detail", each(phrases))))
 		require.Equal(t, string(escaped(whole))+"\n", got.String())
 		require.Less(t, got.largest, 16<<10, "the text of a long take is never whole in memory")
+	}
+}
+
+func each[T any](all []T) iter.Seq[*T] {
+	return func(yield func(*T) bool) {
+		for i := range all {
+			if !yield(&all[i]) {
+				return
+			}
+		}
 	}
 }
 
@@ -50,12 +62,19 @@ func (p *pieces) Write(b []byte) (int, error) {
 	return p.Buffer.Write(b)
 }
 
-// That not everything could be written is an error.
+// That not everything could be written is an error, and nothing more is made.
 func TestReportThatCannotBeWritten(t *testing.T) {
-	r := reviews.Report{Findings: make([]analyse.Finding, 1000)}
 	full := errors.New("no space left")
-	require.ErrorIs(t, writeReport(&short{room: 1, err: full}, &r), full)
-	require.ErrorIs(t, writeReport(&short{room: 50_000, err: full}, &r), full)
+	for _, room := range []int{1, 50_000} {
+		made := 0
+		endless := func(yield func(*analyse.Finding) bool) {
+			for yield(&analyse.Finding{}) {
+				made++
+			}
+		}
+		require.ErrorIs(t, writeLong(&short{room: room, err: full}, &reviews.Report{}, listOf("findings", endless)), full)
+		require.Less(t, made, 1000)
+	}
 }
 
 // short takes so many bytes.

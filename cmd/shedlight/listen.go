@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -127,11 +128,12 @@ func (c *listenCommand) openFile(s *sessionPlan, said *settings.Call, pace liste
 	events := s.tune.Placed(t.Events, 1)
 	s.tune.Hear(events, t.Quantum)
 	s.name = filepath.Base(c.In)
-	source, err := listen.NewPlayback(events, t.End, pace)
+	all := slices.Collect(events)
+	source, err := listen.NewPlayback(all, t.End, pace)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
 	}
-	if err := startAt(c.Start, source, s.tune, events, t.End); err != nil {
+	if err := startAt(c.Start, source, s.tune, all, t.End); err != nil {
 		return err
 	}
 	s.source = source

@@ -138,7 +138,7 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 	if err != nil {
 		return err
 	}
-	r, err := c.review(p.said, file, sel, c.JSON || marks.Any() || display.By(c.By) == display.ByPhrase)
+	r, err := c.review(p.said, file, sel)
 	if err != nil {
 		return err
 	}
@@ -155,7 +155,13 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 		for _, d := range r.Damage {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
-		err = display.WriteTable(p.out, display.By(c.By), r.Shown(), p.pageOptions(r.Look))
+		shown := r.Shown()
+		if display.By(c.By) == display.ByPhrase {
+			for p := range r.Phrases() {
+				shown.Phrases = append(shown.Phrases, *p)
+			}
+		}
+		err = display.WriteTable(p.out, display.By(c.By), shown, p.pageOptions(r.Look))
 	default:
 		err = display.WriteReview(p.out, r.Shown(), p.pageOptions(r.Look))
 	}
@@ -176,8 +182,7 @@ func (c *reviewCommand) marks() (m reviews.Marks, err error) {
 }
 
 // review judges one file under what the flags, the take and the file of settings say.
-// all says that every note is to be kept, and not the slips alone.
-func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selection, all bool) (*reviews.Report, error) {
+func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selection) (*reviews.Report, error) {
 	t, err := load(file, sel)
 	if err != nil {
 		return nil, usageChoice(err)
@@ -191,7 +196,7 @@ func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selectio
 		return nil, err
 	}
 	t.Events = over.Placed(t.Events, c.Start)
-	r, err := reviews.Judge(file, t, over, all)
+	r, err := reviews.Judge(file, t, over, c.JSON)
 	if err != nil {
 		return nil, err
 	}
@@ -221,9 +226,10 @@ func (c *reviewCommand) asTaken() bool {
 	return c.Tune == settings.Tune{} && reflect.ValueOf(c.Hand).IsZero() && c.Start <= 1 && len(c.Track) == 0
 }
 
-// writeReport writes the review object of the contract as one line.
+// writeReport writes the review object of the contract as one line. What can go
+// wrong with the take has gone wrong before: it was judged once.
 func writeReport(w io.Writer, r *reviews.Report) error {
-	return writeLong(w, r, listOf("findings", r.Findings), listOf("phrases_detail", r.Phrases))
+	return writeLong(w, r, listOf("findings", r.Findings()), listOf("phrases_detail", r.Phrases()))
 }
 
 // usageChoice makes a file whose track must be chosen a mistake of the call.

@@ -30,6 +30,7 @@ type listing struct {
 func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) error {
 	signalled, forget := untilSignal()
 	defer forget()
+	defer context.AfterFunc(signalled, forget)() // the line that is begun is written to its end; who asks twice is obeyed
 	ctx, stop := context.WithCancel(signalled)
 	defer stop()
 	bar := newProgress(p.messages, len(files))
@@ -81,7 +82,7 @@ func (c *reviewCommand) several(p *program, files []string, sel smf.Selection) e
 
 // listed reviews one file of several.
 func (c *reviewCommand) listed(said *settings.Call, file string, sel smf.Selection) listing {
-	r, err := c.review(said, file, sel, c.JSON)
+	r, err := c.review(said, file, sel)
 	if err != nil {
 		return listing{err: err}
 	}

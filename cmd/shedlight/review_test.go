@@ -256,7 +256,7 @@ func TestConcludedIsTheReview(t *testing.T) {
 	b.beginner(1, 2)
 	path := b.beginner(2, 2)
 	c := &reviewCommand{Start: 1}
-	r, err := c.review(nil, path, smf.Selection{}, false)
+	r, err := c.review(nil, path, smf.Selection{})
 	require.NoError(t, err)
 	live := reviews.Conclude(r.Summary, b.tune, path)
 	require.NoError(t, r.Recall(reviews.Marks{}, t.Logf))

@@ -2,6 +2,7 @@ package smf_test
 
 import (
 	"fmt"
+	"slices"
 
 	"shedlight/analyse"
 	"shedlight/listen/smf"
@@ -16,7 +17,7 @@ func ExampleRead() {
 		fmt.Println(err)
 		return
 	}
-	for _, e := range f.Stream(smf.Selection{}) {
+	for _, e := range slices.Collect(f.Stream(smf.Selection{})) {
 		fmt.Println(e.Tick, e.Kind == analyse.NoteOn, e.Key, e.Velocity)
 	}
 	for _, d := range f.Damage {

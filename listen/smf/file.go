@@ -73,8 +73,7 @@ type Track struct {
 
 	limit  int   // offset of the first byte behind it
 	base   int64 // the tick at which it begins: not 0 in format 2 only
-	events int
-	timing bool // there is a tempo or a meter among them
+	timing bool  // there is a tempo or a meter among them
 	zoned  Channels
 }
 
@@ -324,7 +323,6 @@ func (r *reader) scan(body, limit int) *cursor {
 		if !ok {
 			break
 		}
-		t.events++
 		switch {
 		case e.Status&0xF0 == 0xB0:
 			bends.Control(e.Status&0x0F, e.Bytes[0], e.Bytes[1])

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -73,7 +74,7 @@ func TestSpecimens(t *testing.T) {
 			f, err := smf.Read(s.data)
 			require.NoError(t, err)
 			assert.Equal(t, s.format, f.Format)
-			assert.Equal(t, s.notes, notes(f.Stream(smf.Selection{})))
+			assert.Equal(t, s.notes, notes(slices.Collect(f.Stream(smf.Selection{}))))
 			require.Len(t, f.Damage, len(s.damage), "%v", f.Damage)
 			for i, want := range s.damage {
 				offset, text, _ := strings.Cut(want, ": ")
@@ -151,7 +152,7 @@ func TestTruncation(t *testing.T) {
 		if size >= bodyAt+len(onC)+len(offC)+len(onE) {
 			want = "0:60 960:64"
 		}
-		assert.Equal(t, want, notes(f.Stream(smf.Selection{})), "cut at %d", size)
+		assert.Equal(t, want, notes(slices.Collect(f.Stream(smf.Selection{}))), "cut at %d", size)
 	}
 }
 
@@ -164,7 +165,7 @@ func TestClaimsCostNothing(t *testing.T) {
 		runtime.ReadMemStats(&before)
 		f, err := smf.Read(data)
 		require.NoError(t, err)
-		f.Stream(smf.Selection{})
+		_ = slices.Collect(f.Stream(smf.Selection{}))
 		runtime.ReadMemStats(&after)
 		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(64<<10), name)
 	}
@@ -180,7 +181,7 @@ func TestManyTracks(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, f.Tracks, count)
 	assert.Empty(t, f.Damage)
-	assert.Empty(t, f.Stream(smf.Selection{}))
+	assert.Empty(t, slices.Collect(f.Stream(smf.Selection{})))
 
 	for range 1<<16 - count {
 		data = append(data, chunk("MTrk", end...)...)
@@ -227,10 +228,10 @@ func TestOrder(t *testing.T) {
 	poly := analyse.Event{Tick: 960, Kind: analyse.PolyPressure, Channel: 1, Key: 60, Velocity: 7}
 	drum := analyse.Event{Tick: 960, Kind: analyse.NoteOn, Channel: 9, Key: 36, Velocity: 1}
 	off := analyse.Event{Tick: 960, Kind: analyse.NoteOff, Key: 1, Velocity: 2}
-	assert.Equal(t, []analyse.Event{meter, tempo, pedal, program, bend, breath, poly, off}, f.Stream(smf.Selection{}))
-	assert.Equal(t, []analyse.Event{meter, tempo, pedal, program, bend, breath, poly, drum, off}, f.Stream(smf.Selection{Channels: smf.AllChannels}))
-	assert.Equal(t, []analyse.Event{meter, tempo, off}, f.Stream(smf.Selection{Tracks: []int{1}}))
-	assert.Equal(t, []analyse.Event{meter, tempo, pedal}, f.Stream(smf.Selection{Tracks: []int{0}, Channels: 1}))
+	assert.Equal(t, []analyse.Event{meter, tempo, pedal, program, bend, breath, poly, off}, slices.Collect(f.Stream(smf.Selection{})))
+	assert.Equal(t, []analyse.Event{meter, tempo, pedal, program, bend, breath, poly, drum, off}, slices.Collect(f.Stream(smf.Selection{Channels: smf.AllChannels})))
+	assert.Equal(t, []analyse.Event{meter, tempo, off}, slices.Collect(f.Stream(smf.Selection{Tracks: []int{1}})))
+	assert.Equal(t, []analyse.Event{meter, tempo, pedal}, slices.Collect(f.Stream(smf.Selection{Tracks: []int{0}, Channels: 1})))
 	assert.Equal(t, int64(960), f.End())
 }
 
@@ -285,7 +286,7 @@ func TestRoundTrip(t *testing.T) {
 		require.NoError(t, err)
 		require.Empty(t, f.Damage)
 		require.Equal(t, tick+5, f.End())
-		require.Equal(t, append([]analyse.Event{}, events...), f.Stream(smf.Selection{Channels: smf.AllChannels}))
+		require.Equal(t, append([]analyse.Event{}, events...), slices.AppendSeq([]analyse.Event{}, f.Stream(smf.Selection{Channels: smf.AllChannels})))
 	})
 }
 

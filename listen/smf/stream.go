@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"container/heap"
 	"fmt"
+	"iter"
 	"math/bits"
 	"slices"
 
@@ -215,35 +216,41 @@ func isTiming(k analyse.Kind) bool { return k == analyse.Tempo || k == analyse.M
 // and meter come from every track, whatever is selected. Ticks are 960 to the
 // quarter note and never decrease.
 //
-// Each track is walked by two lanes, one for tempo and meter and one for the
-// rest, and a heap yields the lane whose next event is due: O(n log tracks).
-func (f *File) Stream(sel Selection) []analyse.Event {
-	var lanes laneHeap
+// They are decoded anew each time that the sequence is walked, and none is kept:
+// each track by two lanes, one for tempo and meter and one for the rest, and a heap
+// yields the lane whose next event is due: O(n log tracks).
+func (f *File) Stream(sel Selection) iter.Seq[analyse.Event] {
 	sel.Channels = f.wanted(sel.Channels)
-	total := 0
+	return func(yield func(analyse.Event) bool) {
+		lanes := f.lanes(&sel)
+		for len(lanes) > 0 {
+			if !yield(lanes[0].head) {
+				return
+			}
+			if lanes[0].advance() {
+				heap.Fix(&lanes, 0)
+			} else {
+				heap.Pop(&lanes)
+			}
+		}
+	}
+}
+
+// lanes returns the lanes of a file, each at its first event.
+func (f *File) lanes(sel *Selection) (lanes laneHeap) {
 	for i := range f.Tracks {
 		for _, timing := range []bool{true, false} {
 			if timing && !f.Tracks[i].timing || !timing && !sel.track(i) {
 				continue
 			}
-			l := &lane{file: f, cursor: f.cursor(&f.Tracks[i]), track: i, timing: timing, sel: &sel}
+			l := &lane{file: f, cursor: f.cursor(&f.Tracks[i]), track: i, timing: timing, sel: sel}
 			if l.advance() {
 				lanes = append(lanes, l)
 			}
 		}
-		total += f.Tracks[i].events
 	}
 	heap.Init(&lanes)
-	events := make([]analyse.Event, 0, total)
-	for len(lanes) > 0 {
-		events = append(events, lanes[0].head)
-		if lanes[0].advance() {
-			heap.Fix(&lanes, 0)
-		} else {
-			heap.Pop(&lanes)
-		}
-	}
-	return events
+	return lanes
 }
 
 // lane is one walk over a track, stopped at the next event it has to give.

@@ -1,6 +1,7 @@
 package smf_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -46,7 +47,7 @@ func TestZonedChannels(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, test.zoned, f.Zoned())
 			notes := 0
-			for _, e := range f.Stream(test.sel) {
+			for _, e := range slices.Collect(f.Stream(test.sel)) {
 				if e.Kind == analyse.NoteOn {
 					notes++
 				}

@@ -2,6 +2,7 @@ package take
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"shedlight/analyse"
@@ -15,9 +16,9 @@ const maxMarks = 60_000
 
 // chartOf returns the changes that a file holds as its own markers, else as text
 // events; nil where neither are chord symbols. See changes.FromMarks.
-func chartOf(f *smf.File, events []analyse.Event) *changes.Chart {
+func chartOf(f *smf.File, events iter.Seq[analyse.Event]) *changes.Chart {
 	var meters []changes.MeterAt
-	for _, e := range events {
+	for e := range events {
 		if m, ok := timebase.Unpack(e.Value); e.Kind == analyse.Meter && ok {
 			meters = append(meters, changes.MeterAt{Tick: e.Tick, Meter: m})
 		}

@@ -1,6 +1,8 @@
 package take
 
 import (
+	"iter"
+
 	"shedlight/analyse"
 	"shedlight/analyse/instrument"
 	"shedlight/analyse/timebase"
@@ -18,14 +20,14 @@ const (
 
 // Doubled returns two channels, by their index, that play the same: an instrument
 // with a dual voice sends every key on both. ok is false where there are none.
-func Doubled(events []analyse.Event) (first, second uint8, ok bool) {
+func Doubled(events iter.Seq[analyse.Event]) (first, second uint8, ok bool) {
 	var (
 		tempo   timebase.Tempo
 		last    [instrument.Channels][instrument.KeyCount]int64 // when a key was struck, in microseconds from 1; 0: never
 		notes   [instrument.Channels]int
 		doubles [instrument.Channels][instrument.Channels]int
 	)
-	for _, e := range events {
+	for e := range events {
 		if e.Kind == analyse.Tempo {
 			if tempo.Set(e.Tick, e.Value) != nil {
 				return 0, 0, false // no source yields such a tempo

@@ -1,6 +1,7 @@
 package take_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -44,7 +45,7 @@ func TestDoubled(t *testing.T) {
 		"enough to tell":          {twice(0, 1, always(0))[:1+2*16], [2]uint8{0, 1}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			first, second, ok := take.Doubled(test.events)
+			first, second, ok := take.Doubled(slices.Values(test.events))
 			assert.Equal(t, test.want, [2]uint8{first, second})
 			assert.Equal(t, test.ok, ok)
 		})
@@ -55,6 +56,6 @@ func TestDoubled(t *testing.T) {
 			other[i].Key += 12
 		}
 	}
-	_, _, ok := take.Doubled(other)
+	_, _, ok := take.Doubled(slices.Values(other))
 	assert.False(t, ok, "octaves are two voices")
 }

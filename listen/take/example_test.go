@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"shedlight/analyse"
@@ -37,6 +38,6 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(filepath.Base(path), played.Title, len(played.Events), played.End)
+	fmt.Println(filepath.Base(path), played.Title, len(slices.Collect(played.Events)), played.End)
 	// Output: 2026-11-25_20-00-00.mid Two Bridges 2 3840
 }

@@ -3,6 +3,7 @@ package take_test
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"syscall"
 	"testing"
 
@@ -41,7 +42,7 @@ func TestWithoutLinks(t *testing.T) {
 	path, err := r.Close(3000)
 	require.NoError(t, err)
 	assert.Equal(t, filepath.Join(dir, startName+"-2.mid"), path)
-	assert.Equal(t, phrase(3), load(t, path).Events)
+	assert.Equal(t, phrase(3), slices.Collect(load(t, path).Events))
 	assert.Equal(t, []string{startName + "-2.mid", startName + ".mid"}, names(t, dir))
 }
 

@@ -5,6 +5,7 @@ package take_test
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -48,7 +49,7 @@ func TestFolderGoes(t *testing.T) {
 			require.Equal(t, dir, filepath.Dir(path))
 			kept, err := take.Load(path, smf.Selection{})
 			require.NoError(t, err)
-			require.Equal(t, events, kept.Events)
+			require.Equal(t, events, slices.Collect(kept.Events))
 			for _, folder := range []string{dir, dir + "-elsewhere"} {
 				recovered, err := take.Recover(folder, nil)
 				require.NoError(t, err)

@@ -2,6 +2,7 @@ package take
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -13,11 +14,11 @@ import (
 // Take is a take, or any other MIDI file, as it was loaded.
 type Take struct {
 	Path     string
-	Settings *Settings       // nil for a file that is no take of ours
-	Title    string          // fit for a terminal; may be empty
-	Events   []analyse.Event // in order; see smf.File.Stream
-	End      int64           // the tick at which it ends
-	Quantum  int64           // how fine its time is, in ticks; 0: finer than one
+	Settings *Settings               // nil for a file that is no take of ours
+	Title    string                  // fit for a terminal; may be empty
+	Events   iter.Seq[analyse.Event] // in order, decoded anew by each walk; see smf.File.Stream
+	End      int64                   // the tick at which it ends
+	Quantum  int64                   // how fine its time is, in ticks; 0: finer than one
 	Damage   []smf.Damage
 	Tracks   []smf.TrackNotes // the tracks that have notes on the selected channels
 	LeftOut  []string         // what of its notes is not selected, a line each

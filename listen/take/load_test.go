@@ -26,11 +26,11 @@ func TestLoadAnyFile(t *testing.T) {
 	assert.Nil(t, loaded.Settings)
 	assert.Equal(t, "]0;owned  [2Jwaltz 31m", loaded.Title)
 	assert.Equal(t, int64(1920), loaded.End)
-	assert.Len(t, loaded.Events, 4)
+	assert.Len(t, slices.Collect(loaded.Events), 4)
 
 	loaded, err = take.Load(specimens+"track-truncated.mid", smf.Selection{})
 	require.NoError(t, err)
-	assert.Len(t, loaded.Events, 2)
+	assert.Len(t, slices.Collect(loaded.Events), 2)
 	assert.Len(t, loaded.Damage, 2)
 
 	loaded, err = take.Load(specimens+"format-2.mid", smf.Selection{})
@@ -55,7 +55,7 @@ func TestLoadAsksForATrack(t *testing.T) {
 	loaded, err := take.Load(path, smf.Selection{Tracks: []int{1}})
 	require.NoError(t, err)
 	assert.Equal(t, "Harbour Lights Waltz", loaded.Title)
-	assert.Len(t, loaded.Events, 6, "a tempo, a meter, two notes")
+	assert.Len(t, slices.Collect(loaded.Events), 6, "a tempo, a meter, two notes")
 	_, err = take.Load(path, smf.Selection{Tracks: []int{3}})
 	assert.EqualError(t, err, path+": no track 3, expected 0 to 2")
 }
@@ -67,10 +67,10 @@ func TestLoadATakeOnEveryChannel(t *testing.T) {
 	r.Add(analyse.Event{Kind: analyse.NoteOn, Channel: 0, Key: 64, Velocity: 9})
 	path, err := r.Close(10)
 	require.NoError(t, err)
-	assert.Len(t, load(t, path).Events, 2)
+	assert.Len(t, slices.Collect(load(t, path).Events), 2)
 	loaded, err := take.Load(path, smf.Selection{Channels: smf.NotDrums})
 	require.NoError(t, err)
-	assert.Len(t, loaded.Events, 1)
+	assert.Len(t, slices.Collect(loaded.Events), 1)
 }
 
 // A second opinion on our takes: Debian's midicsv, which reads Standard MIDI
@@ -152,8 +152,8 @@ func BenchmarkLoad36000Notes(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		loaded, err := take.Load(path, smf.Selection{})
-		if err != nil || len(loaded.Events) != len(events) {
-			b.Fatal(err, len(loaded.Events))
+		if err != nil || len(slices.Collect(loaded.Events)) != len(events) {
+			b.Fatal(err, len(slices.Collect(loaded.Events)))
 		}
 	}
 }
@@ -220,7 +220,7 @@ func TestTracksOfOneZoneNeedNoChoice(t *testing.T) {
 	loaded, err := take.Read(data, "zone.mid", smf.Selection{})
 	require.NoError(t, err)
 	assert.Len(t, loaded.Tracks, 2)
-	assert.Len(t, loaded.Events, 5)
+	assert.Len(t, slices.Collect(loaded.Events), 5)
 	assert.Empty(t, loaded.LeftOut)
 
 	loaded, err = take.Read(data, "zone.mid", smf.Selection{Tracks: []int{0, 1}})

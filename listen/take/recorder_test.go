@@ -143,7 +143,7 @@ func TestRoundTrip(t *testing.T) {
 		require.Equal(t, []string{startName + ".mid"}, names(t, dir))
 
 		loaded := load(t, path)
-		require.Equal(t, timingFirst(events), loaded.Events)
+		require.Equal(t, timingFirst(events), slices.Collect(loaded.Events))
 		require.Equal(t, end, loaded.End)
 		require.Equal(t, take.Status{Path: path}, r.Status())
 	})
@@ -229,7 +229,7 @@ func TestWhatATakeDoesNotHoldIsCounted(t *testing.T) {
 	path, err := r.Close(500)
 	require.NoError(t, err)
 	assert.Equal(t, take.Status{Path: path, Unsaved: 4}, r.Status())
-	assert.Equal(t, phrase(1), load(t, path).Events)
+	assert.Equal(t, phrase(1), slices.Collect(load(t, path).Events))
 }
 
 func TestMarkers(t *testing.T) {
@@ -334,7 +334,7 @@ func TestDiskFullForAWhile(t *testing.T) {
 		assert.Equal(t, take.Status{Path: filepath.Join(dir, startName+".mid")}, r.Status())
 		path, err := r.Close(9000)
 		require.NoError(t, err)
-		assert.Equal(t, events, load(t, path).Events)
+		assert.Equal(t, events, slices.Collect(load(t, path).Events))
 		assert.Equal(t, int64(9000), load(t, path).End)
 	}
 }
@@ -379,7 +379,7 @@ func recovered(t require.TestingT, dir string) []analyse.Event {
 		return nil
 	}
 	require.Len(t, paths, 1)
-	return load(t, paths[0]).Events
+	return slices.Collect(load(t, paths[0]).Events)
 }
 
 // What waits for a full disk is bounded; what is beyond it is counted.
@@ -398,8 +398,8 @@ func TestWaitingIsBounded(t *testing.T) {
 	path, err := r.Close(0)
 	require.NoError(t, err)
 	loaded := load(t, path)
-	assert.Equal(t, len(events), len(loaded.Events)+int(r.Status().Unsaved))
-	assert.InDelta(t, 1<<20, len(loaded.Events)*9/2, 1<<18, "about a megabyte, at four to five bytes an event")
+	assert.Equal(t, len(events), len(slices.Collect(loaded.Events))+int(r.Status().Unsaved))
+	assert.InDelta(t, 1<<20, len(slices.Collect(loaded.Events))*9/2, 1<<18, "about a megabyte, at four to five bytes an event")
 	assert.Equal(t, events[len(events)-1].Tick, loaded.End, "the length is right all the same")
 }
 
@@ -420,7 +420,7 @@ func TestDiskDoesNotAnswer(t *testing.T) {
 	close(d.blocked)
 	path, err := r.Close(0)
 	require.NoError(t, err)
-	assert.Equal(t, events[:65_536], load(t, path).Events)
+	assert.Equal(t, events[:65_536], slices.Collect(load(t, path).Events))
 }
 
 // Any goroutine may ask for the state.

@@ -57,7 +57,7 @@ func TestRecover(t *testing.T) {
 	assert.Equal(t, []string{filepath.Join(dir, startName+".mid")}, paths)
 	assert.Equal(t, []string{startName + ".mid"}, names(t, dir))
 	loaded := load(t, paths[0])
-	assert.Equal(t, events, loaded.Events)
+	assert.Equal(t, events, slices.Collect(loaded.Events))
 	assert.Equal(t, "Two Bridges", loaded.Title)
 	assert.Equal(t, events[len(events)-1].Tick+4000, loaded.End, "the silence at the end counts")
 	written, err := os.ReadFile(paths[0])
@@ -85,7 +85,7 @@ func TestRecoverLeavesALiveJournal(t *testing.T) {
 	assert.Equal(t, before, names(t, dir))
 	path, err := r.Close(3000)
 	require.NoError(t, err)
-	assert.Equal(t, phrase(3), load(t, path).Events)
+	assert.Equal(t, phrase(3), slices.Collect(load(t, path).Events))
 }
 
 // Cut anywhere, or with a tail of zeros or of old bytes, a journal gives the
@@ -115,7 +115,7 @@ func TestTornJournals(t *testing.T) {
 			require.NoError(t, err, "%s at %d", name, size)
 			var got []analyse.Event
 			if len(paths) > 0 {
-				got = load(t, paths[0]).Events
+				got = slices.Collect(load(t, paths[0]).Events)
 			}
 			require.Equal(t, events[:whole(size)], append([]analyse.Event{}, got...), "%s at %d", name, size)
 		}
@@ -139,7 +139,7 @@ func TestWatermarkMustFit(t *testing.T) {
 		paths, err := take.Recover(dir, nil)
 		require.NoError(t, err)
 		require.Len(t, paths, 1)
-		assert.Equal(t, events[:8], load(t, paths[0]).Events, other)
+		assert.Equal(t, events[:8], slices.Collect(load(t, paths[0]).Events), other)
 		assert.Equal(t, []string{startName + ".damaged", startName + ".mid"}, names(t, dir), "what is behind it is not thrown away")
 	}
 }
@@ -211,7 +211,7 @@ func FuzzRecover(f *testing.F) {
 		}
 		for _, path := range paths {
 			loaded := load(t, path)
-			require.True(t, slices.IsSortedFunc(loaded.Events, func(a, b analyse.Event) int { return int(a.Tick - b.Tick) }))
+			require.True(t, slices.IsSortedFunc(slices.Collect(loaded.Events), func(a, b analyse.Event) int { return int(a.Tick - b.Tick) }))
 			require.NotNil(t, loaded.Settings)
 			require.NotEmpty(t, loaded.Tracks)
 			f, err := smf.ReadFile(path)

@@ -75,7 +75,7 @@ func judgedBefore(path, tuneID string) *notes {
 		return nil
 	}
 	r := &Report{}
-	if r.judge(t, over, false) != nil {
+	if r.judge(t, over, true) != nil {
 		return nil
 	}
 	kept := &notes{Tune: tuneID}

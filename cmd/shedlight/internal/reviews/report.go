@@ -4,10 +4,10 @@ package reviews
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 
 	"shedlight/analyse"
-	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
@@ -15,21 +15,22 @@ import (
 )
 
 // Report is the review of one file: the review object of the contract without its
-// two long lists.
+// two long lists, which are made while they are told: see Findings and Phrases.
 type Report struct {
 	File string `json:"file"`
 	Outcome
-	Damage   []Damage          `json:"damage"`
-	Findings []analyse.Finding `json:"-"` // all notes, where they were asked for
-	Phrases  []phrase.Phrase   `json:"-"`
+	Damage []Damage `json:"damage"`
 
 	Look settings.Look `json:"-"` // with what the take says filled in
 	Own  bool          `json:"-"` // one of our takes, under its own settings
 	Said []string      `json:"-"` // how its changes were read
 
-	id    string            // of the tune: see tunes.Tune.ID
-	slips []analyse.Finding // those that were meant among them
+	id    string                     // of the tune: see tunes.Tune.ID
+	slips iter.Seq[*analyse.Finding] // those that were meant among them
+	meant []analyse.Finding          // these
 
+	take    *take.Take
+	setup   analyse.Setup
 	unsplit bool // see display.Outcome
 }
 
@@ -39,11 +40,12 @@ type Damage struct {
 	Text   string `json:"text"`
 }
 
-// Judge judges what a file holds from its first event to its last. all says that
-// every note is to be kept, and not the slips alone.
-func Judge(file string, t *take.Take, over *tunes.Tune, all bool) (*Report, error) {
+// Judge judges what a file holds from its first event to its last. lean says that
+// its slips are not kept in memory: where they are looked at, the take is judged
+// again.
+func Judge(file string, t *take.Take, over *tunes.Tune, lean bool) (*Report, error) {
 	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit(), Said: over.Remarks}
-	return r, r.judge(t, over, all)
+	return r, r.judge(t, over, lean)
 }
 
 // Recall takes what is kept beside the take into account, holds one of our own
@@ -101,45 +103,27 @@ func (r *Report) Alone() {
 	r.conclude(nil)
 }
 
-// judge runs the events of a take through the analyser and gathers what became
-// of each note.
-func (r *Report) judge(t *take.Take, over *tunes.Tune, all bool) error {
+// judge runs the events of a take through the analyser for what it came to.
+func (r *Report) judge(t *take.Take, over *tunes.Tune, lean bool) error {
 	over.Hear(t.Events, t.Quantum)
-	analyser, err := analyse.New(over.Setup)
+	r.take, r.setup, r.Damage = t, over.Setup, []Damage{}
+	var slips []*analyse.Finding
+	found := NewSlips()
+	a, err := r.play(r.setup, func(_ *analyse.Analyser, news []analyse.Finding) bool {
+		for i := range news {
+			if slip := found.Add(&news[i]); slip != nil && !lean {
+				slips = append(slips, slip)
+			}
+		}
+		return true
+	})
 	if err != nil {
 		return err
 	}
-	r.Damage, r.Findings, r.Phrases = []Damage{}, []analyse.Finding{}, []phrase.Phrase{}
-	found := NewSlips()
-	gather := func(news []analyse.Finding) {
-		for i := range news {
-			f := &news[i]
-			if slip := found.Add(f); slip != nil {
-				r.slips = append(r.slips, *slip)
-			}
-			switch {
-			case !all:
-			case f.Stage == analyse.Heard:
-				r.Findings = append(r.Findings, *f)
-			default:
-				r.Findings[f.N].Fold(f)
-			}
-		}
+	if r.slips = slices.Values(slips); lean {
+		r.slips = r.slipsAgain
 	}
-	// A phrase is taken as late as it can be, so that its fates are settled.
-	phrases := func(until int64) {
-		for all && int64(len(r.Phrases)) < until {
-			phrase, _ := analyser.Phrase(int64(len(r.Phrases)) + 1)
-			r.Phrases = append(r.Phrases, phrase)
-		}
-	}
-	for _, e := range t.Events {
-		gather(analyser.Add(e))
-		phrases(analyser.PhrasesOver() - phrase.Kept + 1)
-	}
-	gather(analyser.Finish(t.End))
-	phrases(analyser.PhrasesOver())
-	r.Summary = analyser.Summary()
+	r.Summary = a.Summary()
 	if r.Title == "" {
 		r.Title = t.Title
 	}
@@ -151,14 +135,14 @@ func (r *Report) judge(t *take.Take, over *tunes.Tune, all bool) error {
 
 // Shown is the report as a page or a table shows it.
 func (r *Report) Shown() display.Review {
-	shown := display.Review{File: r.File, Outcome: *r.Outcome.Shown(), Phrases: r.Phrases}
+	shown := display.Review{File: r.File, Outcome: *r.Outcome.Shown()}
 	for _, d := range r.Damage {
 		shown.Damage = append(shown.Damage, display.Damage{Offset: d.Offset, Text: d.Text})
 	}
 	names := slipNames{}
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
-	for i := range r.slips {
-		if f := &r.slips[i]; !slices.Contains(r.MeantNotes, f.N) {
+	for f := range r.slips {
+		if !slices.Contains(r.MeantNotes, f.N) {
 			names.add(f)
 			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Spot().Bar, Place: notePlace(f), Name: f.Name})
 		}

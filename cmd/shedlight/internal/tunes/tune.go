@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -250,8 +251,8 @@ func (t *Tune) LastChord() int64 {
 }
 
 // Hear tells the analyser how fine the time of the events is, in ticks.
-func (t *Tune) Hear(events []analyse.Event, quantum int64) {
-	for _, e := range events {
+func (t *Tune) Hear(events iter.Seq[analyse.Event], quantum int64) {
+	for e := range events {
 		if e.Kind == analyse.Tempo {
 			t.Setup.Quantum = quantum * e.Value / timebase.Quarter
 			return
@@ -262,17 +263,33 @@ func (t *Tune) Hear(events []analyse.Event, quantum int64) {
 // Placed puts bar 1 of the chart at a bar of a file, counted from 1 in the
 // chart's meter; a pick-up of the chart comes before it, at the start of the file.
 // A file that knows where bar 1 is keeps it unless start says otherwise.
-func (t *Tune) Placed(events []analyse.Event, start int) []analyse.Event {
-	isOrigin := func(e analyse.Event) bool { return e.Kind == analyse.Origin }
-	if t.Setup.Timeline == nil || start <= 1 && slices.ContainsFunc(events, isOrigin) {
+func (t *Tune) Placed(events iter.Seq[analyse.Event], start int) iter.Seq[analyse.Event] {
+	if t.Setup.Timeline == nil || start <= 1 && knowsBarOne(events) {
 		return events
 	}
 	before := t.Setup.Timeline.Pickup
 	if start > 1 {
 		before = int64(start-1) * t.Setup.Timeline.Bars[0].Meter.Bar()
 	}
-	out := []analyse.Event{{Kind: analyse.Origin, Key: 1, Value: -before}}
-	return append(out, slices.DeleteFunc(slices.Clone(events), isOrigin)...)
+	return func(yield func(analyse.Event) bool) {
+		if !yield(analyse.Event{Kind: analyse.Origin, Key: 1, Value: -before}) {
+			return
+		}
+		for e := range events {
+			if e.Kind != analyse.Origin && !yield(e) {
+				return
+			}
+		}
+	}
+}
+
+func knowsBarOne(events iter.Seq[analyse.Event]) bool {
+	for e := range events {
+		if e.Kind == analyse.Origin {
+			return true
+		}
+	}
+	return false
 }
 
 // ID tells tunes apart: the chart, which part of it, the centre and the view.

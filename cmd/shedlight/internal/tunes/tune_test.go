@@ -1,6 +1,7 @@
 package tunes
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,21 +27,21 @@ func TestWhereTheChartStarts(t *testing.T) {
 	note := analyse.Event{Tick: 100, Kind: analyse.NoteOn, Key: 60, Velocity: 80}
 	origin := func(song int64) analyse.Event { return analyse.Event{Kind: analyse.Origin, Key: 1, Value: song} }
 
-	require.Equal(t, []analyse.Event{origin(-timebase.Quarter), note}, waltz.Placed([]analyse.Event{note}, 1), "a pick-up of a beat")
+	require.Equal(t, []analyse.Event{origin(-timebase.Quarter), note}, slices.Collect(waltz.Placed(slices.Values([]analyse.Event{note}), 1)), "a pick-up of a beat")
 	bridges := tuneOf(t, settings.Tune{Chart: "../../../../testdata/charts/two-bridges.chart"})
-	require.Equal(t, []analyse.Event{origin(0), note}, bridges.Placed([]analyse.Event{note}, 1))
-	require.Equal(t, []analyse.Event{origin(-3 * timebase.Quarter), note}, waltz.Placed([]analyse.Event{note}, 2))
+	require.Equal(t, []analyse.Event{origin(0), note}, slices.Collect(bridges.Placed(slices.Values([]analyse.Event{note}), 1)))
+	require.Equal(t, []analyse.Event{origin(-3 * timebase.Quarter), note}, slices.Collect(waltz.Placed(slices.Values([]analyse.Event{note}), 2)))
 	own := []analyse.Event{origin(-960), note}
-	require.Equal(t, own, waltz.Placed(own, 1), "a take knows where bar 1 is")
-	require.Equal(t, []analyse.Event{origin(-6 * timebase.Quarter), note}, waltz.Placed(own, 3), "unless it is told")
+	require.Equal(t, own, slices.Collect(waltz.Placed(slices.Values(own), 1)), "a take knows where bar 1 is")
+	require.Equal(t, []analyse.Event{origin(-6 * timebase.Quarter), note}, slices.Collect(waltz.Placed(slices.Values(own), 3)), "unless it is told")
 	free := tuneOf(t, settings.Tune{Centre: "F major"})
-	require.Equal(t, []analyse.Event{note}, free.Placed([]analyse.Event{note}, 2), "without a chart there is no bar 1")
+	require.Equal(t, []analyse.Event{note}, slices.Collect(free.Placed(slices.Values([]analyse.Event{note}), 2)), "without a chart there is no bar 1")
 }
 
 func TestHowFineTimeIs(t *testing.T) {
 	coarse := tuneOf(t, settings.Tune{})
 	const clock = timebase.Quarter / 24 // MIDI 1.0: 24 clocks a quarter note
-	coarse.Hear([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}, clock)
+	coarse.Hear(slices.Values([]analyse.Event{{Kind: analyse.Tempo, Value: 480_000}}), clock)
 	require.Equal(t, int64(20_000), coarse.Setup.Quantum, "a file in clocks at 125 tells time in 20 ms")
 }
 
@@ -76,11 +77,13 @@ func TestVoicingIsReadFromTheBassUp(t *testing.T) {
 // chosen: on the command line or when the take was played.
 func TestADualVoiceIsRemarkedOn(t *testing.T) {
 	played := &take.Take{LeftOut: []string{"1 note on channel 10 left out"}}
+	var events []analyse.Event
 	for i := range 20 {
 		for channel := range uint8(2) {
-			played.Events = append(played.Events, analyse.Event{Tick: int64(i) * 480, Kind: analyse.NoteOn, Channel: channel, Key: 60, Velocity: 80})
+			events = append(events, analyse.Event{Tick: int64(i) * 480, Kind: analyse.NoteOn, Channel: channel, Key: 60, Velocity: 80})
 		}
 	}
+	played.Events = slices.Values(events)
 	remarks := func(on settings.Hand, s *take.Settings) []string {
 		t.Helper()
 		played.Settings = s
