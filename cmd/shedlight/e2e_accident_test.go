@@ -5,7 +5,9 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"encoding/json"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -132,7 +134,8 @@ func TestWhatIsNoFile(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(all.out, ".mid"), "a folder's review passes over what is no file: %s", all.out)
 }
 
-// A review of many files that is stopped says how far it came.
+// A review of many files that is stopped says how far it came, and as JSON ends the
+// line that it has begun.
 func TestReviewStopped(t *testing.T) {
 	t.Parallel()
 	h := newHome(t)
@@ -142,17 +145,46 @@ func TestReviewStopped(t *testing.T) {
 	for i := range 400 {
 		m.save(t, folder, fmt.Sprintf("%03d.mid", i))
 	}
-	command := h.command("review", folder)
-	out, err := command.StdoutPipe()
-	require.NoError(t, err)
-	var messages bytes.Buffer
-	command.Stderr = &messages
-	p := h.start(command)
-	_, err = bufio.NewReader(out).ReadString('\n')
-	require.NoError(t, err)
-	p.signal(syscall.SIGINT)
-	assert.Equal(t, exitStopped, p.wait())
-	assert.Regexp(t, `^stopped after \d+ of 400 files\n$`, messages.String())
+	for _, args := range [][]string{{"review", folder}, {"review", folder, "--json"}} {
+		command := h.command(args...)
+		out, writer, err := os.Pipe()
+		require.NoError(t, err)
+		defer out.Close()
+		var messages bytes.Buffer
+		command.Stdout, command.Stderr = writer, &messages
+		p := h.start(command)
+		require.NoError(t, writer.Close())
+		reader := bufio.NewReader(out)
+		first, err := reader.ReadBytes('\n')
+		require.NoError(t, err)
+		p.signal(syscall.SIGINT)
+		rest, err := io.ReadAll(reader)
+		require.NoError(t, err)
+		assert.Equal(t, exitStopped, p.wait())
+		assert.Regexp(t, `^stopped after \d+ of 400 files\n$`, messages.String())
+		if len(args) > 2 {
+			for line := range bytes.Lines(append(first, rest...)) {
+				assert.True(t, json.Valid(line), "a line that is begun is ended")
+			}
+		}
+	}
+}
+
+// Where a file cannot be reviewed, the object says so and nothing else is written.
+func TestReviewJSONThatFails(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	bad := filepath.Join(h.dir, "bad.mid")
+	require.NoError(t, os.WriteFile(bad, []byte("no MIDI at all"), 0o600))
+	for _, args := range [][]string{
+		{"review", bad, "--json"}, {"review", "none.mid", "--json"},
+		{"review", long(50).save(t, h.dir, "long.mid"), "--chart", "blues", "--meant", "99", "--json"},
+	} {
+		r := h.run(args...)
+		assert.Equal(t, exitFailed, r.code, args)
+		assert.Empty(t, r.out, args)
+		assert.True(t, strings.HasPrefix(r.err, `{"schema":1,"error":`) && json.Valid([]byte(r.err)), "%s: %s", args, r.err)
+	}
 }
 
 // The folder of the takes is moved while a session plays: that is shown, and the

@@ -66,6 +66,17 @@ func listOf[T any](name string, all iter.Seq[*T]) jsonList {
 	}}
 }
 
+// each is the elements of a list in their place.
+func each[T any](all []T) iter.Seq[*T] {
+	return func(yield func(*T) bool) {
+		for i := range all {
+			if !yield(&all[i]) {
+				return
+			}
+		}
+	}
+}
+
 // writeLong writes, as writeJSON does, an object of the fields of head and of
 // lists behind them that may be long: element by element, so that their text is
 // never in memory as a whole. head has at least one field of its own.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"iter"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,16 +37,6 @@ func TestReportAsOneObject(t *testing.T) {
 		require.NoError(t, writeLong(&got, &r, listOf("findings", each(findings)), listOf("phrases_detail", each(phrases))))
 		require.Equal(t, string(escaped(whole))+"\n", got.String())
 		require.Less(t, got.largest, 16<<10, "the text of a long take is never whole in memory")
-	}
-}
-
-func each[T any](all []T) iter.Seq[*T] {
-	return func(yield func(*T) bool) {
-		for i := range all {
-			if !yield(&all[i]) {
-				return
-			}
-		}
 	}
 }
 

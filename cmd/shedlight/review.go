@@ -229,7 +229,13 @@ func (c *reviewCommand) asTaken() bool {
 // writeReport writes the review object of the contract as one line. What can go
 // wrong with the take has gone wrong before: it was judged once.
 func writeReport(w io.Writer, r *reviews.Report) error {
-	return writeLong(w, r, listOf("findings", r.Findings()), listOf("phrases_detail", r.Phrases()))
+	head := struct {
+		*reviews.Report
+		Fit      *struct{} `json:"fit,omitempty"` // they stand behind the others, as lists that may be long
+		Choruses *struct{} `json:"choruses_detail,omitempty"`
+	}{Report: r}
+	return writeLong(w, head, listOf("fit", each(r.Fit)), listOf("choruses_detail", each(r.ChorusesDetail)),
+		listOf("findings", r.Findings()), listOf("phrases_detail", r.Phrases()))
 }
 
 // usageChoice makes a file whose track must be chosen a mistake of the call.
