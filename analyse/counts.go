@@ -1,8 +1,6 @@
 package analyse
 
 import (
-	"slices"
-
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
@@ -120,18 +118,15 @@ type ChorusCount struct {
 // bar 1 of a chart, and before a centre was heard where none is given.
 type BeforeCount struct{ Tally }
 
-// counts is what the judge counts: in the chorus that is played, and in the
-// session, to which that is added when a note of another chorus is heard. What
-// becomes of a note is counted where the note is. Centres, bars and chords are rows
-// of the chart: the counts do not grow with the session, but for a row for each
-// chorus.
+// counts is what the judge counts, by chorus. What becomes of a note is counted
+// where the note is. Centres, bars and chords are rows of the chart: the counts do
+// not grow with the session, but for a row for each chorus.
 type counts struct {
-	chorus, session sheet
-	row             int // of the chorus that is played, in choruses; -1 outside one
-	choruses        []ChorusCount
-	rows            map[int]int // chorus number to its row in choruses
-	chordRows       []int       // slot of the timeline to its row in the chords of a sheet
-	scratch         [4]*Tally   // of tallies
+	song.Sheets[sheet, *sheet]
+	choruses  []ChorusCount
+	rows      map[int]int // chorus number to its row in choruses
+	chordRows []int       // slot of the timeline to its row in the chords of a sheet
+	scratch   [4]*Tally   // of tallies
 
 	heardCentres []HeardCentre
 	slipsBefore  int64 // slips, as far as they were known when the latest phrase began
@@ -152,23 +147,24 @@ type sheet struct {
 }
 
 func newCounts(t *changes.Timeline, centres []string) counts {
-	c := counts{row: -1, rows: map[int]int{}}
-	c.chorus, c.chordRows = newSheet(t)
-	c.session, _ = newSheet(t)
-	for _, name := range centres {
-		c.addCentre(name)
-	}
+	_, chordRows := newSheet(t)
+	c := counts{rows: map[int]int{}, chordRows: chordRows}
+	c.Sheets = song.NewSheets[sheet](func() *sheet {
+		s, _ := newSheet(t)
+		for _, name := range centres {
+			s.addCentre(name)
+		}
+		return &s
+	})
 	return c
 }
 
 // addCentre adds a row for a centre.
 func (c *counts) addCentre(name string) {
-	for _, s := range c.sheets() {
-		s.centres = append(s.centres, CentreCount{Centre: name})
-	}
+	c.Each(func(s *sheet) { s.addCentre(name) })
 }
 
-func (c *counts) sheets() [2]*sheet { return [2]*sheet{&c.chorus, &c.session} }
+func (s *sheet) addCentre(name string) { s.centres = append(s.centres, CentreCount{Centre: name}) }
 
 // newSheet returns an empty sheet for a chart, and for each of its slots the row of
 // its chord.
@@ -210,20 +206,18 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	w.Rows.Before = told.BarRow < 0 && a.setup.Timeline != nil || w.Context.Centre == ""
 	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
 	f.ahead = w.Rows.Ahead
+	c.Turn(f.Chorus)
 	c.heard(&w.Rows, f)
 	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {
-		c.chorus.end = max(c.chorus.end, at+1)
+		s := c.Now()
+		s.end = max(s.end, at+1)
 	}
 }
 
 // heard counts a note.
 func (c *counts) heard(rows *song.Rows, f *Finding) {
-	if rows.Chorus != c.row {
-		c.endChorus()
-		c.row = rows.Chorus
-	}
-	s, outside := &c.chorus, int64(0)
+	s, outside := c.sheetOf(rows), int64(0)
 	s.Notes++
 	switch f.Place {
 	case song.Home:
@@ -292,13 +286,13 @@ func (c *counts) before(chorus int) (out [2]ChorusCount) {
 }
 
 // ghost counts a note below the gate.
-func (c *counts) ghost() { c.chorus.Ghosts++ }
+func (c *counts) ghost() { c.Now().Ghosts++ }
 
 // struck counts the chords struck at one moment, on both sides of the split.
 func (c *counts) struck(above, below bool) {
 	for _, struck := range [...]bool{above, below} {
 		if struck {
-			c.chorus.chords++
+			c.Now().chords++
 		}
 	}
 }
@@ -327,10 +321,10 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 
 // sheetOf returns the sheet on which a note is counted.
 func (c *counts) sheetOf(rows *song.Rows) *sheet {
-	if rows.Chorus == c.row {
-		return &c.chorus
+	if rows.Chorus < 0 {
+		return c.Of(0)
 	}
-	return &c.session
+	return c.Of(c.choruses[rows.Chorus].Chorus)
 }
 
 // against counts a note that is held against its chord, and not unresolved. It was in
@@ -347,27 +341,32 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 }
 
 // phraseBegins remembers how many slips there are so far.
-func (c *counts) phraseBegins() { c.slipsBefore = c.chorus.Slips() + c.session.Slips() }
-
-// endChorus adds what this chorus counted to the session.
-func (c *counts) endChorus() {
-	c.session.include(&c.chorus)
-	c.chorus.reset()
+func (c *counts) phraseBegins() {
+	running := c.running()
+	c.slipsBefore = running.Slips()
 }
 
-// include adds another sheet of the same chart.
-func (s *sheet) include(other *sheet) {
-	s.Notes += other.Notes
-	s.Home += other.Home
-	s.Dim += other.Dim
-	s.Outside += other.Outside
-	s.ChordTones += other.ChordTones
-	s.Ghosts += other.Ghosts
-	s.before.include(other.before.Tally)
-	s.Against += other.Against
-	for i := range s.Fates {
-		s.Fates[i] += other.Fates[i]
+func (c *Counts) include(other *Counts) {
+	c.Notes += other.Notes
+	c.Home += other.Home
+	c.Dim += other.Dim
+	c.Outside += other.Outside
+	c.ChordTones += other.ChordTones
+	c.Ghosts += other.Ghosts
+	c.Against += other.Against
+	for i := range c.Groups {
+		c.Groups[i] += other.Groups[i]
 	}
+	c.SlipsAhead += other.SlipsAhead
+	for i := range c.Fates {
+		c.Fates[i] += other.Fates[i]
+	}
+}
+
+// Include adds another sheet of the same chart.
+func (s *sheet) Include(other *sheet) {
+	s.Counts.include(&other.Counts)
+	s.before.include(other.before.Tally)
 	s.chords += other.chords
 	for i := range s.centres {
 		s.centres[i].include(other.centres[i].Tally)
@@ -378,10 +377,6 @@ func (s *sheet) include(other *sheet) {
 	for i := range s.over {
 		s.over[i].include(other.over[i].Tally)
 	}
-	for i := range s.Groups {
-		s.Groups[i] += other.Groups[i]
-	}
-	s.SlipsAhead += other.SlipsAhead
 	for _, use := range other.subs {
 		countSub(&s.subs, use)
 	}
@@ -394,8 +389,8 @@ func (s *sheet) include(other *sheet) {
 	s.end = max(s.end, other.end)
 }
 
-// reset empties the sheet; its rows stay.
-func (s *sheet) reset() {
+// Reset empties the sheet; its rows stay.
+func (s *sheet) Reset() {
 	for i := range s.centres {
 		s.centres[i].Tally = Tally{}
 	}
@@ -408,18 +403,8 @@ func (s *sheet) reset() {
 	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0], fights: s.fights[:0], colours: s.colours[:0]}
 }
 
-// total returns what was counted so far.
-func (c *counts) total() sheet {
-	s := c.session
-	s.centres, s.bars, s.over = slices.Clone(s.centres), slices.Clone(s.bars), slices.Clone(s.over)
-	s.subs, s.fights, s.colours = slices.Clone(s.subs), slices.Clone(s.fights), slices.Clone(s.colours)
-	s.include(&c.chorus)
-	return s
-}
-
 // running returns the totals without the rows.
-func (c *counts) running() Counts {
-	s := sheet{Counts: c.session.Counts}
-	s.include(&sheet{Counts: c.chorus.Counts})
-	return s.Counts
+func (c *counts) running() (all Counts) {
+	c.Counted(func(s *sheet) { all.include(&s.Counts) })
+	return all
 }

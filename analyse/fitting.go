@@ -47,8 +47,14 @@ func (f *fitting) Rest() {
 	f.take(f.EndPhrase(at))
 }
 
-// EndChorus does nothing: the fit follows the song by itself.
-func (f *fitting) EndChorus() {}
+// Turn does nothing: the fit follows the song by itself.
+func (f *fitting) Turn(int) {}
+
+// Forget leaves a chorus out, and drops what was told of it.
+func (f *fitting) Forget(chorus int) {
+	f.Fit.Forget(chorus)
+	f.kept = slices.DeleteFunc(f.kept, func(v fit.Verdict) bool { return v.Chorus == chorus })
+}
 
 // origin says that the song goes on from another song tick, from a tick on.
 func (f *fitting) origin(tick, from, to int64) {

@@ -10,12 +10,12 @@ import (
 	"shedlight/analyse/song"
 )
 
-// listener listens to the melody. It counts into a value of the chorus that is
-// played, which it adds to the session's at its end.
+// listener listens to the melody. What it counts it counts by chorus (song.Sheets).
 type listener interface {
 	Note(n *song.Note) // the next note of the melody, in their order
 	Rest()             // the phrase is over
-	EndChorus()        // the next note lies in another chorus, or there is none
+	Turn(chorus int)   // the next note lies in this chorus; 0 is outside one
+	Forget(chorus int) // it is left out of every count, what is still to come of it too
 }
 
 // melody is the listeners of the melody.
@@ -38,8 +38,7 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 	if s.Timeline != nil || s.Centre != nil {
 		heard = nil
 	}
-	m.feel = feel.New(s.Timeline)
-	m.ear = ear.New(heard)
+	m.feel, m.alignment, m.habits, m.ear = feel.New(s.Timeline), feel.NewAlignment(), habit.New(), ear.New(heard)
 	m.fit = fitting{Fit: fit.New(s.Timeline), song: song, ended: m.phrases.Ended}
 	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear, &m.fit}
 }
@@ -52,8 +51,7 @@ func (m *melody) note(n *song.Note) {
 		m.rest()
 	}
 	if chorus := n.Position.Chorus; chorus != m.chorus {
-		m.endChorus()
-		m.chorus = chorus
+		m.turn(chorus)
 	}
 	for _, l := range m.listeners {
 		l.Note(n)
@@ -74,9 +72,16 @@ func (m *melody) rest() {
 	}
 }
 
-func (m *melody) endChorus() {
+func (m *melody) turn(chorus int) {
+	m.chorus = chorus
 	for _, l := range m.listeners {
-		l.EndChorus()
+		l.Turn(chorus)
+	}
+}
+
+func (m *melody) forget(chorus int) {
+	for _, l := range m.listeners {
+		l.Forget(chorus)
 	}
 }
 
@@ -86,6 +91,6 @@ func (m *melody) end(now int64) {
 		m.phrases.Silence(now)
 		m.rest()
 	}
-	m.endChorus()
+	m.turn(m.chorus)
 	m.fit.finish(now)
 }

@@ -93,7 +93,7 @@ func (a *Analyser) hearCentre(c changes.Centre) {
 // Summary returns what the session came to so far. Fates that are still open
 // are in no count.
 func (a *Analyser) Summary() Summary {
-	total := a.counts.total()
+	total := a.counts.Total()
 	m := &a.melody
 	s := Summary{
 		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,

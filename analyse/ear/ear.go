@@ -44,8 +44,11 @@ func (e *Ear) Note(n *song.Note) { e.Chord(n, 1<<n.Class()) }
 // Rest does nothing: the window goes on over a rest.
 func (e *Ear) Rest() {}
 
-// EndChorus does nothing: what is heard of late is in no count.
-func (e *Ear) EndChorus() {}
+// Turn does nothing: what is heard of late is in no count.
+func (e *Ear) Turn(int) {}
+
+// Forget does nothing either.
+func (e *Ear) Forget(int) {}
 
 // Chord takes a struck chord, by its first note and its tones.
 func (e *Ear) Chord(first *song.Note, tones tone.Set) {

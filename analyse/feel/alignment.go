@@ -50,10 +50,22 @@ type scored struct {
 	settled, chordTone, turned bool
 }
 
-// Alignment counts the notes on the beat, over each kind of chord. Its zero value
-// has counted nothing.
+// onBeats has a row for each kind of chord.
+type onBeats []OnBeat
+
+// Include adds other rows.
+func (rows *onBeats) Include(other *onBeats) {
+	for i := range *other {
+		rows.of((*other)[i].ChordKind).add(&(*other)[i])
+	}
+}
+
+// Reset empties the rows; their memory is used again.
+func (rows *onBeats) Reset() { *rows = (*rows)[:0] }
+
+// Alignment counts the notes on the beat, over each kind of chord.
 type Alignment struct {
-	chorus, session []OnBeat // a row for each kind
+	song.Sheets[onBeats, *onBeats]
 
 	start, length int64 // of the beat being played, in ticks; 0: none
 	beats         int   // in its bar
@@ -62,6 +74,11 @@ type Alignment struct {
 	halfNotes     [halves]scored
 	inHalf        [halves]int // onsets
 	busyBeats     int         // right before this one
+}
+
+// NewAlignment returns an alignment that has counted nothing.
+func NewAlignment() Alignment {
+	return Alignment{Sheets: song.NewSheets[onBeats](func() *onBeats { return &onBeats{} })}
 }
 
 // Note takes the next note of the line. Where no beat is known it ends the one
@@ -109,14 +126,10 @@ func scoredNote(n *song.Note) scored {
 // Rest does nothing: a rest does not end a beat.
 func (al *Alignment) Rest() {}
 
-// EndChorus scores the beat that is over and adds what this chorus counted to the
-// session.
-func (al *Alignment) EndChorus() {
+// Turn scores the beat that is over and goes on in a chorus.
+func (al *Alignment) Turn(chorus int) {
 	al.close()
-	for i := range al.chorus {
-		rowOf(&al.session, al.chorus[i].ChordKind).add(&al.chorus[i])
-	}
-	al.chorus = al.chorus[:0]
+	al.Sheets.Turn(chorus)
 }
 
 // close scores the beat that is over, once.
@@ -145,15 +158,15 @@ func (al *Alignment) score(s *scored) {
 	if s.kind == "" {
 		return
 	}
-	row := rowOf(&al.chorus, s.kind)
+	row := al.Now().of(s.kind)
 	row.Scored++
 	row.Home += oneIf(s.settled)
 	row.ChordTone += oneIf(s.chordTone)
 	row.Reversed += oneIf(s.turned)
 }
 
-// rowOf returns the row of a kind of chord, a new one where there is none.
-func rowOf(rows *[]OnBeat, kind string) *OnBeat {
+// of returns the row of a kind of chord, a new one where there is none.
+func (rows *onBeats) of(kind string) *OnBeat {
 	i := slices.IndexFunc(*rows, func(r OnBeat) bool { return r.ChordKind == kind })
 	if i < 0 {
 		i = len(*rows)
@@ -172,10 +185,7 @@ func oneIf(ok bool) int64 {
 
 // Report lists the kinds of chord by name.
 func (al *Alignment) Report(v song.View) []OnBeat {
-	out := append([]OnBeat{}, al.session...)
-	for i := range al.chorus {
-		rowOf(&out, al.chorus[i].ChordKind).add(&al.chorus[i])
-	}
+	out := append([]OnBeat{}, *al.Total()...)
 	for i := range out {
 		out[i].View = v
 	}

@@ -68,6 +68,7 @@ const (
 
 // Feel measures the time feel of the line. New makes one.
 type Feel struct {
+	song.Sheets[tally, *tally]
 	timeline *changes.Timeline // nil without a chart
 	beat     feltBeat
 	player   int64         // microseconds that the player's beat lies behind the one that is given
@@ -77,29 +78,26 @@ type Feel struct {
 	elapsed  float64       // microseconds since the beats began
 	gaps     [recent]int64 // the latest between notes, in ticks; 0: none yet
 	gap      int           // the oldest of them
-
-	chorus, session tally
-	number          int          // of the chorus that is played
-	bars            []trend      // by row of the timeline
-	choruses        []chorusTime // in the order in which they were first over
 }
 
 // New measures over a chart, or over none where the timeline is nil.
 func New(t *changes.Timeline) Feel {
-	f := Feel{timeline: t}
+	rows := 0
 	if t != nil {
-		f.bars = make([]trend, len(t.Bars))
+		rows = len(t.Bars)
 	}
-	return f
+	fresh := func() *tally { return &tally{bars: make([]trend, rows)} }
+	return Feel{timeline: t, Sheets: song.NewSheets[tally](fresh)}
 }
 
-// tally is what is measured in one chorus, and in the session, to which that is
-// added at its end.
+// tally is what is measured in one chorus, or in the session.
 type tally struct {
 	given, player phases // where in the beat the onsets lie
 	onsets        trend  // of the scored onsets, from the beat that is given
 	near          int64  // sum of how near each of them had to be, in microseconds
 	pairs         pairs
+	bars          []trend      // by row of the timeline
+	choruses      []chorusTime // in the order in which they were first measured
 }
 
 // chorusTime is what was measured in one chorus.
@@ -143,12 +141,12 @@ func (f *Feel) Note(n *song.Note) {
 	}
 	near := f.near(gap, p.Length)
 	f.tick, f.grid, f.length = n.Tick, grid, p.Length
-	f.chorus.given.add(p.Since, p.Length)
+	f.Now().given.add(p.Since, p.Length)
 
 	b := &f.beat
 	player := f.player * timebase.Quarter / n.QuarterUS
 	at := timebase.Mod(p.Since-player+near, p.Length) - near
-	f.chorus.player.add(timebase.Mod(at, p.Length), p.Length)
+	f.Now().player.add(timebase.Mod(at, p.Length), p.Length)
 	if start := n.Tick - at - player; b.onsets == 0 || start > b.grid {
 		f.close()
 		*b = feltBeat{
@@ -161,7 +159,6 @@ func (f *Feel) Note(n *song.Note) {
 		b.at[b.onsets] = n.Tick - b.grid - b.player
 	}
 	b.onsets++
-	f.number = n.Position.Chorus
 }
 
 // near returns how near to the player's beat its onset lies at the most, in ticks. The
@@ -188,15 +185,10 @@ func (f *Feel) near(gap, length int64) int64 {
 // Rest does nothing: a rest does not end a beat.
 func (f *Feel) Rest() {}
 
-// EndChorus scores the beat that is over and adds what this chorus measured to the
-// session.
-func (f *Feel) EndChorus() {
+// Turn scores the beat that is over and goes on in a chorus.
+func (f *Feel) Turn(chorus int) {
 	f.close()
-	if n := &f.chorus.onsets; n.n > 0 && f.timeline != nil {
-		timeOf(&f.choruses, f.number).add(n)
-	}
-	f.session.add(&f.chorus)
-	f.chorus = tally{}
+	f.Sheets.Turn(chorus)
 }
 
 // timeOf returns the row of a chorus, a new one where there is none.
@@ -215,12 +207,16 @@ func (f *Feel) close() {
 	if b.onsets == 0 {
 		return
 	}
-	b.pair(&f.chorus.pairs)
+	t := f.Now()
+	b.pair(&t.pairs)
 	if b.measured() {
-		f.chorus.near += b.near
-		f.chorus.onsets.count(b.elapsed, float64(b.offset))
-		if 0 <= b.bar && b.bar < len(f.bars) {
-			f.bars[b.bar].count(b.elapsed, float64(b.offset))
+		t.near += b.near
+		t.onsets.count(b.elapsed, float64(b.offset))
+		if f.timeline != nil {
+			timeOf(&t.choruses, f.Chorus()).count(b.elapsed, float64(b.offset))
+		}
+		if 0 <= b.bar && b.bar < len(t.bars) {
+			t.bars[b.bar].count(b.elapsed, float64(b.offset))
 		}
 		f.player += (b.offset - f.player) / follow
 	}
@@ -269,7 +265,20 @@ func (t *tally) measured() bool {
 	return t.player.keep() && deviation*t.onsets.n <= widest*float64(t.near)
 }
 
-func (t *tally) add(other *tally) {
+// Reset empties the tally; its memory is used again.
+func (t *tally) Reset() {
+	clear(t.bars)
+	*t = tally{bars: t.bars, choruses: t.choruses[:0]}
+}
+
+// Include adds another tally.
+func (t *tally) Include(other *tally) {
+	for i := range t.bars {
+		t.bars[i].add(&other.bars[i])
+	}
+	for i := range other.choruses {
+		timeOf(&t.choruses, other.choruses[i].number).add(&other.choruses[i].onsets)
+	}
 	t.given.include(&other.given)
 	t.player.include(&other.player)
 	t.onsets.add(&other.onsets)

@@ -79,8 +79,7 @@ func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report 
 	if !counted {
 		return r
 	}
-	t := f.session
-	t.add(&f.chorus)
+	t := f.Total()
 	r.WithBeat, r.Measured = t.given.keep(), t.measured()
 	drift := t.onsets.drift()
 	whole := t.onsets.span(drift, grain)
@@ -90,7 +89,7 @@ func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report 
 	r.Pairs, r.Swing, r.OtherPairs, r.OtherRatio = swing.n, swing.ratio(), others.n, others.ratio()
 	r.NotesPerBeat = ratio(density.Notes*timebase.Milli, density.MilliBeats)
 	r.NotesPerBar = ratio(density.Notes*timebase.Micro, density.MicroBars)
-	f.spans(&r, drift)
+	f.spans(&r, t, drift)
 	return r
 }
 
@@ -98,31 +97,27 @@ func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report 
 const minute = 60e6
 
 // spans tells the time feel of the sections, the choruses and the bars.
-func (f *Feel) spans(r *Report, drift float64) {
+func (f *Feel) spans(r *Report, t *tally, drift float64) {
 	if f.timeline == nil {
 		return
 	}
 	for i, bar := range f.timeline.Bars {
-		if f.bars[i].n > 0 {
-			r.Bars = append(r.Bars, BarTime{Bar: bar.Number, Span: f.bars[i].span(drift, r.GrainMS)})
+		if t.bars[i].n > 0 {
+			r.Bars = append(r.Bars, BarTime{Bar: bar.Number, Span: t.bars[i].span(drift, r.GrainMS)})
 		}
 	}
 	for _, s := range f.timeline.Sections() {
 		var all trend
-		for i := range f.bars[s.From:s.To] {
-			all.add(&f.bars[s.From+i])
+		for i := range t.bars[s.From:s.To] {
+			all.add(&t.bars[s.From+i])
 		}
 		if all.n > 0 {
 			from, to := f.timeline.Bars[s.From], f.timeline.Bars[s.To-1]
 			r.Sections = append(r.Sections, SectionTime{Section: from.Section, Bar: from.Number, ToBar: to.Number, Span: all.span(drift, r.GrainMS)})
 		}
 	}
-	choruses := slices.Clone(f.choruses)
-	if f.chorus.onsets.n > 0 {
-		timeOf(&choruses, f.number).add(&f.chorus.onsets)
-	}
-	for i := range choruses {
-		c := &choruses[i]
+	for i := range t.choruses {
+		c := &t.choruses[i]
 		r.Choruses = append(r.Choruses, ChorusTime{Chorus: c.number, Span: c.onsets.span(drift, r.GrainMS)})
 	}
 	slices.SortFunc(r.Choruses, func(a, b ChorusTime) int { return cmp.Compare(a.Chorus, b.Chorus) })

@@ -50,15 +50,16 @@ type HalfStepCounts struct {
 	OntoBeat int64 `json:"onto_beat"`
 }
 
-// tally is what figures are counted in: one of the chorus that is played, and one of
-// the session, to which that is added at its end.
+// tally is what figures are counted in, in one chorus or in the session.
 type tally struct {
 	figures   Counts
 	links     LinkCounts
 	halfSteps HalfStepCounts
+	chords    []int64 // of the families, by their row
 }
 
-func (t *tally) add(c *tally) {
+// Include adds another tally.
+func (t *tally) Include(c *tally) {
 	for k := Run; k < StruckChord; k++ {
 		*t.figures.of(k) += *c.figures.of(k)
 	}
@@ -67,18 +68,35 @@ func (t *tally) add(c *tally) {
 	t.links.Jump += c.links.Jump
 	t.halfSteps.Added += c.halfSteps.Added
 	t.halfSteps.OntoBeat += c.halfSteps.OntoBeat
+	for row, times := range c.chords {
+		t.play(row, times)
+	}
 }
 
-// EndChorus adds what this chorus counted to the session.
-func (f *Finder) EndChorus() {
-	f.session.add(&f.chorus)
-	f.chorus = tally{}
-	f.families.endChorus()
+// Reset empties the tally; its memory is used again.
+func (t *tally) Reset() {
+	clear(t.chords)
+	*t = tally{chords: t.chords}
+}
+
+// play counts a chord of a family so many times.
+func (t *tally) play(row int, times int64) {
+	for row >= len(t.chords) {
+		t.chords = append(t.chords, 0)
+	}
+	t.chords[row] += times
+}
+
+// played is how often a chord of a family was played.
+func (t *tally) played(row int) int64 {
+	if row >= len(t.chords) {
+		return 0
+	}
+	return t.chords[row]
 }
 
 // Counted returns what was counted so far.
 func (f *Finder) Counted() (Counts, LinkCounts, HalfStepCounts) {
-	all := f.session
-	all.add(&f.chorus)
+	all := f.Total()
 	return all.figures, all.links, all.halfSteps
 }

@@ -87,7 +87,7 @@ type familyChord struct {
 	family string // the first chord of its family
 	step   int    // from 1
 	name   string
-	times  times
+	row    int // in a tally
 }
 
 // newFamilyTable lists the chords of a scale's families. A family that closes
@@ -138,10 +138,10 @@ func ChordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string
 }
 
 // count counts one playing of each chord of a set.
-func (t *familyTable) count(played chordSet) {
+func (t *familyTable) count(in *tally, played chordSet) {
 	for i := range t.chords {
 		if played>>i&1 == 1 {
-			t.chords[i].times.chorus++
+			in.play(t.chords[i].row, 1)
 		}
 	}
 }
@@ -162,6 +162,7 @@ func (t *familyTable) match(set tone.Set) (chord *familyChord, ok bool) {
 type families struct {
 	voicing []int
 	tables  []*familyTable
+	chords  int          // in them all
 	slots   []slotChords // of each context
 }
 
@@ -194,7 +195,12 @@ func (f *families) Extend(c *song.Context) {
 	i := slices.IndexFunc(f.tables, func(t *familyTable) bool { return t.centre == c.Centre && t.scale == c.Scale })
 	if i < 0 {
 		i = len(f.tables)
-		f.tables = append(f.tables, newFamilyTable(c.Centre, c.Scale, f.voicing))
+		t := newFamilyTable(c.Centre, c.Scale, f.voicing)
+		for i := range t.chords {
+			t.chords[i].row = f.chords
+			f.chords++
+		}
+		f.tables = append(f.tables, t)
 	}
 	slot := slotChords{table: f.tables[i], chord: c.Chord, runs: [sorts]tone.Set{wholeScale: c.Set, ownSeven: c.Seven}}
 	same := func(s slotChords) bool { return s.table == slot.table && s.chord == slot.chord }
@@ -249,29 +255,16 @@ func foursOver(t *familyTable, c *song.Context) (out []four) {
 
 // Uses lists how often each chord was played: every chord, in the order of the
 // chart, then of the family.
-func (f *families) Uses() []FamilyUse {
-	out := []FamilyUse{}
+func (f *Finder) Uses() []FamilyUse {
+	out, all := []FamilyUse{}, f.Total()
 	for _, t := range f.tables {
 		for _, c := range t.chords {
 			out = append(out, FamilyUse{
-				Centre: t.centre, Scale: t.scale, Family: c.family, Step: c.step, Name: c.name, Times: c.times.chorus + c.times.session,
+				Centre: t.centre, Scale: t.scale, Family: c.family, Step: c.step, Name: c.name, Times: all.played(c.row),
 			})
 		}
 	}
 	return out
-}
-
-// times is how often a chord was played, as an arpeggio or struck.
-type times struct{ chorus, session int64 }
-
-// endChorus adds what this chorus counted to the session.
-func (f *families) endChorus() {
-	for _, t := range f.tables {
-		for i := range t.chords {
-			c := &t.chords[i].times
-			c.session, c.chorus = c.session+c.chorus, 0
-		}
-	}
 }
 
 // FamilyUse says how often one chord of a family was played, struck or as an

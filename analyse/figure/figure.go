@@ -222,13 +222,16 @@ type Finder struct {
 	pending    pendingChords
 	struck     struckChord // the last one
 
-	chorus, session tally
+	song.Sheets[tally, *tally]
 }
 
 // New returns a finder over some contexts; voicing is what the families are made
 // of, in places of the scale, nil for the usual ones.
 func New(voicing []int, contexts []song.Context) Finder {
-	return Finder{families: newFamilies(voicing, contexts), stretch: make([]walkNote, 0, stretchMost)}
+	return Finder{
+		families: newFamilies(voicing, contexts), stretch: make([]walkNote, 0, stretchMost),
+		Sheets: song.NewSheets[tally](func() *tally { return &tally{} }),
+	}
 }
 
 // Note takes the next note of the line.
@@ -299,17 +302,17 @@ func (f *Finder) spill() {
 }
 
 func (f *Finder) record(g *figure) {
-	f.chorus.figures.count(g.kind)
+	f.Now().figures.count(g.kind)
 	switch g.kind {
 	case Run:
-		f.chorus.halfSteps.Added += int64(g.halfSteps)
-		f.chorus.halfSteps.OntoBeat += int64(g.ontoBeat)
+		f.Now().halfSteps.Added += int64(g.halfSteps)
+		f.Now().halfSteps.OntoBeat += int64(g.ontoBeat)
 	case Arpeggio:
-		g.last.slot.table.count(g.chords)
+		g.last.slot.table.count(f.Now(), g.chords)
 	}
 	if g.kind == Run || g.kind == Arpeggio {
 		g.link = linkOf(&f.linked, g)
-		f.chorus.links.count(g.link)
+		f.Now().links.count(g.link)
 		f.linked = *g
 	}
 	f.recent[f.n%recentFigures] = *g

@@ -61,7 +61,7 @@ func (f *Finder) Strike(struck []int, first *song.Note, last int64) {
 	}
 	c.bass = tone.ClassOf(lowest)
 	if chord, ok := c.table.match(c.set); ok {
-		chord.times.chorus++
+		f.Now().play(chord.row, 1)
 	}
 	f.struck = c
 	if last >= 0 {

@@ -43,25 +43,23 @@ type cellTable struct {
 	used uint64
 }
 
-// cells counts the cells of the line: of the chorus that is played, and of the
-// session, to which that is added at its end as its sums are.
+// cells finds the cells of the line.
 type cells struct {
-	chorus, session cellTable
-	recent          [cellIntervals]int // the latest intervals, nearest last
-	n               int                // how many of them there are
+	recent [cellIntervals]int // the latest intervals, nearest last
+	n      int                // how many of them there are
 }
 
 // rest ends the phrase: a cell does not go over a rest.
 func (c *cells) rest() { c.n = 0 }
 
 // add takes the interval to the next note, in semitones, and where it is.
-func (c *cells) add(interval int, at song.BarRef) {
+func (c *cells) add(to *cellTable, interval int, at song.BarRef) {
 	copy(c.recent[:], c.recent[1:])
 	c.recent[cellIntervals-1] = interval
 	if c.n = min(c.n+1, cellIntervals); c.n < cellIntervals || isRun(c.recent) {
 		return
 	}
-	c.chorus.add(&cellCount{key: packCell(c.recent), times: 1, last: at})
+	to.add(&cellCount{key: packCell(c.recent), times: 1, last: at})
 }
 
 // add counts a cell so many times.
@@ -137,12 +135,10 @@ type Cell struct {
 
 // report lists the favourite cells, the most frequent first, those that are
 // even in the order of their intervals from the lowest up.
-func (c *cells) report() []Cell {
+func (t *cellTable) report() []Cell {
 	out := []Cell{}
-	all := c.session
-	all.include(&c.chorus)
-	for i := range all.rows {
-		for _, cell := range &all.rows[i] {
+	for i := range t.rows {
+		for _, cell := range &t.rows[i] {
 			if times := cell.times - cell.over; times >= cellLeast {
 				out = append(out, Cell{Intervals: unpackCell(cell.key), Times: times, Last: cell.last})
 			}

@@ -60,20 +60,23 @@ func (s *sightings) include(later *sightings) {
 	}
 }
 
-// Watch watches the line. Its zero value has seen nothing.
+// Watch watches the line.
 type Watch struct {
+	song.Sheets[tally, *tally]
 	slip      slip
 	early     ahead
 	before    song.Note // the note before, in the same phrase
 	hasBefore bool
 
-	chorus, session tally
-	cells           cells
+	cells cells
 }
 
-// tally is what was seen in one chorus, and in the session, to which that is added
-// at its end.
+// New returns a watch that has seen nothing.
+func New() Watch { return Watch{Sheets: song.NewSheets[tally](func() *tally { return &tally{} })} }
+
+// tally is what was seen in one chorus, or in the session.
 type tally struct {
+	cells           cellTable
 	notes           int64
 	lowest, highest int
 
@@ -96,13 +99,13 @@ type ahead struct {
 
 // Note takes a note of the line, in their order.
 func (w *Watch) Note(n *song.Note) {
-	w.chorus.reach(n.Key)
+	w.Now().reach(n.Key)
 	if w.hasBefore {
-		w.cells.add(n.Key-w.before.Key, n.Position.Ref())
+		w.cells.add(&w.Now().cells, n.Key-w.before.Key, n.Position.Ref())
 		w.displace(n)
 	}
 	if w.slip.add(n) {
-		w.chorus.slips.add(w.slip.from)
+		w.Now().slips.add(w.slip.from)
 	}
 	w.ahead(n)
 	w.before, w.hasBefore = *n, true
@@ -115,14 +118,6 @@ func (w *Watch) Rest() {
 	w.slip, w.hasBefore = slip{}, false
 }
 
-// EndChorus adds what this chorus saw to the session.
-func (w *Watch) EndChorus() {
-	w.session.include(&w.chorus)
-	w.chorus = tally{}
-	w.cells.session.include(&w.cells.chorus)
-	w.cells.chorus.reset()
-}
-
 // reach counts a note.
 func (t *tally) reach(key int) {
 	if t.notes == 0 {
@@ -132,7 +127,16 @@ func (t *tally) reach(key int) {
 	t.lowest, t.highest = min(t.lowest, key), max(t.highest, key)
 }
 
-func (t *tally) include(other *tally) {
+// Reset empties the tally.
+func (t *tally) Reset() {
+	t.cells.reset()
+	t.notes, t.lowest, t.highest = 0, 0, 0
+	t.slips, t.aheads, t.displaced = sightings{}, sightings{}, sightings{}
+}
+
+// Include adds what was seen later.
+func (t *tally) Include(other *tally) {
+	t.cells.include(&other.cells)
 	if other.notes > 0 {
 		notes := t.notes + other.notes
 		t.reach(other.lowest)
@@ -150,7 +154,7 @@ func (w *Watch) displace(n *song.Note) {
 	semitone := leap%tone.Octave == 1 || leap%tone.Octave == tone.Octave-1
 	if b.OutsideAll() && semitone && leap > 1 && leap <= farthestDisplaced &&
 		n.Tick-b.Tick <= b.Position.BeatTicks && (n.Context.Set | n.Context.ChordTone).Has(n.Class()) {
-		w.chorus.displaced.add(b.Position.Ref())
+		w.Now().displaced.add(b.Position.Ref())
 	}
 }
 
@@ -187,7 +191,7 @@ func (w *Watch) ahead(n *song.Note) {
 // else was played up to the change.
 func (w *Watch) endAhead(reached bool) {
 	if reached && w.early.near && w.early.notes >= aheadLeast {
-		w.chorus.aheads.add(w.early.from)
+		w.Now().aheads.add(w.early.from)
 	}
 	w.early = ahead{}
 }
@@ -214,10 +218,9 @@ func (s *sightings) report() Sightings { return Sightings{Times: s.times, Bars: 
 
 // Report tells what was seen so far.
 func (w *Watch) Report() Report {
-	all := w.session
-	all.include(&w.chorus)
+	all := w.Total()
 	return Report{
-		Lowest: all.lowest, Highest: all.highest, Cells: w.cells.report(),
+		Lowest: all.lowest, Highest: all.highest, Cells: all.cells.report(),
 		SideSlips: all.slips.report(), Ahead: all.aheads.report(), Displaced: all.displaced.report(),
 	}
 }

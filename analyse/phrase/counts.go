@@ -12,8 +12,8 @@ import (
 // each is twice the one before.
 var lengthClasses = [...]struct{ from, to int }{{1, 2}, {3, 4}, {5, 8}, {9, 16}, {17, 32}, {33, 0}}
 
-// counts counts the phrases that are over: in one chorus, and in the session, to
-// which that is added at its end. The maps are bounded by how many degrees and
+// counts counts the phrases that are over, in one chorus or in the session: a phrase
+// in the chorus in which it ended. The maps are bounded by how many degrees and
 // beats there are.
 type counts struct {
 	phrases, notes int64
@@ -27,6 +27,7 @@ type counts struct {
 	steps          map[[2]string]int64 // the degrees of a crossing by step
 
 	song.Density
+	good     bestPhrases
 	sounding int64 // ticks from the first onset of each phrase to its end
 	rest     int64 // ticks between the phrases
 }
@@ -38,11 +39,11 @@ type edgeCounts struct {
 	beats                 map[song.BeatPart]int64
 }
 
-func newCounts() counts {
+func newCounts() *counts {
 	edges := func() edgeCounts {
 		return edgeCounts{degrees: map[string]int64{}, chordDegrees: map[string]int64{}, beats: map[song.BeatPart]int64{}}
 	}
-	return counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}, hanging: hanging{over: map[hung]int64{}}}
+	return &counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}, hanging: hanging{over: map[hung]int64{}}}
 }
 
 // played counts ticks of a phrase, at the beat of the note they follow.
@@ -92,8 +93,9 @@ func (c *counts) cross(x *crossing) {
 	}
 }
 
-// include adds other counts.
-func (c *counts) include(other *counts) {
+// Include adds other counts.
+func (c *counts) Include(other *counts) {
+	c.good.include(&other.good)
 	c.phrases += other.phrases
 	c.struck += other.struck
 	c.longest = max(c.longest, other.longest)
@@ -121,18 +123,20 @@ func addAll[K comparable](to, from map[K]int64) {
 	}
 }
 
-// EndChorus adds what this chorus counted to the session.
-func (p *Finder) EndChorus() {
-	p.Figures.EndChorus()
-	p.session.include(&p.chorus)
-	p.best.include(&p.good)
-	p.chorus.reset()
-	p.good.n = 0
-	p.choruses++
+// Turn goes on in a chorus.
+func (p *Finder) Turn(chorus int) {
+	p.Figures.Turn(chorus)
+	p.Sheets.Turn(chorus)
 }
 
-// reset empties the counts; their memory is used again.
-func (c *counts) reset() {
+// Forget leaves a chorus out.
+func (p *Finder) Forget(chorus int) {
+	p.Figures.Forget(chorus)
+	p.Sheets.Forget(chorus)
+}
+
+// Reset empties the counts; their memory is used again.
+func (c *counts) Reset() {
 	starts, ends, landings, steps, over := c.starts, c.ends, c.landings, c.steps, c.hanging.over
 	*c = counts{
 		starts: starts.emptied(), ends: ends.emptied(), landings: emptied(landings), steps: emptied(steps),
@@ -230,10 +234,7 @@ func percent(part, whole int64) int64 {
 // Report tells the phrases that are over, what was left hanging, and how dense they
 // are.
 func (p *Finder) Report() (Report, Hanging, song.Density) {
-	c, best := newCounts(), p.best
-	c.include(&p.session)
-	c.include(&p.chorus)
-	best.include(&p.good)
+	c := p.Total()
 	r := Report{
 		Phrases: c.phrases, Notes: c.Notes, Struck: c.struck, Longest: c.longest, Lengths: []Lengths{},
 		Starts: c.starts.report(), Ends: c.ends.report(),
@@ -252,8 +253,8 @@ func (p *Finder) Report() (Report, Hanging, song.Density) {
 	for degrees, times := range c.steps {
 		r.Steps[fmt.Sprintf("%s to %s", degrees[0], degrees[1])] = times
 	}
-	for i := range best.list[:best.n] {
-		r.Good = append(r.Good, best.list[i].report())
+	for i := range c.good.list[:c.good.n] {
+		r.Good = append(r.Good, c.good.list[i].report())
 	}
 	return r, c.hanging.report(), c.Density
 }

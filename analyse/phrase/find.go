@@ -75,7 +75,7 @@ type phrase struct {
 	against     int // held against their chord, and not unresolved
 	open        int // outside notes that are not settled
 	over        bool
-	chorus      int64 // counts the choruses before the one in which it ended
+	chorus      int   // the number of the one in which it ended
 	began, end  int64 // ticks: the first onset, the last release
 	from, to    edge
 	landing     Landing
@@ -136,9 +136,7 @@ type Finder struct {
 	sounds  [underLine]soundingNote // its latest notes, nearest first
 	nSounds int
 
-	choruses        int64
-	chorus, session counts
-	good, best      bestPhrases // of the chorus, of the session
+	song.Sheets[counts, *counts]
 }
 
 type soundingNote struct{ n, off int64 }
@@ -147,7 +145,7 @@ type soundingNote struct{ n, off int64 }
 // voicing is what the families of its figures are made of, as in figure.New. whole
 // says that all of each phrase is kept, and not its first notes, crossings and figures.
 func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool) Finder {
-	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, chorus: newCounts(), session: newCounts()}
+	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, Sheets: song.NewSheets[counts](newCounts)}
 	p.Figures.Whole = whole
 	if t == nil {
 		return p
@@ -174,7 +172,7 @@ func (p *Finder) Note(n *song.Note) {
 		p.begin(n)
 	} else {
 		p.cross(n)
-		p.chorus.played(n.Tick-p.prev.Tick, &p.prev)
+		p.Now().played(n.Tick-p.prev.Tick, &p.prev)
 		p.hold(n)
 	}
 	at := p.latest()
@@ -207,7 +205,7 @@ func (p *Finder) Note(n *song.Note) {
 // begin starts a phrase with its first note.
 func (p *Finder) begin(n *song.Note) {
 	if p.number > 0 {
-		p.chorus.rested(n.Tick-p.latest().end, &p.prev)
+		p.Now().rested(n.Tick-p.latest().end, &p.prev)
 	}
 	p.number++
 	p.playing, p.nSounds = true, 0
@@ -302,11 +300,11 @@ func (p *Finder) Rest() {
 	p.Figures.Rest(&at.figures)
 	at.leapt, at.bar = p.leapt, p.prev.Position.BarTicks
 	p.playing, p.leapt = false, false
-	at.over, at.end, at.chorus = true, p.silent(), p.choruses
+	at.over, at.end, at.chorus = true, p.silent(), p.Chorus()
 	at.to = edgeOf(&p.prev, endingContext(&p.prev, p.sounds[0].off))
 	at.landing = at.to.landing()
-	p.chorus.played(at.end-p.prev.Tick, &p.prev)
-	p.chorus.add(at)
+	p.Now().played(at.end-p.prev.Tick, &p.prev)
+	p.Now().add(at)
 	p.consider(at)
 }
 
@@ -355,7 +353,7 @@ func (p *Finder) cross(n *song.Note) {
 		at.moreCrossed = append(at.moreCrossed, c)
 	}
 	at.crossings++
-	p.chorus.cross(&c)
+	p.Now().cross(&c)
 }
 
 // chordTick returns the tick at which the chord of a note began or, where it
@@ -395,8 +393,7 @@ func (p *Finder) Fought(n int64) {
 	for number := p.number; number > max(0, p.number-keptPhrases); number-- {
 		if at := p.at(number); n >= at.first {
 			at.against++
-			p.good.drop(at.number)
-			p.best.drop(at.number)
+			p.Each(func(c *counts) { c.good.drop(at.number) })
 			return
 		}
 	}

@@ -30,11 +30,7 @@ func (p *Finder) consider(at *phrase) {
 	if at.open > 0 || at.unresolved+at.against > 0 || at.notes < goodLeast || !at.endsWell() {
 		return
 	}
-	if at.chorus < p.choruses {
-		p.best.add(at)
-	} else {
-		p.good.add(at)
-	}
+	p.Of(at.chorus).good.add(at)
 }
 
 func (b *bestPhrases) add(at *phrase) {

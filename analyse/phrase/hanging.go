@@ -75,7 +75,7 @@ func (p *Finder) hold(n *song.Note) {
 	class := before.Class()
 	ahead := before.Next != nil && before.Position.CanPush() && before.Next.Rests(class)
 	if before.Context.Hanging.Has(class) && !ahead && n.HeldOver >= before.Position.BeatTicks {
-		h := &p.chorus.hanging
+		h := &p.Now().hanging
 		h.held++
 		h.over[hung{before.Context.Symbol, before.Named[class], wants(before.Context, class)}]++
 	}
