@@ -49,6 +49,9 @@ type Analyser struct {
 	docket   fate.Docket
 	melody   melody
 	counts   counts
+
+	forgetting forgetting
+	marks      []MarkAt
 }
 
 // New returns an analyser for one session. The error says what in the setup
@@ -110,7 +113,12 @@ func (a *Analyser) Add(e Event) []Finding {
 		if m, ok := timebase.Unpack(e.Value); ok {
 			a.meter, a.bar = m, a.now
 		}
+	case Forget:
+		a.forget()
+	case Mark:
+		a.mark()
 	case Origin:
+		a.leave(e.Value)
 		a.docket.EndStays(a.seen, true)
 		before, _ := a.song.SongTick(a.now)
 		a.song.Origin(a.now, e.Value, e.Key == 1)

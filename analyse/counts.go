@@ -128,6 +128,7 @@ type counts struct {
 	chordRows []int       // slot of the timeline to its row in the chords of a sheet
 	scratch   [4]*Tally   // of tallies
 
+	end          int64 // song tick after the last one with a note, over all choruses
 	heardCentres []HeardCentre
 	slipsBefore  int64 // slips, as far as they were known when the latest phrase began
 }
@@ -143,7 +144,6 @@ type sheet struct {
 	fights  []Fight
 	colours []ColourCount
 	before  BeforeCount
-	end     int64 // song tick after the last one with a note, over all choruses
 }
 
 func newCounts(t *changes.Timeline, centres []string) counts {
@@ -210,8 +210,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	c.heard(&w.Rows, f)
 	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	if at, ok := a.song.SongTick(a.now); ok {
-		s := c.Now()
-		s.end = max(s.end, at+1)
+		c.end = max(c.end, at+1)
 	}
 }
 
@@ -275,10 +274,10 @@ func (c *counts) rowOf(chorus int) (row int) {
 }
 
 // before returns the counts of the two choruses before one, the later first; Chorus
-// is 0 where nothing was played in it.
+// is 0 where nothing was played in it, or it is forgotten.
 func (c *counts) before(chorus int) (out [2]ChorusCount) {
 	for i := range out {
-		if row, ok := c.rows[chorus-1-i]; ok {
+		if row, ok := c.rows[chorus-1-i]; ok && !c.Forgotten(chorus-1-i) {
 			out[i] = c.choruses[row]
 		}
 	}
@@ -386,7 +385,6 @@ func (s *sheet) Include(other *sheet) {
 	for _, one := range other.colours {
 		countColour(&s.colours, one)
 	}
-	s.end = max(s.end, other.end)
 }
 
 // Reset empties the sheet; its rows stay.

@@ -36,6 +36,12 @@ const (
 	// Asked: the player asked for something, by pedal or key; Value is a
 	// beat.Action. It says nothing about any note.
 	Asked
+	// Forget: the player wants a chorus left out of every count; which one is told
+	// in Analyser.Forgotten. It follows the Asked that it was asked for with, as
+	// Mark does.
+	Forget
+	// Mark: the player wants to find this place again.
+	Mark
 	// Advance is no event: it says that none will come before Tick. A source
 	// yields it while nothing is played; it is not recorded.
 	Advance

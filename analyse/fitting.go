@@ -15,6 +15,7 @@ type fitting struct {
 	jumps []jump
 	news  []fit.Verdict // since the judge was last asked for them
 	kept  []fit.Verdict // all but those on phrases that claim nothing
+	gone  []int         // the choruses that are left out
 	ended func() int64  // the tick at which the last phrase ended
 }
 
@@ -24,9 +25,13 @@ type jump struct{ tick, from, to int64 }
 
 // take keeps what has closed.
 func (f *fitting) take(closed []fit.Verdict) {
-	f.news = append(f.news, closed...)
 	for i := range closed {
-		if v := &closed[i]; v.Span != fit.Phrase || v.Claims() {
+		v := &closed[i]
+		if v.Span != fit.Take && slices.Contains(f.gone, v.Chorus) {
+			continue
+		}
+		f.news = append(f.news, *v)
+		if v.Span != fit.Phrase || v.Claims() {
 			f.kept = append(f.kept, *v)
 		}
 	}
@@ -35,7 +40,7 @@ func (f *fitting) take(closed []fit.Verdict) {
 // Note takes the next note of the melody. Where the song stands still or has no
 // origin it lies nowhere.
 func (f *fitting) Note(n *song.Note) {
-	if n.InSong {
+	if n.InSong && !slices.Contains(f.gone, n.Position.Chorus) {
 		f.reach(n.Tick)
 		f.take(f.Fit.Note(fit.Note{N: n.N, Song: n.Song, Key: uint8(n.Key), Timed: n.Pulse.Known}))
 	}
@@ -53,6 +58,7 @@ func (f *fitting) Turn(int) {}
 // Forget leaves a chorus out, and drops what was told of it.
 func (f *fitting) Forget(chorus int) {
 	f.Fit.Forget(chorus)
+	f.gone = append(f.gone, chorus)
 	f.kept = slices.DeleteFunc(f.kept, func(v fit.Verdict) bool { return v.Chorus == chorus })
 }
 

@@ -53,7 +53,8 @@ type Snapshot struct {
 	SlipsBefore int64
 
 	// While the first bar of a chorus lasts, the two choruses before it, the
-	// later first. Chorus is 0 where there is none, or nothing was played in it.
+	// later first. Chorus is 0 where there is none, nothing was played in it, or it
+	// is forgotten.
 	Choruses [2]ChorusCount
 }
 

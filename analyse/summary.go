@@ -49,6 +49,8 @@ type Summary struct {
 	Habits         habit.Report          `json:"habits"`
 	BarsDetail     []BarCount            `json:"bars_detail"`   // every bar of the chart; empty without one
 	ChordsDetail   []ChordCount          `json:"chords_detail"` // every chord of the chart, in order
+	Forgotten      []int                 `json:"forgotten"`     // the numbers of choruses that are in the take and in no count
+	Marks          []MarkAt              `json:"marks"`         // what the player marked
 	Meant          int64                 `json:"meant"`         // unresolved notes that were meant and are in no other count of them
 }
 
@@ -120,11 +122,14 @@ func (a *Analyser) Summary() Summary {
 	for f := fate.Glitch; f < fate.Kinds; f++ {
 		s.Fate[f.String()] = total.Of(f)
 	}
+	s.Forgotten, s.Marks = append([]int{}, a.forgetting.choruses...), append([]MarkAt{}, a.marks...)
+	slices.Sort(s.Forgotten)
+	s.ChorusesDetail = slices.DeleteFunc(s.ChorusesDetail, func(c ChorusCount) bool { return slices.Contains(s.Forgotten, c.Chorus) })
 	slices.SortFunc(s.ChorusesDetail, func(x, y ChorusCount) int { return x.Chorus - y.Chorus })
 	if t := a.setup.Timeline; t != nil {
 		s.Title = t.Title
-		if total.end > 0 {
-			last := total.end - 1
+		if a.counts.end > 0 {
+			last := a.counts.end - 1
 			s.Choruses = int(last/t.Length) + 1
 			s.Bars = (s.Choruses-1)*len(t.Bars) + t.BarAt(last%t.Length, 0) + 1
 		}

@@ -136,7 +136,8 @@ func TestScreens(t *testing.T) {
 }
 
 func TestHelpPage(t *testing.T) {
-	open := func(s *Screen) { s.painter.help = true }
+	open := func(s *Screen) { s.painter.help, s.painter.asks = true, true }
+	golden(t, "help-watching-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, func(s *Screen) { s.painter.help = true }))
 	golden(t, "help-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, open))
 	golden(t, "help-40x12.txt", onTerminal(t, "", tune(), Options{}, 40, 12, open))
 	require.NotEmpty(t, onTerminal(t, "", tune(), Options{}, 1, 1, open))

@@ -1,6 +1,13 @@
 package display
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
+
+// liveFrom and liveTo are the rows of the help page that hold for an instrument that
+// is played, and for nothing else.
+const liveFrom, liveTo = 11, 14
 
 // helpText is the help page, at most 76 cells wide and 22 rows high.
 var helpText = []string{
@@ -15,9 +22,9 @@ var helpText = []string{
 	"[             struck together as a chord",
 	".             a note whose name has no room",
 	"*             on a rail: there are more notes here than have room",
-	"",
 	"a             again, counted in from the top; t taps the beat, s stops",
-	"right, left   a bar on, a bar back",
+	"right, left   a bar on, a bar back; [ and ] make the tempo slower, faster",
+	"f             forgets this chorus, in its first bar the one before; m marks",
 	"+  -          the volume",
 	"q             leave; the take is kept",
 	"?             this page; any key closes it",
@@ -30,9 +37,13 @@ var helpText = []string{
 
 // paintHelp lays the help page over the picture, in the middle.
 func (p *painter) paintHelp() {
-	text := make([]string, len(helpText))
+	all := helpText
+	if !p.asks {
+		all = slices.Delete(slices.Clone(all), liveFrom, liveTo)
+	}
+	text := make([]string, len(all))
 	w := 0
-	for i, row := range helpText {
+	for i, row := range all {
 		if !p.options.ASCII {
 			row = helpSigns.Replace(row)
 		}

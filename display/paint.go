@@ -31,6 +31,7 @@ type painter struct {
 	glyphs  *glyphs
 	scribe  scribe
 	help    bool // the help page is open
+	asks    bool // it has what a player can ask for
 
 	c     canvas
 	at    [parts]rows

@@ -34,6 +34,9 @@ type Screen struct {
 	// Press is called by Run for each key that is not the screen's own. It must not
 	// wait. It is set before Run; nil takes no keys.
 	Press func(key rune)
+	// Played says that somebody plays: the help page has what they can ask for. It is
+	// set before Run.
+	Played bool
 
 	ts      tcell.Screen
 	options Options
@@ -226,7 +229,7 @@ func pressed(ev *tcell.EventKey) rune {
 }
 
 func (s *Screen) setHelp(open bool) {
-	s.painter.help = open
+	s.painter.help, s.painter.asks = open, s.Played
 	select {
 	case s.wake <- struct{}{}:
 	default:

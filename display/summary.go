@@ -69,6 +69,12 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 func played(o *Outcome, sp speller) block {
 	s := &o.Summary
 	rows := []string{count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s)}
+	if len(s.Forgotten) > 0 {
+		rows = append(rows, forgotten(s.Forgotten))
+	}
+	if n := len(s.Marks); n > 0 {
+		rows = append(rows, count(int64(n), "place")+" marked: --by mark lists them")
+	}
 	if s.Ghosts > 0 {
 		rows = append(rows, count(s.Ghosts, "note")+" below the gate, which do not count")
 	}
@@ -92,6 +98,19 @@ func played(o *Outcome, sp speller) block {
 	rows = append(rows, goodPhrase(s, sp)...)
 	habits := habitRow(s, sp)
 	return block{heading: "Played", rows: append(rows, habits...), spare: len(habits)}
+}
+
+// forgotten says which choruses are in no count: "choruses 3 and 5 forgotten".
+func forgotten(choruses []int) string {
+	if len(choruses) == 1 {
+		return fmt.Sprintf("chorus %d forgotten: in the take, in no count", choruses[0])
+	}
+	last := len(choruses) - 1
+	texts := make([]string, last)
+	for i := range texts {
+		texts[i] = fmt.Sprint(choruses[i])
+	}
+	return fmt.Sprintf("choruses %s and %d forgotten: in the take, in no count", strings.Join(texts, ", "), choruses[last])
 }
 
 // splitLeast is how many chords struck amid a melody tell that both hands play it:

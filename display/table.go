@@ -19,6 +19,7 @@ const (
 	ByBar    By = "bar"
 	ByPhrase By = "phrase"
 	ByHabit  By = "habit"
+	ByMark   By = "mark"
 )
 
 // tableRow is one row of a table of notes.
@@ -53,6 +54,8 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		rows = phraseRows(&r, sp)
 	case ByHabit:
 		return writeRows(w, habitLines(&r, sp), o.width())
+	case ByMark:
+		return writeRows(w, markRows(&r, sp), o.width())
 	}
 	return writeRows(w, tableRows(by, rows, o.width()), o.width())
 }

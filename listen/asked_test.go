@@ -109,12 +109,13 @@ func TestTheFirstNoteBegins(t *testing.T) {
 // Whatever is asked for, and whenever, the events that were kept give the findings
 // that were shown, and ticks never decrease.
 func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
+	forgotten, marked := 0, 0
 	for seed := range uint64(40) {
 		synctest.Test(t, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 0))
 			clock, line := counted(t, r.IntN(3))
 			clock.Begin, clock.Lag = beat.Begin(r.IntN(2)), time.Duration(r.IntN(80)-20)*time.Millisecond
-			system, l, controls := asking(t, clock, "cc67=again", "note21=tap", "program5=stop", "cc66=forward", "cc65=back")
+			system, l, controls := asking(t, clock, "cc67=again/forget", "note21=tap", "program5=stop", "cc66=forward", "cc65=back", "cc68=forget", "cc69latching=mark")
 			setup := analyse.Setup{Timeline: line, Asks: controls.Asks()}
 			ctx, cancel := context.WithCancel(t.Context())
 			go func() {
@@ -148,11 +149,14 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 			found = append(found, review.Finish(last)...)
 			require.Equal(t, shown, found, "seed %d", seed)
 			require.Equal(t, live.Summary(), review.Summary(), "seed %d", seed)
+			forgotten, marked = forgotten+len(live.Summary().Forgotten), marked+len(live.Summary().Marks)
 			for _, f := range shown {
 				require.NotEqual(t, uint8(21), f.Key, "a key that asks is not judged")
 			}
 		})
 	}
+	require.Greater(t, forgotten, 20)
+	require.Greater(t, marked, 20)
 }
 
 // fumble plays and asks at awkward moments: on a bar line, twice at once, in the
@@ -160,9 +164,17 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 	for range 150 {
 		key := byte(55 + r.IntN(24))
-		switch r.IntN(12) {
+		switch r.IntN(14) {
+		case 12:
+			system.send(0, 0xB0, 68, 127)
+			system.send(0, 0xB0, 68, 0)
+		case 13:
+			system.send(0, 0xB0, 69, byte(127*r.IntN(2)))
 		case 0:
 			system.send(0, 0xB0, 67, 127)
+			if r.IntN(3) == 0 {
+				pass(time.Duration(500+r.IntN(200)) * time.Millisecond)
+			}
 			system.send(0, 0xB0, 67, 0)
 		case 1:
 			system.send(0, 0x90, 21, 80)
@@ -172,8 +184,8 @@ func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 			system.send(0, 0xB0, 65, 0)
 			system.send(0, 0xB0, 66, 0)
 		case 3:
-			l.Do(beat.Action(1 + r.IntN(int(beat.Tap))))
-			l.Do(beat.Action(1 + r.IntN(int(beat.Tap))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
 		case 4:
 			if r.IntN(3) == 0 {
 				system.send(0, 0xC0, 5)

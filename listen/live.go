@@ -310,7 +310,13 @@ func (r *reader) do(a beat.Action, at time.Duration) bool {
 	if !ok || !r.emit(analyse.Event{Tick: tick, Kind: analyse.Asked, Value: int64(a)}) {
 		return false
 	}
-	return r.reach(r.live.clock.Do(a, at-r.zero))
+	switch a { // what the judge is to know
+	case beat.Forget:
+		ok = r.emit(analyse.Event{Tick: tick, Kind: analyse.Forget})
+	case beat.Mark:
+		ok = r.emit(analyse.Event{Tick: tick, Kind: analyse.Mark})
+	}
+	return ok && r.reach(r.live.clock.Do(a, at-r.zero))
 }
 
 // reach yields events of the clock. Its line is left where anybody may read it.
@@ -372,6 +378,9 @@ func (r *reader) take(m message) bool {
 
 // play yields a channel message that came at a moment, and what it asks for.
 func (r *reader) play(e analyse.Event, at time.Duration) (ok bool) {
+	if !r.held(at) {
+		return false
+	}
 	action, isAsked, control := r.live.hands.Hear(e, at)
 	if e.Kind == analyse.NoteOn && e.Velocity > 0 && !control {
 		e.Tick, ok = r.strike(at)
@@ -385,8 +394,25 @@ func (r *reader) play(e analyse.Event, at time.Duration) (ok bool) {
 	return !isAsked || r.do(action, at)
 }
 
+// held carries out what a control asks for that has been held long enough at a
+// moment.
+func (r *reader) held(at time.Duration) bool {
+	for {
+		action, when, ok := r.live.hands.Due(at)
+		if !ok {
+			return true
+		}
+		if !r.do(action, when) {
+			return false
+		}
+	}
+}
+
 // idle yields what the passing of time brings while the queue is empty.
 func (r *reader) idle(now time.Duration) bool {
+	if !r.held(now - behind) {
+		return false
+	}
 	at, ok := r.pass(now - behind)
 	if !ok {
 		return false
@@ -437,6 +463,7 @@ func (r *reader) overflow(at int64, lost uint32) bool {
 func (r *reader) release(at int64, why analyse.Reason) bool {
 	keys := r.keys
 	r.keys = instrument.Keys{}
+	r.live.hands.Release()
 	if !r.emit(analyse.Event{Tick: at, Kind: analyse.Release, Value: int64(why)}) {
 		return false
 	}

@@ -11,6 +11,7 @@ import (
 // a leap away from a long note.
 type Phrase struct {
 	Number     int64       `json:"number"` // from 1; 0: there is none
+	Chorus     int         `json:"chorus"` // the one it is counted in: that of its last note
 	First      int64       `json:"first"`  // the number of its first note
 	Last       int64       `json:"last"`   // and of its last
 	Notes      int         `json:"notes"`
@@ -139,7 +140,7 @@ func (x *crossing) report() Crossing {
 func (at *phrase) report() Phrase {
 	all, _ := at.figures.Count()
 	p := Phrase{
-		Number: at.number, First: at.first, Last: at.last,
+		Number: at.number, Chorus: at.chorus, First: at.first, Last: at.last,
 		Notes: at.notes, Outside: at.outside, Unresolved: at.unresolved, Against: at.against, Open: at.open,
 		Start: at.from.report(), End: at.to.report(), Landing: at.landing,
 		Chords: []OverChord{}, Crossings: []Crossing{}, Figures: at.figures.Report(), FigureCount: all,

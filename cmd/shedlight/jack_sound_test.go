@@ -30,7 +30,7 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 	k := newKeys(t, "Keys")
 	h := newHome(t)
 	c := h.open(sizes()[0], h.command("listen", "--api", "jack", "--in", k.Port, "--chart", "two-five-one", "--tempo", "300",
-		"--map", "cc67=again", "--map", "cc66=forward", "--map", "cc65=back", "--map", "note21=stop"))
+		"--map", "cc67=again", "--map", "cc66=forward", "--map", "cc65=back", "--map", "note21=stop", "--map", "cc68=mark/forget"))
 	c.shows("q leave")
 	r := jacktest.NewRecorder(t, soundPort)
 	until(t, "the click is heard", func() bool { return len(r.Onsets()) >= 8 })
@@ -56,6 +56,10 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 	press(67)
 	heard := len(r.Onsets())
 	until(t, "it clicks again", func() bool { return len(r.Onsets()) > heard+1 })
+	press(68)
+	c.shows("marked")
+	k.play(jacktest.Message{Bytes: []byte{0xB0, 68, 127}}, after(700*time.Millisecond, jacktest.Message{Bytes: []byte{0xB0, 68, 0}}))
+	c.shows(" forgotten")
 	c.ended()
 
 	path := h.takeSaved()
@@ -69,8 +73,16 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 	}
 	require.Equal(t, []int64{
 		int64(beat.Again), int64(beat.BarOn), int64(beat.BarBack), int64(beat.Again), int64(beat.Stop), int64(beat.Again),
+		int64(beat.Mark), int64(beat.Forget),
 	}, asked)
-	require.Equal(t, []string{"cc67=again", "cc66=forward", "cc65=back", "note21=stop"}, kept.Settings.Map)
+	_, summary := h.reviewed(path)
+	require.Len(t, summary["forgotten"], 1)
+	require.Len(t, summary["marks"], 1)
+	page := h.run("review", path)
+	require.Contains(t, page.out, " forgotten: in the take, in no count")
+	marked := h.run("review", "--by", "mark", path)
+	require.Contains(t, marked.out, "1: at ")
+	require.Equal(t, []string{"cc67=again", "cc66=forward", "cc65=back", "note21=stop", "cc68=mark/forget"}, kept.Settings.Map)
 }
 
 // Somebody who plays 40 ms after each click is told so, less what the device's

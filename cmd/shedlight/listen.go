@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -48,12 +49,13 @@ type listenCommand struct {
 func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
 On the screen a counts in again from the top, the right and the left arrow move a bar
-on and back, s stops, t taps the beat, + and - change the volume; --map puts the same under a pedal.
+on and back, s stops, t taps the beat, f forgets a chorus (in its first bar the one before),
+m marks a place, [ and ] change the tempo, + and - the volume; --map puts the same under a pedal.
 
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132
-  shedlight listen --chart blues --map cc67=again --begin note
+  shedlight listen --chart blues --map cc67=again/forget --begin note
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
@@ -184,7 +186,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero
 	}
-	s.name, s.source, s.press = live.Name(), live, pressing(live, s.sound)
+	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true
 	if c.In != "" { // next time its number may be another's, and a part may fit two
 		c.In = display.Clean(live.Name())
 	}
@@ -219,20 +221,23 @@ func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
 	return setup
 }
 
-// pressing returns what the keys of the screen ask of an instrument's clock and of
-// the sound, if there is any.
-func pressing(live *listen.Live, s *sounding) func(key rune) {
+// pressing returns what the keys of the screen ask for.
+func pressing(live *listen.Live) func(key rune) {
 	keys := map[rune]beat.Action{
 		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
+		'f': beat.Forget, 'm': beat.Mark, ']': beat.Faster, '[': beat.Slower,
 	}
+	maps.Copy(keys, volumeKeys())
 	return func(key rune) {
 		if action, ok := keys[key]; ok {
 			live.Do(action)
 		}
-		if s != nil {
-			s.press(key)
-		}
 	}
+}
+
+// volumeKeys are the keys for the volume: + and = are one, on many keyboards.
+func volumeKeys() map[rune]beat.Action {
+	return map[rune]beat.Action{'+': beat.Louder, '=': beat.Louder, '-': beat.Softer}
 }
 
 // isMIDIFile reports whether a name is that of a MIDI file by its extension: no

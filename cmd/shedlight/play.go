@@ -32,8 +32,9 @@ type sessionPlan struct {
 	name   string // of the instrument or the file
 	limit  *limit // nil: it goes on until somebody ends it
 
-	sound *sounding      // nil: it is silent
-	press func(key rune) // what a key on the screen does; nil: nothing
+	sound  *sounding      // nil: it is silent
+	press  func(key rune) // what a key on the screen does; nil: nothing
+	played bool           // somebody plays, and may ask for something
 
 	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look
@@ -216,7 +217,7 @@ func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
 		return
 	}
 	screen := display.NewScreen(terminal, plan.look.Options()) // it knows the terminal's signs by itself
-	screen.Press = plan.press
+	screen.Press, screen.Played = plan.press, plan.played
 	s.terminal, s.screen = terminal, screen
 }
 
@@ -289,6 +290,6 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		return writeJSON(p.out, line)
 	}
 	shown := reached.Shown()
-	shown.SlipNames, shown.Unsplit = s.slips.Names(), plan.tune.Unsplit()
+	shown.SlipNames, shown.Unsplit = s.slips.Names(reached.Forgotten), plan.tune.Unsplit()
 	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

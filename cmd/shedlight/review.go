@@ -25,7 +25,7 @@ type reviewCommand struct {
 	settings.Hand `group:"What it was played on:"`
 	Start         int      `settings:"-" placeholder:"BAR" default:"1" from:"1" help:"The bar of the file at which the chart starts."`
 	Track         []int    `settings:"-" placeholder:"N" from:"0" help:"Only these tracks of a file that is no take of ours, counted from 0."`
-	By            string   `settings:"-" enum:"chord,centre,chorus,bar,phrase,habit," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit" help:"A table in place of the page."`
+	By            string   `settings:"-" enum:"chord,centre,chorus,bar,phrase,habit,mark," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit|mark" help:"A table in place of the page."`
 	Meant         []string `settings:"-" placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant      []string `settings:"-" placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
 	settings.Look `group:"How it looks:"`

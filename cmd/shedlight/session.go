@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"time"
 
@@ -103,6 +104,9 @@ func (s *session) play(ctx context.Context) (err error) {
 		} else {
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
+			if e.Kind == analyse.Forget {
+				s.notice(forgot(s.analyser.Forgotten()))
+			}
 		}
 		s.show()
 		if s.limit.reached(s.now) {
@@ -149,11 +153,34 @@ func (s *session) follow(e analyse.Event) {
 	case analyse.Lost:
 		s.status.Lost += e.Value
 	case analyse.Asked:
-		s.notice(hands.Word(beat.Action(e.Value)))
-		if s.sound != nil {
-			s.sound.blip()
-		}
+		s.answer(beat.Action(e.Value))
 	}
+}
+
+// answer answers what the player asks for, by a word and a blip.
+func (s *session) answer(a beat.Action) {
+	s.notice(hands.Word(a))
+	if s.sound == nil {
+		return
+	}
+	switch a {
+	case beat.Louder:
+		s.sound.turn(1)
+	case beat.Softer:
+		s.sound.turn(-1)
+	}
+	s.sound.blip()
+}
+
+// forgot says which chorus is forgotten.
+func forgot(chorus int, anew bool) string {
+	switch {
+	case chorus == 0:
+		return "no chorus to forget"
+	case !anew:
+		return fmt.Sprintf("chorus %d is forgotten already", chorus)
+	}
+	return fmt.Sprintf("chorus %d forgotten", chorus)
 }
 
 // noticeFor is how long the answer to the player stands: long enough to be read

@@ -159,12 +159,12 @@ func (s *sounding) begin() {
 // blip answers something that the player asked for.
 func (s *sounding) blip() { s.process.Blip(time.Since(s.zero())) }
 
-// press turns the volume by a key of the screen.
+// press turns the volume by a key of the screen, where nobody plays.
 func (s *sounding) press(key rune) {
-	switch key {
-	case '+', '=': // the same key, on many keyboards
+	switch volumeKeys()[key] {
+	case beat.Louder:
 		s.turn(1)
-	case '-':
+	case beat.Softer:
 		s.turn(-1)
 	}
 }

@@ -7,7 +7,7 @@ import (
 	"shedlight/analyse/timebase"
 )
 
-// Action is what a player asks of the clock, by pedal or key.
+// Action is what a player asks for, by pedal or key. A take holds its number.
 type Action uint8
 
 const (
@@ -16,7 +16,18 @@ const (
 	BarBack                   // the band is a bar behind
 	Stop                      // the song stands still; ticks run on at its tempo
 	Tap                       // here is a beat
+	Forget                    // leave a chorus out of every count; the clock goes on, as with Mark, Louder and Softer
+	Mark                      // keep this place to find again
+	Louder                    // what sounds
+	Softer
+	Faster // the tempo by tempoStep
+	Slower
 )
+
+// tempoStep is by how many beats a minute the tempo is made faster or slower: half
+// of what is plainly felt at 120 (common practice: metronome marks lie 4 apart
+// there).
+const tempoStep = 2
 
 // Do carries out an action and returns the events that come before its time.
 // Those that it causes itself come as soon as ticks reach them, mostly with the
@@ -30,6 +41,10 @@ func (c *Clock) Do(a Action, at time.Duration) []analyse.Event {
 		c.tap(tick)
 	case a == Again && state != Free:
 		c.again(tick)
+	case a == Faster && state != Free:
+		c.hurry(tick, tempoStep)
+	case a == Slower && state != Free:
+		c.hurry(tick, -tempoStep)
 	case state != Running:
 	case a == BarOn:
 		c.jump(tick, c.barOn)
@@ -68,6 +83,15 @@ func (c *Clock) Retempo(quarter int64, at time.Duration) []analyse.Event {
 		}
 	})
 	return c.due()
+}
+
+// hurry makes the tempo of bar 1 so many beats a minute faster, whole ones.
+func (c *Clock) hurry(tick, by int64) {
+	beat := c.form.Bars[0].Meter.Beat()
+	minute := int64(time.Minute/time.Microsecond) * timebase.Quarter / beat
+	perMinute := max(1, (minute+c.quarter/2)/c.quarter+by)
+	c.quarter, c.bleed, c.taps = bounded(minute/perMinute), bleed{}, taps{}
+	c.change(tick, nil)
 }
 
 // again counts in from a tick on.

@@ -5,6 +5,7 @@ package hands
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,6 +23,9 @@ const (
 	// deadTime is how long after it has asked a control asks for nothing: contacts
 	// bounce for some milliseconds, and no foot is that quick.
 	deadTime = 30 * time.Millisecond
+	// longPress is how long a control is held for its second action: longer than
+	// anybody taps, and no wait.
+	longPress = 600 * time.Millisecond
 	// greatest is the greatest number of a key, a controller or a program (MIDI 1.0).
 	greatest = 127
 	// sustain is the pedal that belongs to the music, and modes the first of the
@@ -30,10 +34,27 @@ const (
 	modes   = 120
 )
 
-// Binding is one control and what it asks for.
+// Manner is how a pedal says that it is pressed.
+type Manner uint8
+
+const (
+	Plain    Manner = iota // pressed at 64 and more
+	Reversed               // pressed under 40: it rests at 127
+	Latching               // it keeps its value until it is pressed again
+)
+
+// manners are the manners by the name they have in a map, behind the number.
+func manners() map[string]Manner {
+	return map[string]Manner{"": Plain, "reversed": Reversed, "latching": Latching}
+}
+
+// Binding is one control and what it asks for. Where it asks for something else when
+// it is held, it asks for the first when it is let go.
 type Binding struct {
 	Ask    analyse.Ask
+	Manner Manner
 	Action beat.Action
+	Held   beat.Action // 0: nothing
 }
 
 // Map is a player's controls.
@@ -48,6 +69,8 @@ func kinds() map[string]analyse.Kind {
 func Actions() map[string]beat.Action {
 	return map[string]beat.Action{
 		"again": beat.Again, "forward": beat.BarOn, "back": beat.BarBack, "stop": beat.Stop, "tap": beat.Tap,
+		"forget": beat.Forget, "mark": beat.Mark, "louder": beat.Louder, "softer": beat.Softer,
+		"faster": beat.Faster, "slower": beat.Slower,
 	}
 }
 
@@ -64,13 +87,27 @@ func Word(a beat.Action) string {
 		return "stopped"
 	case beat.Tap:
 		return "tap"
+	case beat.Forget:
+		return "forget" // the session says which chorus
+	case beat.Mark:
+		return "marked"
+	case beat.Louder:
+		return "louder"
+	case beat.Softer:
+		return "softer"
+	case beat.Faster:
+		return "faster"
+	case beat.Slower:
+		return "slower"
 	}
 	return ""
 }
 
 // Parse reads a map: "cc67=again", "note21=tap", "program5=stop". Controllers,
 // keys and programs are numbers from 0 to 127, as MIDI has them; keys may not be
-// named by note, because what they sound is not meant.
+// named by note, because what they sound is not meant. A second action behind a
+// stroke is for a control that is held: "cc67=again/forget". A pedal that rests at
+// 127 is "cc67reversed", one that latches "cc67latching".
 func Parse(texts []string) (Map, error) {
 	var m Map
 	for _, text := range texts {
@@ -88,22 +125,39 @@ func Parse(texts []string) (Map, error) {
 
 func parse(text string) (b Binding, err error) {
 	control, asked, ok := strings.Cut(text, "=")
-	name := strings.TrimRight(control, "0123456789")
+	bare := strings.TrimRight(control, "abcdefghijklmnopqrstuvwxyz")
+	manner, mannered := manners()[control[len(bare):]]
+	name := strings.TrimRight(bare, "0123456789")
 	kind, known := kinds()[name]
-	number, failed := strconv.Atoi(control[len(name):])
-	if !ok || !known || failed != nil || number > greatest {
+	number, failed := strconv.Atoi(bare[len(name):])
+	if !ok || !known || !mannered || failed != nil || number > greatest {
 		return b, fmt.Errorf("%q: expected a control and what it asks for, like cc67=again, note21=tap or program5=stop, with numbers from 0 to 127", text)
 	}
-	action, known := Actions()[asked]
+	short, long, second := strings.Cut(asked, "/")
+	action, known := Actions()[short]
+	held, knownHeld := Actions()[long]
 	switch {
-	case !known:
-		return b, fmt.Errorf("%q: expected again, forward, back, stop or tap", text)
+	case !known, second && !knownHeld:
+		return b, fmt.Errorf("%q: expected %s", text, listed())
+	case manner != Plain && kind != analyse.Control:
+		return b, fmt.Errorf("%q: reversed and latching are for pedals (cc)", text)
+	case second && (manner == Latching || kind == analyse.Program):
+		return b, fmt.Errorf("%q: nobody can hold a latching pedal or a program change: give it one action", text)
+	case second && action == beat.Tap:
+		return b, fmt.Errorf("%q: a tap counts when it is pressed, so that it has a control of its own", text)
 	case kind == analyse.Control && number == sustain:
 		return b, fmt.Errorf("%q: controller 64 is the sustain pedal, which belongs to the music; choose another", text)
 	case kind == analyse.Control && number >= modes:
 		return b, fmt.Errorf("%q: controllers from 120 on switch the instrument; choose another", text)
 	}
-	return Binding{Ask: analyse.Ask{Kind: kind, Key: uint8(number)}, Action: action}, nil
+	return Binding{Ask: analyse.Ask{Kind: kind, Key: uint8(number)}, Manner: manner, Action: action, Held: held}, nil
+}
+
+// listed lists the actions, in their order.
+func listed() string {
+	names := slices.SortedFunc(maps.Keys(Actions()), func(a, b string) int { return int(Actions()[a]) - int(Actions()[b]) })
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
 // Asks lists the controls, for the analyser to pass over.
@@ -124,36 +178,76 @@ type Hands struct {
 // state is how a control stands.
 type state struct {
 	down  bool
+	known bool          // a value has come
 	until time.Duration // it asks for nothing before
+	open  bool          // it is held, and what it asks for is open
+	since time.Duration // it is held
 }
 
 // New returns hands that have nothing pressed.
 func New(m Map) *Hands { return &Hands{bindings: m, states: make([]state, len(m))} }
 
 // Hear takes a channel message and its time. control says that it is one of the
-// controls; asked, that it asks for the action. Times do not decrease.
+// controls; asked, that it asks for the action. Times do not decrease, and what was
+// due before (Due) was asked for.
 func (h *Hands) Hear(e analyse.Event, at time.Duration) (action beat.Action, asked, control bool) {
-	for i, b := range h.bindings {
-		if b.Ask.Is(e) {
-			return b.Action, h.states[i].press(e, at), true
+	for i := range h.bindings {
+		if b, s := &h.bindings[i], &h.states[i]; b.Ask.Is(e) {
+			pressed := s.press(e, b.Manner, at)
+			if b.Held == 0 {
+				return b.Action, pressed, true
+			}
+			if pressed {
+				s.open, s.since = true, at
+			}
+			let := s.open && !s.down
+			s.open = s.open && s.down
+			return b.Action, let, true
 		}
 	}
 	return 0, false, false
 }
 
-// press reports whether a message of the control asks.
-func (s *state) press(e analyse.Event, at time.Duration) bool {
+// Due returns what a control asks for that has been held long enough at a time, and
+// since when; ok is false where none has. It is asked until it is.
+func (h *Hands) Due(at time.Duration) (action beat.Action, when time.Duration, ok bool) {
+	for i := range h.states {
+		if s := &h.states[i]; s.open && at >= s.since+longPress {
+			s.open = false
+			return h.bindings[i].Held, s.since + longPress, true
+		}
+	}
+	return 0, 0, false
+}
+
+// Release lets go of everything: the instrument is gone, or messages were lost. What
+// is held asks for nothing any more.
+func (h *Hands) Release() {
+	for i := range h.states {
+		h.states[i] = state{until: h.states[i].until}
+	}
+}
+
+// press reports whether a message of the control presses it.
+func (s *state) press(e analyse.Event, m Manner, at time.Duration) bool {
+	before, known := s.down, s.known
 	asks := false
 	switch e.Kind {
 	case analyse.Control:
-		switch {
-		case e.Velocity >= onAt:
-			asks, s.down = !s.down, true
-		case e.Velocity < offUnder:
-			s.down = false
+		high := e.Velocity >= onAt
+		if !high && e.Velocity >= offUnder {
+			return false
+		}
+		s.down, s.known = high != (m == Reversed), true
+		asks = s.down && !before
+		if m == Latching {
+			asks = !known || s.down != before
 		}
 	case analyse.NoteOn:
 		asks = e.Velocity > 0
+		s.down = asks
+	case analyse.NoteOff:
+		s.down = false
 	case analyse.Program:
 		asks = true
 	}

@@ -22,8 +22,10 @@ func TestParse(t *testing.T) {
 	}, m)
 	for _, wrong := range [][]string{
 		{""}, {"cc67"}, {"cc=again"}, {"cc128=again"}, {"cc-1=again"}, {"67=again"}, {"pedal67=again"},
-		{"cc67=louder"}, {"cc67="}, {"=again"}, {"cc64=again"}, {"cc120=stop"}, {"cc67=again", "cc67=tap"},
+		{"cc67=loud"}, {"cc67="}, {"=again"}, {"cc64=again"}, {"cc120=stop"}, {"cc67=again", "cc67=tap"},
 		{"note99999999999999999999=tap"},
+		{"cc67=again/"}, {"cc67=again/loud"}, {"cc67=/again"}, {"cc67=tap/again"}, {"program5=again/stop"},
+		{"cc67latching=again/stop"}, {"cc67backwards=again"}, {"note21reversed=again"}, {"cclatching67=again"},
 	} {
 		_, err := Parse(wrong)
 		require.Error(t, err, "%q", wrong)
@@ -35,7 +37,7 @@ func TestEachActionHasItsWord(t *testing.T) {
 	for name, a := range Actions() {
 		require.NotEmpty(t, Word(a), name)
 	}
-	require.Len(t, Actions(), int(beat.Tap-beat.Again)+1)
+	require.Len(t, Actions(), int(beat.Slower-beat.Again)+1)
 }
 
 // A pedal is down from 64 on and up under 40; between them it stays what it is.
@@ -82,4 +84,63 @@ func TestWhenAControlAsks(t *testing.T) {
 		_, asked, control := h.Hear(step.event, step.at)
 		require.Equal(t, []bool{step.asked, step.control}, []bool{asked, control}, "%v %v", step.at, step.event)
 	}
+}
+
+// A pedal may rest at 127 or keep its value, and a control that is held asks for
+// something else: after 600 ms, or else, when it is let go, for the first.
+func TestMannersAndHolding(t *testing.T) {
+	const ms = time.Millisecond
+	m, err := Parse([]string{"cc67reversed=again/forget", "cc66latching=mark", "note21=stop/louder", "cc65=again/back"})
+	require.NoError(t, err)
+	require.Equal(t, Binding{
+		Ask: analyse.Ask{Kind: analyse.Control, Key: 67}, Manner: Reversed, Action: beat.Again, Held: beat.Forget,
+	}, m[0])
+	h := New(m)
+	cc := func(number, value uint8) analyse.Event {
+		return analyse.Event{Kind: analyse.Control, Key: number, Velocity: value}
+	}
+	key := func(kind analyse.Kind, velocity uint8) analyse.Event {
+		return analyse.Event{Kind: kind, Key: 21, Velocity: velocity}
+	}
+	for _, step := range []struct {
+		at    time.Duration
+		event analyse.Event
+		asked beat.Action // 0: nothing
+		due   beat.Action // at that time, before
+	}{
+		{0, cc(67, 127), 0, 0}, // it rests
+		{10 * ms, cc(67, 0), 0, 0},
+		{500 * ms, cc(67, 127), beat.Again, 0},
+		{600 * ms, cc(67, 0), 0, 0},
+		{1200 * ms, cc(67, 127), 0, beat.Forget},
+		{1300 * ms, cc(66, 127), beat.Mark, 0},
+		{1400 * ms, cc(66, 127), 0, 0},
+		{1500 * ms, cc(66, 50), 0, 0},
+		{1600 * ms, cc(66, 0), beat.Mark, 0},
+		{1700 * ms, cc(66, 127), beat.Mark, 0},
+		{1710 * ms, cc(66, 0), 0, 0}, // it bounces
+		{2000 * ms, key(analyse.NoteOn, 80), 0, 0},
+		{2599 * ms, key(analyse.NoteOff, 0), beat.Stop, 0},
+		{3000 * ms, key(analyse.NoteOn, 80), 0, 0},
+		{3700 * ms, key(analyse.NoteOn, 0), 0, beat.Louder},
+		{4000 * ms, cc(65, 127), 0, 0},
+		{4010 * ms, cc(65, 0), beat.Again, 0},
+		{4020 * ms, cc(65, 127), 0, 0}, // it bounces
+		{4700 * ms, cc(65, 0), 0, 0},
+	} {
+		action, when, ok := h.Due(step.at)
+		require.Equal(t, step.due, action, "%v", step.at)
+		require.Equal(t, step.due != 0, ok, "%v", step.at)
+		require.LessOrEqual(t, when, step.at)
+		action, asked, control := h.Hear(step.event, step.at)
+		require.True(t, control)
+		require.Equal(t, step.asked != 0, asked, "%v", step.at)
+		if asked {
+			require.Equal(t, step.asked, action, "%v", step.at)
+		}
+	}
+	h.Hear(cc(65, 127), 5*time.Second)
+	h.Release()
+	_, _, ok := h.Due(time.Minute)
+	require.False(t, ok, "an instrument that is gone holds nothing")
 }

@@ -82,6 +82,8 @@ var kindNames = map[analyse.Kind]string{
 	analyse.Found:   "found",
 	analyse.Lost:    "lost",
 	analyse.Asked:   "asked",
+	analyse.Forget:  "forget",
+	analyse.Mark:    "mark",
 }
 
 func (e entry) encode() []byte {

@@ -2,6 +2,7 @@ package reviews
 
 import (
 	"iter"
+	"slices"
 
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
@@ -72,7 +73,7 @@ func (r *Report) Phrases() iter.Seq[*phrase.Phrase] {
 				told++
 				p, _ := a.Phrase(told)
 				r.takeMeant(&p)
-				going = yield(&p)
+				going = r.forgot(p.Chorus) || yield(&p)
 			}
 		}
 		a, err := r.play(setup, func(a *analyse.Analyser, _ []analyse.Finding) bool {
@@ -81,6 +82,20 @@ func (r *Report) Phrases() iter.Seq[*phrase.Phrase] {
 		})
 		if err == nil {
 			tell(a, a.PhrasesOver())
+		}
+	}
+}
+
+// forgot reports whether the player has let go of a chorus.
+func (r *Report) forgot(chorus int) bool { return slices.Contains(r.Forgotten, chorus) }
+
+// remembered are the slips but for those of choruses that the player has let go of.
+func (r *Report) remembered(slips iter.Seq[*analyse.Finding]) iter.Seq[*analyse.Finding] {
+	return func(yield func(*analyse.Finding) bool) {
+		for f := range slips {
+			if !r.forgot(f.Chorus) && !yield(f) {
+				return
+			}
 		}
 	}
 }

@@ -124,6 +124,7 @@ func (r *Report) judge(t *take.Take, over *tunes.Tune, lean bool) error {
 		r.slips = r.slipsAgain
 	}
 	r.Summary = a.Summary()
+	r.slips = r.remembered(r.slips)
 	if r.Title == "" {
 		r.Title = t.Title
 	}
@@ -143,7 +144,7 @@ func (r *Report) Shown() display.Review {
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
 	for f := range r.slips {
 		if !slices.Contains(r.MeantNotes, f.N) {
-			names.add(f)
+			names.add(f.ChordRow(), f.Name)
 			shown.Slips = append(shown.Slips, display.Slip{Bar: f.Spot().Bar, Place: notePlace(f), Name: f.Name})
 		}
 	}

@@ -1,6 +1,9 @@
 package reviews
 
 import (
+	"maps"
+	"slices"
+
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
@@ -11,24 +14,26 @@ import (
 const slipsNamed = 4
 
 // slipNames are the first slips over each chord, by name: see
-// display.Outcome. They grow with the chart and not with the session.
+// display.Outcome.
 type slipNames map[int][]string
 
-func (s slipNames) add(note *analyse.Finding) {
-	if row := note.ChordRow(); len(s[row]) < slipsNamed {
-		s[row] = append(s[row], note.Name)
+func (s slipNames) add(row int, name string) {
+	if len(s[row]) < slipsNamed {
+		s[row] = append(s[row], name)
 	}
 }
 
 // Slips gathers the slips while findings come.
 type Slips struct {
 	open  map[int64]analyse.Finding // notes that can still become one
-	names slipNames
+	names map[inChorus][]string     // the first over each chord of each chorus: any may be forgotten
 }
+
+type inChorus struct{ chorus, row int }
 
 // NewSlips returns Slips without any.
 func NewSlips() Slips {
-	return Slips{open: map[int64]analyse.Finding{}, names: slipNames{}}
+	return Slips{open: map[int64]analyse.Finding{}, names: map[inChorus][]string{}}
 }
 
 // Add takes a finding. It returns the note with all that was said of it where that
@@ -57,9 +62,22 @@ func (s *Slips) Add(f *analyse.Finding) (slip *analyse.Finding) {
 	if !note.Slip() {
 		return nil
 	}
-	s.names.add(&note)
+	if at := (inChorus{note.Chorus, note.ChordRow()}); len(s.names[at]) < slipsNamed {
+		s.names[at] = append(s.names[at], note.Name)
+	}
 	return &note
 }
 
-// Names are some of them at least, as display.Outcome has them.
-func (s *Slips) Names() map[int][]string { return s.names }
+// Names are some of them at least, as display.Outcome has them, without those of
+// forgotten choruses.
+func (s *Slips) Names(forgotten []int) map[int][]string {
+	names := slipNames{}
+	for _, at := range slices.SortedFunc(maps.Keys(s.names), func(a, b inChorus) int { return a.chorus - b.chorus }) {
+		for _, name := range s.names[at] {
+			if !slices.Contains(forgotten, at.chorus) {
+				names.add(at.row, name)
+			}
+		}
+	}
+	return names
+}
