@@ -113,7 +113,7 @@ func TestUnwritableFolder(t *testing.T) {
 		assert.Contains(t, r.err, "not a directory")
 		assert.Contains(t, strings.ReplaceAll(r.out, `"notes":3`, "3 notes in"), "3 notes in", "it was played to its end")
 	}
-	c := h.open(sizes()[0], h.command("listen", "--in", long(1000).save(t, h.dir, "long.mid"), "--takes", below))
+	c := h.open(sizes()[1], h.command("listen", "--in", long(1000).save(t, h.dir, "long.mid"), "--takes", below))
 	c.playing(9)
 	c.shows("not saved: not a directory")
 	c.typed("q")
