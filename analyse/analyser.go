@@ -42,13 +42,18 @@ type Analyser struct {
 	direction direction // of what is struck
 
 	page     page
-	group    group    // the keys being struck together
-	arrivals arrivals // heard, and in no line yet
-	lines    lines    // the melody, and what the left hand plays under it
-	pedal    pedalPoint
-	docket   fate.Docket
-	melody   melody
-	counts   counts
+	groups   [2]group    // the keys that each hand is striking together, the right one's first
+	arrivals arrivals    // heard, and in no line yet
+	voices   []fate.Note // memory for the notes of the chord being handed on
+	chord    []int       // and for its keys
+	lastNote int64       // the note struck last; -1: none
+	lastKey  uint8       // and its key
+
+	lines  lines // the melody, and what the left hand plays under it
+	pedal  pedalPoint
+	docket fate.Docket
+	melody melody
+	counts counts
 
 	forgetting forgetting
 	marks      []MarkAt
@@ -68,7 +73,7 @@ func New(s Setup) (*Analyser, error) {
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends()}
+	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends(), lastNote: -1}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
@@ -167,9 +172,7 @@ func (a *Analyser) settleUntil(tick int64) {
 			break
 		}
 		a.seen = due + 1
-		if a.group.open && a.group.due < a.seen {
-			a.sort()
-		}
+		a.sortGroups()
 		a.admit()
 		a.judge()
 		a.melody.rested(a.known())
@@ -187,8 +190,13 @@ func (a *Analyser) nextDue() int64 {
 			due = tick
 		}
 	}
-	if a.group.open {
-		sooner(a.group.due)
+	for i := range a.groups {
+		if g := &a.groups[i]; g.open {
+			sooner(g.due)
+			if !g.looked {
+				sooner(g.block)
+			}
+		}
 	}
 	if a.setup.Legato && a.arrivals.len() > 0 {
 		sooner(a.glitchDue(a.arrivals.first().Tick))
@@ -210,7 +218,9 @@ func (a *Analyser) setTempo(quarter int64) {
 		return
 	}
 	a.counted = true
-	if a.group.open {
-		a.group.due = a.chordDue(a.group.first)
+	for i := range a.groups {
+		if a.groups[i].open {
+			a.window(&a.groups[i])
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"sort"
 
 	"shedlight/analyse/fate"
+	"shedlight/analyse/instrument"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
@@ -15,19 +16,31 @@ type arrival struct {
 	song.Note
 	fate.Claim
 
-	left    bool  // the left hand's, where the hands are told apart
-	target  bool  // a tone of its scale or of its written chord
-	off     int64 // tick at which it stops sounding; timebase.Never as long as it does
-	nextAny int64 // tick of the next later note-on of any kind; timebase.Never: none yet
-	settled bool  // it is outside, and its fate is settled: it is written
+	elsewhere bool  // the left hand's by its key, while that hand holds only keys too far below
+	before    int64 // the number of the note struck before it; -1: none
+	target    bool  // a tone of its scale or of its written chord
+	off       int64 // tick at which it stops sounding; timebase.Never as long as it does
+	nextAny   int64 // tick of the next later note-on of any kind; timebase.Never: none yet
+	settled   bool  // it is outside, and its fate is settled: it is written
 
 	// Set when the keys struck together are sorted.
 
 	role    Role
+	group   int64    // the number of the first note that its hand struck with it
+	strike  strike   // in that one: the chord
+	crossed bool     // it is the melody's though its key is the left hand's
 	low     bool     // a pedal point, where it is struck again under another chord
 	partner int64    // the one note of the line that is struck with it; -1: none
 	under   bool     // and that is the higher one
 	chord   tone.Set // the tones of a struck chord, in the first of its notes
+}
+
+// strike is a chord that a hand struck; without keys there is none.
+type strike struct {
+	keys  instrument.Set
+	note  int64 // the number of its first note
+	last  int64 // and of the last one that its hand struck at that moment
+	named bool  // it is told as a part of what the right hand struck
 }
 
 // open reports whether its fate is to be found.
@@ -40,8 +53,9 @@ func (a *arrival) asNote() fate.Note {
 
 // arrivals is a queue of them in order of N; its memory is used again.
 type arrivals struct {
-	items []arrival
-	head  int
+	items  []arrival
+	head   int
+	latest [2]int64 // the tick at which a note of each hand came last, the right one's first
 }
 
 func (q *arrivals) len() int { return len(q.items) - q.head }
@@ -73,18 +87,19 @@ func (q *arrivals) byNumber(n int64) *arrival {
 	return &queued[i]
 }
 
-// another tells the notes before a tick that a note of any kind comes there. Where
-// that was not the first one there, they know it.
-func (q *arrivals) another(tick int64) {
-	if q.len() > 0 && q.items[len(q.items)-1].Tick == tick {
+// another tells the notes of a hand before a tick that a note of any kind comes there.
+// Where that was not the first one there, they know it.
+func (q *arrivals) another(tick int64, left bool) {
+	latest := &q.latest[0]
+	if left {
+		latest = &q.latest[1]
+	}
+	if *latest == tick {
 		return
 	}
-	for i := len(q.items) - 1; i >= q.head; i-- {
-		w := &q.items[i]
-		if w.nextAny != timebase.Never {
-			break
-		}
-		if w.Tick < tick {
+	*latest = tick
+	for i := q.head; i < len(q.items); i++ {
+		if w := &q.items[i]; w.Left == left && w.nextAny == timebase.Never && w.Tick < tick {
 			w.nextAny = tick
 		}
 	}

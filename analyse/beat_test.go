@@ -52,7 +52,7 @@ func beatOf(t *changes.Timeline, n *refNote) (start, past int64) {
 }
 
 func onBeats(setup analyse.Setup, events []analyse.Event) []feel.OnBeat {
-	j := &judge{chart: true, notes: refNotes(setup, events)}
+	j := &judge{chart: true, notes: refNotes(setup, events), tempo: tempoMap(inOrder(events))}
 	j.takeGlitchesOut(setup)
 	t := setup.Timeline
 	type beat struct{ start, length int64 }

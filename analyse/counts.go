@@ -287,14 +287,8 @@ func (c *counts) before(chorus int) (out [2]ChorusCount) {
 // ghost counts a note below the gate.
 func (c *counts) ghost() { c.Now().Ghosts++ }
 
-// struck counts the chords struck at one moment, on both sides of the split.
-func (c *counts) struck(above, below bool) {
-	for _, struck := range [...]bool{above, below} {
-		if struck {
-			c.Now().chords++
-		}
-	}
-}
+// struck counts a chord that a hand struck.
+func (c *counts) struck() { c.Now().chords++ }
 
 // settled counts what became of a note, in its own chorus.
 func (c *counts) settled(rows *song.Rows, v fate.Verdict) {

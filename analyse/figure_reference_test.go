@@ -46,7 +46,7 @@ type figureFinder struct {
 
 func refFigures(t require.TestingT, setup analyse.Setup, events []analyse.Event) []refFigure {
 	f := &figureFinder{
-		judge: &judge{chart: true, notes: refNotes(setup, events)},
+		judge: &judge{chart: true, notes: refNotes(setup, events), tempo: tempoMap(inOrder(events))},
 		setup: setup, events: inOrder(events), chords: map[harmony.Scale]map[string]tone.Set{},
 	}
 	f.takeGlitchesOut(setup)

@@ -12,6 +12,9 @@ import (
 func (a *Analyser) hear(e Event) {
 	a.direction.to(e.Key, a.setup.inLeft(e.Channel, e.Key))
 	w := a.locate(e)
+	if w.before = a.lastNote; w.Left && a.setup.LeftHand == 0 {
+		w.elsewhere = a.handElsewhere(e.Key)
+	}
 	told := a.song.Told(w.Position)
 	f := a.finding(e, &w, &told)
 	a.struckAgain(e.Channel, e.Key)
@@ -26,15 +29,16 @@ func (a *Analyser) hear(e Event) {
 	a.out = append(a.out, f)
 	a.n++
 	a.excuse(e.Channel, &w)
-	a.arrivals.another(a.now)
-	a.docket.Another(a.now)
+	a.lastNote, a.lastKey = w.N, e.Key
+	a.arrivals.another(a.now, w.Left)
+	a.docket.Another(a.now, w.Left)
 	if w.Place == song.Outside && f.ChordTone {
 		w.settled = true
 		a.settle(w.N, &w.Rows, fate.Verdict{Fate: fate.Written, By: -1})
 	}
 	w.Position = told
 	a.arrivals.push(w)
-	a.join(e)
+	a.join(e, w.Left)
 	if a.setup.Legato {
 		a.admit()
 	}
@@ -46,7 +50,7 @@ func (a *Analyser) locate(e Event) arrival {
 	slot := a.song.Judged(&p)
 	c := &a.song.Contexts[slot]
 	class := tone.Class(e.Key % 12)
-	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, left: a.setup.inLeft(e.Channel, e.Key), target: (c.Either | c.ChordTone).Has(class)}
+	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
 		N: a.n, Tick: a.now, Key: int(e.Key), Place: c.Place[class], Index: -1, Slot: slot, Context: c, Named: a.direction.names(c, e.Key),
 		Next: a.song.Following(&p), Position: p, QuarterUS: a.tempo.Quarter(a.now), Up: timebase.Never,
@@ -59,7 +63,7 @@ func (a *Analyser) locate(e Event) arrival {
 	w.InSong = w.InSong && a.song.Running() || a.setup.Timeline == nil
 	w.Claim = fate.Claim{
 		Class: class, Beat: p.BeatTicks, Inside: w.Place != song.Outside, Either: c.Either.Has(class),
-		Blue: c.Blue.Has(class),
+		Blue: c.Blue.Has(class), Left: a.setup.inLeft(e.Channel, e.Key),
 	}
 	if c.Colours.Has(class) {
 		w.Colour = harmony.DegreeOver(c.Chord, class)
@@ -98,7 +102,7 @@ func (a *Analyser) excuse(channel uint8, w *arrival) {
 	if a.setup.Timeline == nil {
 		return
 	}
-	w.Stay = a.docket.Enter(&a.song, &w.Position, w.Slot, a.now)
+	w.Stay = a.docket.Enter(&a.song, &w.Position, w.Slot, a.now, w.Left)
 	w.Late = a.song.LateIn(&w.Position, w.Slot, w.Note.Class())
 }
 

@@ -3,13 +3,23 @@ package analyse
 import (
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
+	"shedlight/analyse/instrument"
 	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
 
 // glitchMicros: a note of a legato instrument that is followed by another sooner
 // than this, in microseconds, is a slip of the fingering.
 const glitchMicros = 30_000
+
+// Where the melody goes below the split (crosses): how far it leaps at most, in
+// semitones, and how long its last note sounds on at most, in microseconds. They are this
+// project's own.
+const (
+	crossingLeap = 5
+	letGoMicros  = chordWindow
+)
 
 // lines are the lines that are judged apart: each note by those beside it in its
 // own.
@@ -66,8 +76,12 @@ func (a *Analyser) glitchDue(tick int64) int64 {
 // enter puts a note where it belongs: into the melody, the bass, its chord, or
 // nowhere if it is a glitch or a pedal point that sounds on.
 func (a *Analyser) enter(n *arrival, glitch bool) {
+	a.strike(n)
 	if n.chord != 0 {
 		a.melody.ear.Chord(&n.Note, n.chord)
+	}
+	if n.crossed = !glitch && a.crosses(n); n.crossed {
+		n.low = false
 	}
 	switch {
 	case glitch:
@@ -107,7 +121,7 @@ func (a *Analyser) voiceOf(n *arrival) (fate.Voice, *fate.Line) {
 	switch {
 	case n.role == Struck:
 		return fate.Struck, &a.lines.melody
-	case a.isBass(n):
+	case n.Left && !n.crossed:
 		return fate.Bass, &a.lines.bass
 	case n.under:
 		return fate.Under, &a.lines.melody
@@ -115,11 +129,26 @@ func (a *Analyser) voiceOf(n *arrival) (fate.Voice, *fate.Line) {
 	return fate.Melody, &a.lines.melody
 }
 
-// isBass reports whether a note of the line is played by the left hand under
-// the melody.
-func (a *Analyser) isBass(n *arrival) bool {
-	far := a.setup.LeftHand != 0 || a.lines.melody.Last(0).Key-n.Key > tone.Octave
-	return n.partner < 0 && n.left && far
+// crosses reports whether a note of the line is the right hand's though its key is the
+// left hand's: the hands visibly cross. The melody leads there: the note struck just
+// before is its last one, a fourth away at most, in the same phrase and let go. And the
+// left hand is seen elsewhere: all it holds is too far below.
+func (a *Analyser) crosses(n *arrival) bool {
+	line := &a.lines.melody
+	last := line.Last(0)
+	return n.elsewhere && n.role == Line && !line.Empty() && last.N == n.before &&
+		tone.Apart(last.Key, n.Key) <= crossingLeap && n.Tick-last.Tick <= line.Gap(n.Position.BeatTicks) &&
+		last.Off != timebase.Never && a.tempo.Micros(last.Off)-a.tempo.Micros(n.Tick) <= letGoMicros
+}
+
+// handElsewhere reports whether the left hand holds keys, and none that it could hold
+// with one being struck; the key struck before is the right hand's.
+func (a *Analyser) handElsewhere(key uint8) (elsewhere bool) {
+	held := a.keys.AllHeld()
+	if a.lastNote >= 0 {
+		held.Remove(a.lastKey)
+	}
+	return held.Len() > 0 && int(key)-int(held.Highest()) > instrument.Reach
 }
 
 // intoLine puts a note into its line, and tells the melody's listeners.

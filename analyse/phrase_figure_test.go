@@ -200,7 +200,7 @@ type refChord struct {
 
 // refStruck lists the struck chords. A melody on top of one is counted in.
 func refStruck(s analyse.Setup, events []analyse.Event) (out []refChord) {
-	groups := map[int][]*refNote{}
+	groups := map[int64][]*refNote{}
 	notes := refNotes(s, events)
 	for _, n := range notes {
 		if !n.soft {
@@ -210,17 +210,21 @@ func refStruck(s analyse.Setup, events []analyse.Event) (out []refChord) {
 	for _, group := range slices.Sorted(maps.Keys(groups)) {
 		members := groups[group]
 		c := refChord{refFigure: refFigure{kind: "chord"}, from: members[0].n, to: members[len(members)-1].n}
-		above := false
+		keys := maps.Clone(members[0].withLeft)
+		if keys == nil {
+			keys = map[int]bool{}
+		}
 		for _, n := range members {
-			if n.role == analyse.Struck || n.onTop {
+			if !n.left && (n.role == analyse.Struck || n.onTop) {
 				if c.notes == 0 {
 					c.first = n.n
 				}
-				c.notes++
-				above = above || n.key >= int(s.Split)
+				keys[n.key] = true
+				c.notes = len(keys)
 			}
 		}
-		if above {
+		if c.notes > 0 {
+			c.notes = len(keys)
 			out = append(out, c)
 		}
 	}

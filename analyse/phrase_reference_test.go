@@ -177,7 +177,7 @@ func requirePhrases(t require.TestingT, s analyse.Setup, events []analyse.Event,
 	look()
 	got := a.Summary().Phrases
 
-	j := &judge{chart: s.Timeline != nil, notes: refNotes(s, events)}
+	j := &judge{chart: s.Timeline != nil, notes: refNotes(s, events), tempo: tempoMap(inOrder(events))}
 	j.takeGlitchesOut(s)
 	verdicts := reference(s, events)
 	now := int64(0)

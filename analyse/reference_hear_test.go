@@ -19,7 +19,8 @@ import (
 // through the events again from the first.
 
 const (
-	chordMicros = 50_000 // a chord is struck within this
+	chordMicros = 50_000  // a chord is struck within this
+	rollMicros  = 120_000 // and below the split within this
 	blues       = changes.Blues
 	never       = math.MaxInt64
 )
@@ -43,22 +44,26 @@ type refNote struct {
 	song    refPosition
 	stretch refStretch
 
-	role     analyse.Role
-	group    int // of what was struck together, counted from 0
-	glitch   bool
-	low      bool // nothing sounds below it, and much sounds above
-	bass     bool
-	pedal    *refNote // the first stroke of the pedal point that it is
-	strokeOf *refNote // the low note just before, which it strikes again
-	partner  *refNote // struck together with it, the other voice of the line
-	bent     bool     // it is bent into a target a semitone away, first at bentAt
-	bentAt   int64
-	soft     bool  // below the gate
-	onTop    bool  // the melody on top of a struck chord
-	still    bool  // the song stands still
-	resolves bool  // it is judged by a chord that goes a fifth or a semitone down
-	inBeat   int64 // ticks since the beat before it; -1 where nobody gives the beat
-	fate     fate.Fate
+	role       analyse.Role
+	left       bool
+	group      int64        // the number of the first note that its hand struck with it
+	withLeft   map[int]bool // in a chord of the right hand: the keys that the left one strikes as well
+	downBefore []int        // the keys that were down when it was struck
+	before     int64        // the note before it that is above the gate; -1: none
+	glitch     bool
+	low        bool // nothing sounds below it, and much sounds above
+	bass       bool
+	pedal      *refNote // the first stroke of the pedal point that it is
+	strokeOf   *refNote // the low note just before, which it strikes again
+	partner    *refNote // struck together with it, the other voice of the line
+	bent       bool     // it is bent into a target a semitone away, first at bentAt
+	bentAt     int64
+	soft       bool  // below the gate
+	onTop      bool  // the melody on top of a struck chord
+	still      bool  // the song stands still
+	resolves   bool  // it is judged by a chord that goes a fifth or a semitone down
+	inBeat     int64 // ticks since the beat before it; -1 where nobody gives the beat
+	fate       fate.Fate
 }
 
 // refPosition is where the song stands at a note.
@@ -77,6 +82,7 @@ type refStretch struct {
 	slot   *changes.Slot
 	start  int64 // song tick
 	part   int64
+	left   bool
 }
 
 func (i *refNote) class() tone.Class { return tone.ClassOf(i.key) }
@@ -138,7 +144,20 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 	for _, i := range notes {
 		i.soft = i.velocity < setup.Gate
 	}
-	giveRoles(notes, events, tempo, int(setup.Split), setup.Top, setup.Legato)
+	before := int64(-1)
+	for _, i := range notes {
+		i.left = i.key < int(setup.Split)
+		i.stretch.left = i.left
+		if i.before = before; !i.soft {
+			before = i.n
+		}
+		for at, e := range events[:i.event] {
+			if strikes(e) && releaseOf(events[:i.event], at) == never {
+				i.downBefore = append(i.downBefore, int(e.Key))
+			}
+		}
+	}
+	giveRoles(notes, events, tempo, setup)
 	return notes
 }
 
@@ -358,77 +377,120 @@ func (i *refNote) place(t *changes.Timeline, events []analyse.Event) {
 	i.stretch = refStretch{origin: origin, slot: &t.Slots[stay], start: begins, part: max(0, at-begins) / four}
 }
 
-// giveRoles tells struck chords from the line: what is struck within 50 ms of
-// the first and sounds together at the end of that, three keys or more, or two
-// below the split.
-func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, split int, melodyOnTop, legato bool) {
-	var notes []*refNote // those that are not below the gate: a ghost is no part of a chord
-	for _, i := range all {
-		if i.role = analyse.Line; !i.soft {
-			notes = append(notes, i)
+// giveRoles tells struck chords from the line, for each hand by itself: what is struck
+// within 50 ms of the first and sounds together at the end of that, three keys or more;
+// below the split two, and there also what is struck within 120 ms and sounds together
+// then.
+func giveRoles(all []*refNote, events []analyse.Event, tempo *timebase.Tempo, setup analyse.Setup) {
+	right, left := []refGroup{}, []refGroup{}
+	for _, hand := range []struct {
+		left   bool
+		window int64
+		groups *[]refGroup
+	}{{false, chordMicros, &right}, {true, rollMicros, &left}} {
+		var notes []*refNote // those that are not below the gate: a ghost is no part of a chord
+		for _, i := range all {
+			if i.role = analyse.Line; !i.soft && i.left == hand.left {
+				notes = append(notes, i)
+			}
+		}
+		for len(notes) > 0 {
+			g := refGroup{block: tempo.Tick(notes[0].micros + chordMicros), due: tempo.Tick(notes[0].micros + hand.window)}
+			for len(notes) > 0 && notes[0].tick <= g.due {
+				g.notes, notes = append(g.notes, notes[0]), notes[1:]
+			}
+			*hand.groups = append(*hand.groups, g)
 		}
 	}
-	for from, group := 0, 0; from < len(notes); group++ {
-		due := tempo.Tick(notes[from].micros + chordMicros)
-		to := from
-		for to < len(notes) && notes[to].tick <= due {
-			to++
+	for _, g := range append(slices.Clone(right), left...) {
+		g.giveRoles(events, setup)
+	}
+	for _, g := range right {
+		if !slices.ContainsFunc(g.notes, func(i *refNote) bool { return i.role == analyse.Struck }) {
+			continue
 		}
-		sounds := soundingAt(events, due)
-		above, below := map[int]bool{}, map[int]bool{}
-		hand := func(i *refNote) (keys map[int]bool, enough int) {
-			if i.key < split {
-				return below, 2
-			}
-			return above, 3
-		}
-		for _, i := range notes[from:to] {
-			if keys, _ := hand(i); sounds[sound{i.channel, i.key}] {
-				keys[i.key] = true
-			}
-		}
-		top := slices.Max(append(slices.Collect(maps.Keys(above)), 0))
-		for _, i := range notes[from:to] {
-			i.role, i.group = analyse.Line, group
-			if keys, enough := hand(i); len(keys) >= enough && sounds[sound{i.channel, i.key}] && !(melodyOnTop && i.key == top) {
-				i.role = analyse.Struck
-			} else {
-				i.onTop = len(keys) >= enough && sounds[sound{i.channel, i.key}]
-			}
-		}
-		pairUp(notes[from:to], sounds, split, legato)
-		var keys []int
-		for s := range sounds {
-			keys = append(keys, s.key)
-		}
-		slices.Sort(keys)
-		keys = slices.Compact(keys)
-		for _, i := range notes[from:to] {
-			if !sounds[sound{i.channel, i.key}] || i.key != keys[0] {
+		for _, other := range left {
+			keys := other.soundingKeys(events, g.due)
+			if other.notes[0].tick > g.due || other.due < g.due || len(keys) < 2 {
 				continue
 			}
-			i.low = i.key < split || split == 0 && (i.role == analyse.Struck || len(keys) > 1 && keys[1]-i.key > 12)
-			break
+			for _, i := range g.notes {
+				i.withLeft = keys
+			}
 		}
-		from = to
 	}
 }
 
-// pairUp finds two notes of the line that are struck and sound together, two
-// voices more than a step apart and not the two hands.
-func pairUp(group []*refNote, sounds map[sound]bool, split int, legato bool) {
+// refGroup is what a hand strikes together, and the ticks until which that lasts: all of
+// it, and what is struck at once.
+type refGroup struct {
+	notes      []*refNote
+	block, due int64
+}
+
+// soundingKeys returns the keys of those struck up to a tick that sound then.
+func (g *refGroup) soundingKeys(events []analyse.Event, tick int64) map[int]bool {
+	sounds, keys := soundingAt(events, tick), map[int]bool{}
+	for _, i := range g.notes {
+		if i.tick <= tick && sounds[sound{i.channel, i.key}] {
+			keys[i.key] = true
+		}
+	}
+	return keys
+}
+
+func (g *refGroup) giveRoles(events []analyse.Event, setup analyse.Setup) {
+	atBlock, atEnd := soundingAt(events, g.block), soundingAt(events, g.due)
+	blockKeys, keys := g.soundingKeys(events, g.block), g.soundingKeys(events, g.due)
+	top := slices.Max(append(slices.Collect(maps.Keys(keys)), 0))
+	for _, i := range g.notes {
+		i.group = g.notes[0].n
+		s := sound{i.channel, i.key}
+		chord := len(keys) >= 3 && atEnd[s]
+		if i.left {
+			atOnce := len(blockKeys) >= 2 && i.tick <= g.block && atBlock[s]
+			chord = atOnce || len(keys) >= 2 && atEnd[s]
+		}
+		i.onTop = chord && !i.left && setup.Top && i.key == top
+		if chord && !i.onTop {
+			i.role = analyse.Struck
+		}
+	}
+	for _, tick := range []int64{g.due, g.block} { // what sounds in the end says it, else what did at first
+		sounds := soundingAt(events, tick)
+		var all []int
+		for s := range sounds {
+			all = append(all, s.key)
+		}
+		slices.Sort(all)
+		all = slices.Compact(all)
+		at := slices.IndexFunc(g.notes, func(i *refNote) bool {
+			return i.tick <= tick && sounds[sound{i.channel, i.key}] && i.key == all[0]
+		})
+		if at >= 0 {
+			i := g.notes[at]
+			i.low = i.left || setup.Split == 0 && (i.role == analyse.Struck || len(all) > 1 && all[1]-i.key > 12)
+			break
+		}
+	}
+	pairUp(g.notes, atEnd, setup.Legato)
+}
+
+// pairUp finds two notes of the right hand's line that are struck and sound together, two
+// voices more than a step apart.
+func pairUp(group []*refNote, sounds map[sound]bool, legato bool) {
 	var line []*refNote
 	for _, i := range group {
 		if i.role == analyse.Line {
 			line = append(line, i)
 		}
 	}
-	if legato || len(line) != 2 {
+	if legato || len(line) != 2 || line[0].left {
 		return
 	}
 	a, b := line[0], line[1]
 	d := distance(a, b)
-	if !sounds[sound{a.channel, a.key}] || !sounds[sound{b.channel, b.key}] || d == 1 || d == 2 || d > 12 && min(a.key, b.key) < split {
+	if !sounds[sound{a.channel, a.key}] || !sounds[sound{b.channel, b.key}] || d == 1 || d == 2 {
 		return
 	}
 	a.partner, b.partner = b, a

@@ -6,6 +6,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/timebase"
 )
 
 // This is the judge written a second time: slow, with the whole take in hand,
@@ -24,7 +25,8 @@ const (
 	gapsEnough     = 3 // and of so many at least
 	blueFlats      = 1<<3 | 1<<10
 	aFourth        = 5
-	aboveBass      = 12 // semitones: the melody lies further above a bass note
+	handSpan       = 16 // semitones
+	crossingLeap   = 5  // semitones
 	stretchBars    = 4
 )
 
@@ -44,17 +46,18 @@ func (v verdict) slip() bool { return v.fate == fate.Unresolved || v.against != 
 // judge is the whole take and what is worked out of it.
 type judge struct {
 	chart bool
+	tempo *timebase.Tempo
 	notes []*refNote // every note-on, by number
 	line  []*refNote // the notes of the melody, without glitches and lower voices
 
 	// What was struck at one moment, one note or two: the melody, and the single
-	// notes of the left hand far below it.
+	// notes of the left hand.
 	melody, bass [][]*refNote
 }
 
 // reference judges a whole take.
 func reference(setup analyse.Setup, events []analyse.Event) []verdict {
-	j := &judge{chart: setup.Timeline != nil, notes: refNotes(setup, events)}
+	j := &judge{chart: setup.Timeline != nil, notes: refNotes(setup, events), tempo: tempoMap(inOrder(events))}
 	j.takeGlitchesOut(setup)
 	out := make([]verdict, len(j.notes))
 	for i, note := range j.notes {
@@ -152,12 +155,16 @@ func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 		if note.glitch {
 			continue
 		}
+		crosses := note.left && j.crosses(note)
+		if crosses {
+			note.low = false
+		}
 		if note.low {
 			j.carryPedal(note)
 		}
 		switch {
 		case note.pedal != nil || note.role != analyse.Line:
-		case note.partner == nil && note.key < int(setup.Split) && len(j.line) > 0 && j.line[len(j.line)-1].key > note.key+aboveBass:
+		case note.left && !crosses:
 			note.bass = true
 			j.bass = append(j.bass, []*refNote{note})
 		default:
@@ -171,6 +178,32 @@ func (j *judge) takeGlitchesOut(setup analyse.Setup) {
 			}
 		}
 	}
+}
+
+// crosses: the hands visibly cross. The melody's last note is the note struck just before,
+// near, in one phrase and let go; the left hand holds keys, all of them too far below.
+func (j *judge) crosses(i *refNote) bool {
+	if i.role != analyse.Line || len(j.line) == 0 {
+		return false
+	}
+	last := j.line[len(j.line)-1]
+	far := false
+	for _, key := range i.downBefore {
+		switch {
+		case key == j.notes[max(0, i.before)].key && i.before >= 0:
+		case i.key-key > handSpan:
+			far = true
+		default:
+			return false
+		}
+	}
+	if last.n != i.before || distance(last, i) > crossingLeap || i.tick-last.tick > j.gap(&refNote{n: i.n, beat: i.beat}) {
+		return false
+	}
+	if last.ended == never || j.tempo.Micros(last.ended)-i.micros > chordMicros {
+		return false
+	}
+	return far
 }
 
 // carryPedal looks whether a low note is the same as the low note before it,
@@ -297,7 +330,7 @@ func (j *judge) push(i *refNote) (*refNote, bool) {
 	}
 	change := i.tick + i.song.left
 	struck := slices.ContainsFunc(j.notes, func(o *refNote) bool {
-		return !o.soft && o.tick > i.tick && o.tick <= change+i.beat/2
+		return !o.soft && o.left == i.left && o.tick > i.tick && o.tick <= change+i.beat/2
 	})
 	if i.ended >= change+i.beat/10 || !struck {
 		return nil, true
@@ -436,7 +469,7 @@ func (j *judge) approach(i *refNote) (*refNote, bool) {
 func (j *judge) leadsIntoChord(i *refNote) (*refNote, bool) {
 	next, ok := j.at(i, 1)
 	chord := j.nextChord(i)
-	if len(chord) == 0 || ok && next.group < chord[0].group || chord[0].tick-i.tick > j.gap(i) || chord[0].tick <= i.tick {
+	if len(chord) == 0 || ok && next.n < chord[0].group || chord[0].tick-i.tick > j.gap(i) || chord[0].tick <= i.tick {
 		return nil, false
 	}
 	by := lowestLead(i, chord)
@@ -460,7 +493,7 @@ func lowestLead(i *refNote, chord []*refNote) *refNote {
 // nextChord returns the chord that is struck next, if it comes in time.
 func (j *judge) nextChord(i *refNote) (next []*refNote) {
 	for _, note := range j.notes {
-		if note.role != analyse.Struck || note.group <= i.group {
+		if note.role != analyse.Struck || note.left != i.left || note.group <= i.n {
 			continue
 		}
 		if len(next) > 0 && note.group != next[0].group {

@@ -14,8 +14,8 @@ type Docket struct {
 
 	sight     Sight // kept here, so that none is allocated
 	open      []Open
-	followed  int   // how many at the front of open nothing more can follow
-	another   int64 // the tick of the latest note of any kind
+	followed  int      // how many at the front of open nothing more can follow
+	another   [2]int64 // the tick of the latest note of any kind of each hand, the right one's first
 	stays     []stay
 	stayCount int64
 }
@@ -23,15 +23,19 @@ type Docket struct {
 // Add takes a note.
 func (d *Docket) Add(o Open) { d.open = append(d.open, o) }
 
-// Another tells the notes before a tick that a note of any kind comes there. Where
-// that was not the first one there, they know it.
-func (d *Docket) Another(tick int64) {
-	if tick == d.another {
+// Another tells the notes of a hand before a tick that a note of any kind comes there.
+// Where that was not the first one there, they know it.
+func (d *Docket) Another(tick int64, left bool) {
+	another := &d.another[0]
+	if left {
+		another = &d.another[1]
+	}
+	if tick == *another {
 		return
 	}
-	d.another = tick
+	*another = tick
 	for i := range d.open {
-		if o := &d.open[i]; o.nextAny == timebase.Never && o.Tick < tick {
+		if o := &d.open[i]; o.Left == left && o.nextAny == timebase.Never && o.Tick < tick {
 			o.nextAny = tick
 			o.askAgain(tick)
 		}
@@ -52,13 +56,13 @@ func (d *Docket) Follow(line *Line, partner int64, together, bass bool) {
 }
 
 // Strike tells the outside voices of the chord before, and the notes of the line
-// that nothing has followed yet, where they lead in the chord that has just been
-// struck, which has a note.
-func (d *Docket) Strike(chord []Note) {
+// that nothing has followed yet, where they lead in the chord that their hand has
+// just struck, which has a note.
+func (d *Docket) Strike(chord []Note, left bool) {
 	first := chord[0].Tick
 	for i := range d.open {
 		switch o := &d.open[i]; {
-		case o.Tick >= first:
+		case o.Tick >= first || o.Left != left:
 		case o.Voice == Struck && o.into == notYet:
 			o.into, o.again = o.movesInto(first, chord)
 			o.askAgain(o.Tick)

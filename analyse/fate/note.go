@@ -25,6 +25,7 @@ func (m *Note) Ended(n, tick int64) (changed bool) {
 // Claim is what could excuse a note, as far as it is known when it is heard.
 type Claim struct {
 	Class   tone.Class
+	Left    bool   // the left hand's, where the hands are told apart
 	Inside  bool   // it lies in the active scale, and has no fate
 	Either  bool   // it lies in the scale of either view
 	Late    bool   // it lies in the scale or chord before the change

@@ -19,6 +19,7 @@ type stay struct {
 	start    int64 // song tick
 	due      int64 // the tick after which no more notes come
 	over     bool
+	left     bool           // of the left hand's notes: what it plays does not say what the right one means
 	readings []song.Reading // the default first; they are the context's
 	counts   [song.MaxReadings]int
 	open     int // notes that are not counted yet
@@ -27,7 +28,7 @@ type stay struct {
 
 // Enter finds or starts the stay of a note at p that is judged by a slot, and
 // counts the note as open there. It returns the number of the stay.
-func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, now int64) (number int64) {
+func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, now int64, left bool) (number int64) {
 	c := &s.Contexts[slot]
 	if len(c.Readings) == 0 || !s.Running() {
 		return NoStay
@@ -44,14 +45,14 @@ func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, now int64) (num
 	here, _ := s.SongTick(now)
 	start := max(0, here+ahead+part)
 	for i := range d.stays {
-		if s := &d.stays[i]; s.start == start && !s.over {
+		if s := &d.stays[i]; s.start == start && s.left == left && !s.over {
 			s.open++
 			return s.number
 		}
 	}
 	due := now + ahead + min(part+length, c.To-c.From) - 1
 	d.stayCount++
-	d.stays = append(d.stays, stay{number: d.stayCount, start: start, due: due, readings: c.Readings, open: 1, kind: c.Kind})
+	d.stays = append(d.stays, stay{number: d.stayCount, start: start, left: left, due: due, readings: c.Readings, open: 1, kind: c.Kind})
 	return d.stayCount
 }
 

@@ -7,8 +7,8 @@ package instrument
 // middle. Where a line that sounds alone goes over that split, no split parts the hands.
 
 const (
-	// reach is how far a hand spans, in semitones: a major tenth (common practice).
-	reach = 16
+	// Reach is how far a hand spans, in semitones: a major tenth (common practice).
+	Reach = 16
 	// twoHands is how many moments with both hands a split is found from, and
 	// agreed how many of a hundred of them must allow it.
 	twoHands, agreed = 16, 90
@@ -36,13 +36,13 @@ func (h *Hands) Hear(down Set) {
 		h.step(down.Lowest())
 		return
 	}
-	if down.Highest()-down.Lowest() <= reach || down.Len() < 2 {
+	if down.Highest()-down.Lowest() <= Reach || down.Len() < 2 {
 		return
 	}
 	h.moments++
 	lowest, highest, below := down.Lowest(), down.Highest(), down.Lowest()
 	down.Each(func(key uint8) {
-		if key > below && below-lowest <= reach && highest-key <= reach {
+		if key > below && below-lowest <= Reach && highest-key <= Reach {
 			h.allowed[below+1]++
 			h.allowed[key+1]--
 		}

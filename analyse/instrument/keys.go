@@ -23,8 +23,11 @@ const (
 type Set [keyWords]uint64
 
 // Add adds a key.
-func (k *Set) Add(key uint8)      { k[key>>6] |= 1 << (key & 63) }
-func (k *Set) remove(key uint8)   { k[key>>6] &^= 1 << (key & 63) }
+func (k *Set) Add(key uint8) { k[key>>6] |= 1 << (key & 63) }
+
+// Remove takes a key out.
+func (k *Set) Remove(key uint8) { k[key>>6] &^= 1 << (key & 63) }
+
 func (k *Set) has(key uint8) bool { return k[key>>6]>>(key&63)&1 == 1 }
 
 // Keys knows which keys sound: those held down, and those the pedal holds.
@@ -40,7 +43,7 @@ type Keys struct {
 func (s *Keys) NoteOn(ch, key uint8) {
 	s.used |= 1 << ch
 	s.down[ch].Add(key)
-	s.kept[ch].remove(key)
+	s.kept[ch].Remove(key)
 }
 
 // NoteOff releases a key; the pedal may keep its note.
@@ -48,7 +51,7 @@ func (s *Keys) NoteOff(ch, key uint8) {
 	if !s.down[ch].has(key) {
 		return
 	}
-	s.down[ch].remove(key)
+	s.down[ch].Remove(key)
 	if s.pedal[ch] {
 		s.kept[ch].Add(key)
 	}
