@@ -27,7 +27,8 @@ const (
 	// Heard is the first finding of a note, complete but for its role and, if
 	// it is outside, its fate, which is Pending.
 	Heard Stage = iota + 1
-	// Sorted gives the role, 50 ms after the note at the latest.
+	// Sorted gives the role, 50 ms after the note at the latest, or 120 ms after
+	// one of the left hand.
 	Sorted
 	// Settled gives the fate of a note that was heard as Pending.
 	Settled

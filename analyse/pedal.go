@@ -15,14 +15,13 @@ import (
 // single line is never low against itself, so a line that returns to one tone
 // stays a line.
 //
-// A single note below the split, more than an octave below the melody, is a
-// bass note: it is judged like any note of a line, but by the bass notes beside
-// it, and it does not come between a note of the melody and the one it leads
-// to. A melody that dips below the split by a smaller interval is still the
-// melody.
+// A single note below the split is a bass note, however near the melody it lies: it is
+// judged like any note of a line, but by the bass notes beside it, and it does not come
+// between a note of the melody and the one it leads to. It is the melody's only where
+// the hands visibly cross (crosses in line.go).
 //
-// Known wrong answers, accepted: a solo that leaps more than an octave down past
-// the split is taken for the bass until it comes back; without a split a pedal
+// Known wrong answers, accepted: a solo that goes below the split while the left hand
+// holds nothing is taken for the bass until it comes back; without a split a pedal
 // struck while nothing else sounds is judged at each stroke.
 
 // pedalRest is how long a pedal point may be silent between two strokes, in

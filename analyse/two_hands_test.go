@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/changes"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
@@ -241,4 +243,45 @@ func TestWhatTheLeftHandPlays(t *testing.T) {
 		require.Zero(t, roles[analyse.Struck], bpm)
 		require.Greater(t, roles[analyse.Line], 100)
 	}
+}
+
+// Two hands allocate nothing once they have been heard: in free time, and in one chorus.
+func TestTwoHandsAllocateNothing(t *testing.T) {
+	quarter := int64(timebase.Nominal)
+	r := rand.New(rand.NewPCG(5, 1))
+	left := oneHand(slices.Concat(voicings(90)(r, quarter), leaking(r, quarter), walking(r, quarter)))
+	events := append(rightHand(r, quarter), left...)
+	slices.SortStableFunc(events, func(a, b analyse.Event) int { return int(a.Tick - b.Tick) })
+	centre, err := changes.ParseCentre("C major")
+	require.NoError(t, err)
+	for name, setup := range map[string]analyse.Setup{
+		"free time": {Centre: &centre, Split: partedAt},
+		"a chart":   {Timeline: aLongChart(t), View: song.ChordView, Split: partedAt},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := analyser(t, setup)
+			a.Add(analyse.Event{Kind: analyse.Origin, Key: 1})
+			var base int64
+			pass := func() {
+				for _, e := range events {
+					e.Tick += base
+					a.Add(e)
+				}
+				base += (playedFor + 1) * 8 * eighth
+			}
+			pass()
+			pass()
+			require.Zero(t, testing.AllocsPerRun(1, pass))
+		})
+	}
+}
+
+// aLongChart is a chart whose first chorus does not end while it is measured.
+func aLongChart(t *testing.T) *changes.Timeline {
+	text := "| " + strings.Repeat("Cm7 | F7 | Bbmaj7 | G7b9 | ", 5*playedFor/4) + "\n"
+	chart, err := changes.Parse(strings.NewReader(text))
+	require.NoError(t, err)
+	timeline, err := chart.Unroll()
+	require.NoError(t, err)
+	return &timeline
 }
