@@ -54,7 +54,7 @@ type PageNote struct {
 	Key       uint8
 	Name      string
 	Place     song.Place
-	Row       int // its place in the scale it was heard in, 0 to 7; in none, -1
+	Row       int  // its place in the scale it was heard in, 0 to 7; in none, -1
 	Left      bool // of the left hand, where the hands are parted
 	ChordTone bool
 	Role      Role

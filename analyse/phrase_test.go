@@ -327,7 +327,7 @@ func TestALongPhrase(t *testing.T) {
 	for range 15 { // under a held note, behind which the line goes on
 		line += "[C3,E3,G3] @+500 "
 	}
-	line += "@+80 G4 E4"
+	line += "@+80 D4 E4" // no leap, which would begin another phrase
 	setup := inChords(t, "| C6 | G7 |")
 	cut, few := review(t, setup, performed(t, 0, line))
 	setup.Whole = true
