@@ -111,6 +111,7 @@ func FuzzMarks(f *testing.F) {
 	f.Add("Dm7\nG7\n\nC6", int64(12))
 	f.Add("A\nB\nC7 b9\nbb7\nh7", int64(-1))
 	f.Add("A,h\n\nB7", int64(-92)) // a German H behind a comma
+	f.Add("A,h\nh", int64(-92))    // no German H: a half-diminished chord, beside one
 	f.Fuzz(func(t *testing.T, text string, end int64) {
 		var marks []Mark
 		for i, line := range strings.Split(text, "\n") {

@@ -104,7 +104,8 @@ func flatApart(typed string) bool {
 // spelled writes a symbol as near to what was typed as a chart can hold.
 func (p *parser) spelled(read harmony.Symbol) string {
 	text := strings.Join(strings.Fields(read.Text), "")
-	if strings.Contains(text, "/H") || strings.Contains(text, "/h") {
+	// Behind a stroke or a comma an H would be read as a root, and as German.
+	if lower := strings.ToLower(text); strings.Contains(lower, "/h") || strings.Contains(lower, ",h") {
 		return read.Chord.ChartSymbol()
 	}
 	if len(read.Alternate) > 0 {
