@@ -298,7 +298,7 @@ func (c *console) playing(notes int) {
 
 // counted returns the number of notes that the running summary shows.
 func counted(screen string) (notes int) {
-	if found := regexp.MustCompile(`(?m)(\d+) notes(  |$)`).FindStringSubmatch(screen); found != nil {
+	if found := regexp.MustCompile(`(?m)(\d+) notes?(  |$)`).FindStringSubmatch(screen); found != nil {
 		notes, _ = strconv.Atoi(found[1])
 	}
 	return notes

@@ -116,11 +116,11 @@ func TestWhateverEndsItIsSilent(t *testing.T) {
 	for _, e := range ends(t) {
 		t.Run(e.name, func(t *testing.T) {
 			own := newHome(t)
-			c := own.open(sizes()[0], sixHundred(own, k))
+			c := own.open(sizes()[1], sixHundred(own, k))
 			r := jacktest.NewRecorder(t, soundPort)
 			m := jacktest.NewModule(t, "Module")
 			other := newHome(t)
-			byMIDI := other.open(sizes()[0], sixHundred(other, k, "--sound", "midi", "--out", m.Port))
+			byMIDI := other.open(sizes()[1], sixHundred(other, k, "--sound", "midi", "--out", m.Port))
 			until(t, "both clicks are heard", func() bool { return len(r.Onsets()) >= 5 && len(m.Heard()) >= 10 })
 
 			begun := time.Now()

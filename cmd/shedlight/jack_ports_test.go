@@ -84,7 +84,7 @@ func TestJACKChosen(t *testing.T) {
 		assert.Zero(t, p.wait(), in)
 		last, err := os.ReadFile(filepath.Join(h.dir, "state", "shedlight", "last.json"))
 		require.NoError(t, err)
-		assert.Contains(t, string(last), `"In":"W?nd:out"`)
+		assert.Contains(t, string(last), `"in":"W?nd:out"`)
 	}
 }
 
