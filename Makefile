@@ -32,9 +32,9 @@ build: ## the program for a player: with the system's own MIDI
 jack: setup ## the program with JACK beside ALSA
 	$(JACK) $(GO) build -o $(BIN) ./cmd/shedlight
 
-test: setup reference-setup vet ## everything; two things at a time
-	@$(MAKE) --no-print-directory -j2 -Oline nocgo fuzz
-	@$(MAKE) --no-print-directory -j2 -Oline unit freeze
+test: setup reference-setup vet ## everything; two things at a time, but real MIDI alone, for the clock's sake
+	@$(MAKE) --no-print-directory -j2 -Oline nocgo fuzz freeze
+	@$(MAKE) --no-print-directory unit
 	@$(MAKE) --no-print-directory reference
 
 vet:
