@@ -10,8 +10,7 @@ import (
 
 // zone is a block of rows that holds notes. near is the row that is filled
 // first, the one next to the rail; step leads away from it, in rows of the screen.
-// rail is the row of a
-// rail, where a mark stands for what had no room.
+// rail is the row of a rail, where a mark stands for what had no room.
 type zone struct {
 	near, step, n, rail int
 	high                int // rows of the screen for each of its own

@@ -79,10 +79,10 @@ func pageOf(line *analyse.PageLine, first, shown int, in room) page {
 	return out
 }
 
-// after lays out what comes behind this page, in pages of as many bars.
-func (g *page) after(p *analyse.Page) (out []page) {
+// after lays out what comes behind this page, in so many pages of as many bars.
+func (g *page) after(p *analyse.Page, pages int) (out []page) {
 	lay := func(line *analyse.PageLine) {
-		for first := 0; first < len(line.Bars); first += g.shown {
+		for first := 0; first < len(line.Bars) && len(out) < pages; first += g.shown {
 			if line.Bars[first].Start >= g.end {
 				out = append(out, pageOf(line, first, g.shown, g.room))
 			}
@@ -102,6 +102,17 @@ func (p *page) edge(i int) int {
 		return p.x + i*p.pad + p.cells(p.end-p.start)
 	}
 	return p.x + i*p.pad + p.cells(p.bars[i].Start-p.start)
+}
+
+// stretch is the column where a tick stands, and how many cells a text has there up to
+// what stands at a later one, or to the end of the page.
+func (p *page) stretch(from, to int64) (x, cells int, ok bool) {
+	x, ok = p.column(from)
+	limit := p.x + p.w
+	if next, on := p.column(to); on {
+		limit = next - 1
+	}
+	return x, limit - x, ok
 }
 
 func (p *page) cells(ticks int64) int { return int(ticks * p.num / p.den) }

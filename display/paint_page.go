@@ -15,8 +15,8 @@ import (
 func (p *painter) paintChart(f *Frame) {
 	high := p.unit()
 	p.paintSymbols(&p.page, rows{p.at[symbols].y, high}, f.Snapshot.Tick)
-	for i, next := range p.page.after(&f.Snapshot.Page) {
-		if i == p.at[ahead].n/high || next.line.Again && f.LastChorus {
+	for i, next := range p.page.after(&f.Snapshot.Page, p.at[ahead].n/high) {
+		if next.line.Again && f.LastChorus {
 			return
 		}
 		at := rows{p.at[ahead].y + i*high, high}
@@ -45,13 +45,9 @@ func (p *painter) paintSymbols(on *page, at rows, now int64) {
 		if end <= on.start {
 			continue
 		}
-		x, ok := on.column(start)
+		x, cells, ok := on.stretch(start, end)
 		if !ok {
 			continue
-		}
-		limit := on.x + on.w
-		if next, ok := on.column(end); ok {
-			limit = min(limit, next-1)
 		}
 		k := plain
 		if all[i].Start <= now && now < end {
@@ -59,8 +55,8 @@ func (p *painter) paintSymbols(on *page, at rows, now int64) {
 		}
 		text := p.speller.symbol(all[i].Symbol)
 		art, ok := p.scribe.lettering(text, smallRows)
-		if !ok || at.n < smallRows || width(art[0]) > limit-x {
-			art = []string{head(text, limit-x)}
+		if !ok || at.n < smallRows || width(art[0]) > cells {
+			art = []string{head(text, cells)}
 		}
 		p.block(x, at, art, k)
 	}
@@ -281,16 +277,12 @@ func (p *painter) paintHands(s *analyse.Snapshot) {
 	}
 	chords := s.Page.Chords
 	for i := range chords {
-		x, on := p.page.column(chords[i].Tick)
-		if !on {
-			continue
-		}
-		limit := p.page.x + p.page.w
+		until := p.page.end
 		if i+1 < len(chords) {
-			if next, on := p.page.column(chords[i+1].Tick); on {
-				limit = next - 1
-			}
+			until = chords[i+1].Tick
 		}
-		p.c.put(x, at.y, head(p.speller.symbol(chords[i].Name), limit-x), plain)
+		if x, cells, on := p.page.stretch(chords[i].Tick, until); on {
+			p.c.put(x, at.y, head(p.speller.symbol(chords[i].Name), cells), plain)
+		}
 	}
 }

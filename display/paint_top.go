@@ -43,14 +43,15 @@ func (p *painter) paintTop(f *Frame) {
 	at, left, right := p.at[top], p.margin(), p.right()
 	unicode := p.speller
 	unicode.ascii = false // the large alphabet has its own ASCII form
+	sounds, comes := headline(&f.Snapshot, unicode), coming(f, unicode)
 	for _, size := range []int{2 * letterRows, letterRows, 2 * smallRows, smallRows} {
 		if size > at.n {
 			continue
 		}
-		now, ok := p.scribe.lettering(headline(&f.Snapshot, unicode), size)
-		next, has := p.scribe.lettering(coming(f, unicode), size)
+		now, ok := p.scribe.lettering(sounds, size)
+		next, has := p.scribe.lettering(comes, size)
 		sign, _ := p.scribe.lettering(then, size)
-		if !ok || !has && coming(f, unicode) != "" {
+		if !ok || !has && comes != "" {
 			continue
 		}
 		if !has {

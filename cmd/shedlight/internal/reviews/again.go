@@ -109,13 +109,18 @@ func (r *Report) takeMeant(p *phrase.Phrase) {
 }
 
 func (r *Report) slipsAgain(yield func(*analyse.Finding) bool) {
+	_, _ = r.play(r.setup, toldSlips(yield))
+}
+
+// toldSlips is what to give to play to be told each slip, until yield has enough.
+func toldSlips(yield func(*analyse.Finding) bool) func(*analyse.Analyser, []analyse.Finding) bool {
 	found := NewSlips()
-	_, _ = r.play(r.setup, func(_ *analyse.Analyser, news []analyse.Finding) bool {
+	return func(_ *analyse.Analyser, news []analyse.Finding) bool {
 		for i := range news {
 			if slip := found.Add(&news[i]); slip != nil && !yield(slip) {
 				return false
 			}
 		}
 		return true
-	})
+	}
 }

@@ -108,23 +108,21 @@ func (r *Report) judge(t *take.Take, over *tunes.Tune, lean bool) error {
 	over.Hear(t.Events, t.Quantum)
 	r.take, r.setup, r.Damage = t, over.Setup, []Damage{}
 	var slips []*analyse.Finding
-	found := NewSlips()
-	a, err := r.play(r.setup, func(_ *analyse.Analyser, news []analyse.Finding) bool {
-		for i := range news {
-			if slip := found.Add(&news[i]); slip != nil && !lean {
-				slips = append(slips, slip)
-			}
-		}
-		return true
-	})
+	told := func(*analyse.Analyser, []analyse.Finding) bool { return true }
+	if !lean {
+		told = toldSlips(func(f *analyse.Finding) bool {
+			slips = append(slips, f)
+			return true
+		})
+	}
+	a, err := r.play(r.setup, told)
 	if err != nil {
 		return err
 	}
-	if r.slips = slices.Values(slips); lean {
-		r.slips = r.slipsAgain
-	}
 	r.Summary = a.Summary()
-	r.slips = r.remembered(r.slips)
+	if r.slips = r.remembered(slices.Values(slips)); lean {
+		r.slips = r.remembered(r.slipsAgain)
+	}
 	if r.Title == "" {
 		r.Title = t.Title
 	}
