@@ -119,9 +119,19 @@ func isSound() bool { return len(os.Args) == 3 && os.Args[1] == sound.Argument }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
+	call, code := p.parse(args)
+	if call == nil {
+		return code
+	}
+	return p.exitCode(p.carryOut(call))
+}
+
+// parse reads what was typed. Where it is no command, it says so; call is nil then, and
+// code the exit code.
+func (p *program) parse(args []string) (call *kong.Context, code int) {
 	p.json = asksJSON(args)
 	if err := noneEmpty(args); err != nil {
-		return p.exitCode(err)
+		return nil, p.exitCode(err)
 	}
 	var cli commands
 	pages := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
@@ -134,19 +144,19 @@ func (p *program) run(args []string) int {
 		panic(err) // the command line above is wrong: no argument can cause it
 	}
 	kongplete.Complete(parser) // where a shell asks; it ends the program
-	call, err := parser.Parse(helpArgs(args))
+	call, err = parser.Parse(helpArgs(args))
 	if pages.err != nil {
-		return p.exitCode(pages.err)
+		return nil, p.exitCode(pages.err)
 	}
 	var wrong usage.Error
 	if errors.As(err, &wrong) {
-		return p.exitCode(wrong)
+		return nil, p.exitCode(wrong)
 	}
 	if err != nil {
 		p.fail("%s. Try: shedlight --help", mistake(err))
-		return exitUsage
+		return nil, exitUsage
 	}
-	return p.exitCode(p.carryOut(call))
+	return call, 0
 }
 
 // carryOut runs a command, with the player's settings under what was typed. Where
