@@ -27,6 +27,7 @@ type demoCommand struct {
 	API  string `name:"api" type:"system" placeholder:"NAME" help:"The system's sound to use: jack, or this machine's usual one."`
 	settings.From
 	settings.Sound `group:"How it sounds:"`
+	settings.Band  `group:"How it sounds:"`
 	settings.Look  `group:"How it looks:"`
 	Plain          bool `help:"Plain lines in place of the screen."`
 	JSON           bool `name:"json" settings:"-" help:"One JSON object a line on standard output."`
@@ -98,6 +99,7 @@ func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Play
 		return clock.Line()
 	}
 	plan.sound.parts = append(plan.sound.parts, playing(events))
+	plan.sound.join(c.Band, plan.tune)
 	plan.press = plan.sound.press
 	return nil
 }

@@ -35,6 +35,7 @@ type listenCommand struct {
 	settings.Hand `group:"What it is played on:"`
 
 	settings.Sound `group:"How it sounds:"`
+	settings.Band  `group:"How it sounds:"`
 
 	settings.Look `group:"How it looks:"`
 	Quiet         bool `help:"Show verdicts only when a phrase or a chorus is over; with --plain a sentence for each, and nothing of single notes."`
@@ -54,7 +55,7 @@ m marks a place, [ and ] change the tempo, + and - the volume; --map puts the sa
 
 Examples:
   shedlight listen --centre "F major"
-  shedlight listen --chart two-five-one --key Eb --tempo 132
+  shedlight listen --chart two-five-one --key Eb --tempo 132 --backing full
   shedlight listen --chart blues --map cc67=again/forget --begin note
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
@@ -69,6 +70,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--start is for a file that is played back: give it with --in")
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
+	case c.Plays() && c.Chart == "":
+		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
 		return usage.Errorf("--key and --bars need a --chart")
 	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
@@ -79,8 +82,8 @@ func (c *listenCommand) check() error {
 
 // checkFile refuses what a MIDI file has no use for.
 func (c *listenCommand) checkFile() error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() {
-		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
 	}
 	return nil
 }
@@ -185,6 +188,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	}
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero
+		s.sound.join(c.Band, s.tune)
 	}
 	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true
 	if c.In != "" { // next time its number may be another's, and a part may fit two

@@ -143,7 +143,7 @@ var otherwise = map[string]string{
 	"in": "Other", "api": "alsa", "chart": "minor-blues", "key": "G", "centre": "D minor", "view": "key", "bars": "2-3",
 	"voicing": "D4 F4 A4", "tempo": "99.5", "count-in": "0", "choruses": "7", "split": "C3", "channel": "4", "hands": "3,4",
 	"gate": "0", "written": "Eb", "lag": "0", "takes": "/elsewhere", "begin": "now", "map": "cc68=stop",
-	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker",
+	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full",
 }
 
 // tomlLine is a setting as it stands in the file.

@@ -7,7 +7,9 @@ import (
 	"sync"
 	"time"
 
+	"shedlight/analyse/backing"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen/beat"
 	"shedlight/listen/sound"
 )
@@ -83,6 +85,14 @@ func pattern(click string) sound.Pattern {
 		return sound.Offbeats
 	}
 	return sound.Beats
+}
+
+// join lets a band play along over the tune's chart.
+func (s *sounding) join(wanted settings.Band, tune *tunes.Tune) {
+	if wanted.Plays() {
+		seed := uint64(time.Now().Unix()) // another line each evening
+		s.parts = append(s.parts, sound.Backing(backing.New(tune.Setup.Timeline, seed), wanted.Backing == "full"))
+	}
 }
 
 // caution is said with the first sound. A screen of 80 columns shows all but the

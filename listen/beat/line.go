@@ -115,6 +115,8 @@ func (l *Line) Top(tick int64) int64 { return l.at(tick).base }
 type Stretch struct {
 	From, To int64 // ticks, To exclusive
 	Song     int64 // at From
+	Top      int64 // the song tick that was last counted off to
+	Quarter  int64 // the tempo, in microseconds a quarter note
 	State    State
 }
 
@@ -130,7 +132,7 @@ func (l *Line) Stretches(from, to int64, f func(Stretch)) {
 			end = min(to, l.pieces[i+1].tick)
 		}
 		if begin < end {
-			f(Stretch{From: begin, To: end, Song: p.songAt(begin), State: p.state})
+			f(Stretch{From: begin, To: end, Song: p.songAt(begin), Top: p.base, Quarter: p.quarter, State: p.state})
 		}
 	}
 }

@@ -1,5 +1,5 @@
 // Package sound is what is sounded: the click and its count-in, a blip for each
-// thing a player asks for, later a backing. It is two halves that share a pipe.
+// thing a player asks for, a band. It is two halves that share a pipe.
 //
 // In the session a conductor turns the line of the beat clock into commands, some
 // 400 ms ahead, and never waits:

@@ -120,6 +120,14 @@ type Sound struct {
 	Speaker string `placeholder:"NAME" help:"The audio device to sound on."`
 }
 
+// Band says who else plays.
+type Band struct {
+	Backing string `enum:"off,bass,full" default:"off" placeholder:"off|bass|full" help:"A band that plays the chart: a bass, or a bass and a piano (full)."`
+}
+
+// Plays reports whether there is a band.
+func (b Band) Plays() bool { return b.Backing != "off" && b.Backing != "" }
+
 // Silent reports whether no sound is wanted. timed says that there is a tempo.
 func (s Sound) Silent(timed bool) bool {
 	return s.Sound == "off" || s.Sound == "" && s.Out == "" && s.Speaker == "" && !timed
