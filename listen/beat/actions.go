@@ -37,6 +37,8 @@ func (c *Clock) Do(a Action, at time.Duration) []analyse.Event {
 	c.reach(at)
 	tick := c.open()
 	switch state := pieceAt(c.pieces, tick).state; {
+	case c.sync != nil:
+		c.ask(a, tick)
 	case a == Tap:
 		c.tap(tick)
 	case a == Again && state != Free:
@@ -62,7 +64,7 @@ func (c *Clock) Note(at time.Duration) []analyse.Event {
 	c.reach(at)
 	heard := c.heard()
 	tick := max(c.free(), heard)
-	if pieceAt(c.pieces, tick).state == Waiting {
+	if c.sync == nil && pieceAt(c.pieces, tick).state == Waiting {
 		c.change(tick, func(p *piece) {
 			p.state, p.song = Running, tick-heard-c.form.Pickup
 		})

@@ -51,6 +51,10 @@ type Setup struct {
 	// Ahead is how long before its first click a count-in is known: what sounds
 	// it needs that time.
 	Ahead time.Duration
+	// Follow says that the tempo, and where the song is, come from an outside clock,
+	// and nothing of it from the player: the chart's tempi do not count, there is no
+	// count-in, and the song waits for the clock's start.
+	Follow bool
 	// Lag is how late the player's notes and taps come by themselves. It may be
 	// negative.
 	Lag time.Duration
@@ -75,6 +79,7 @@ type Clock struct {
 	plan   []analyse.Event // planned, in order
 	bleed  bleed
 	line   *Line // of pieces; nil: to be made
+	sync   *sync // nil: the tempo is the player's
 
 	seen    int64 // the latest time told, in microseconds
 	given   int64 // the latest tick given out; -1: none
@@ -113,6 +118,10 @@ func New(s Setup) (*Clock, error) {
 	case s.Ahead < 0:
 		return nil, fmt.Errorf("a count-in known %v ahead", s.Ahead)
 	}
+	if s.Follow {
+		c.sync = &sync{}
+		c.form.even()
+	}
 	c.pieces = []piece{c.start()}
 	c.extend()
 	return c, nil
@@ -128,6 +137,11 @@ func (c *Clock) start() piece {
 	c.say(0, analyse.Tempo, 0, p.quarter)
 	if c.chart {
 		c.say(0, analyse.Meter, 0, p.meter.Packed())
+	}
+	if c.setup.Follow {
+		p.state = Waiting
+		c.origin(0, &p)
+		return p
 	}
 	if c.setup.Begin == OnNote {
 		p.state, p.song = Waiting, -c.form.Pickup

@@ -78,6 +78,15 @@ func (f Form) resolved() (Form, error) {
 	return f, nil
 }
 
+// even takes the tempi of the bars away.
+func (f *Form) even() {
+	f.varies = false
+	for i := range f.Bars {
+		f.Bars[i].Quarter = f.Bars[0].Quarter
+		f.varies = f.varies || f.Bars[i].Meter != f.Bars[0].Meter
+	}
+}
+
 // Place is where a song tick lies in the form.
 type Place struct {
 	Meter  timebase.Meter

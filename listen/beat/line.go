@@ -24,7 +24,7 @@ type State uint8
 
 const (
 	Free    State = iota // there is no beat: nothing is counted
-	Waiting              // for the first note
+	Waiting              // for the first note, or for the clock that is followed
 	Running
 	Halted
 )
