@@ -58,6 +58,9 @@ type Options struct {
 	// Beat is the clock that makes the ticks, and the events that tell of it.
 	// Without a tempo a quarter note lasts 500 ms.
 	Beat beat.Setup
+	// Clock says, like Port, which input the clock comes from that Beat follows; ""
+	// for the instrument's own.
+	Clock string
 	// Lag, where it is not nil, is asked for the lag of the instrument that was
 	// opened, in place of Beat's: by the part of its name that stays the same.
 	Lag func(instrument string) time.Duration
@@ -75,23 +78,26 @@ type Options struct {
 // same to other programs: a note-off for each key that is down, and pedals up. System
 // exclusive, clock and sensing themselves are not yielded.
 type Live struct {
-	driver  driver.Driver
-	options Options
-	clock   *beat.Clock  // belongs to the caller of Events
-	hands   *hands.Hands // the same
-	line    atomic.Pointer[beat.Line]
-	zero    atomic.Pointer[time.Time]
-	epoch   time.Time
-	queue   chan message
-	lost    atomic.Uint32
-	dropped atomic.Uint64
-	name    atomic.Pointer[string]
-	seek    seek // once the watch runs, its own
-	started atomic.Bool
-	crashed chan any // what the watch panicked with
-	stop    chan struct{}
-	stopped chan struct{}
-	once    sync.Once
+	driver    driver.Driver
+	options   Options
+	clock     *beat.Clock  // belongs to the caller of Events
+	hands     *hands.Hands // the same
+	line      atomic.Pointer[beat.Line]
+	zero      atomic.Pointer[time.Time]
+	epoch     time.Time
+	queue     chan message
+	lost      atomic.Uint32
+	dropped   atomic.Uint64
+	name      atomic.Pointer[string]
+	seek      seek // once the watch runs, its own
+	started   atomic.Bool
+	crashed   chan any // what the watch panicked with
+	other     *Live    // the port of the clock; nil: there is none
+	ofClock   bool     // it is that port
+	clockLost atomic.Bool
+	stop      chan struct{}
+	stopped   chan struct{}
+	once      sync.Once
 }
 
 // message is what a callback, or the watch, puts into the queue.
@@ -101,6 +107,7 @@ type message struct {
 	lost       uint32        // how many did not fit right before this one
 	connection uint32        // counts the openings of the port
 	mark       mark
+	ofClock    bool        // it came through the port of the clock
 	action     beat.Action // of asked
 	size       uint8       // of the message; more than longest if it was longer
 	bytes      [longest]byte
@@ -154,6 +161,10 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 		return nil, err
 	}
 	l.line.Store(l.clock.Line())
+	if err = l.openClock(); err != nil {
+		input.Close()
+		return nil, err
+	}
 	go l.watch(input)
 	return l, nil
 }
@@ -197,6 +208,9 @@ func (l *Live) Dropped() uint64 { return l.dropped.Load() }
 // most a few seconds if that hangs.
 func (l *Live) Close() error {
 	l.once.Do(func() { close(l.stop) })
+	if l.other != nil {
+		l.other.Close()
+	}
 	<-l.stopped
 	return nil
 }
@@ -217,6 +231,7 @@ func (l *Live) receive(connection uint32) driver.Receive {
 			delta:      carried + delta,
 			lost:       lost,
 			connection: connection,
+			ofClock:    l.ofClock,
 			size:       uint8(min(len(b), longest+1)),
 		}
 		copy(m.bytes[:], b)
@@ -276,6 +291,7 @@ type reader struct {
 	live       *Live
 	yield      func(analyse.Event, error) bool
 	stamper    stamper
+	pulses     stamper       // of the clock's own port
 	zero       time.Duration // the wall clock at tick 0
 	last       int64         // the last tick yielded
 	connection uint32
@@ -322,6 +338,7 @@ func (r *reader) do(a beat.Action, at time.Duration) bool {
 // reach yields events of the clock. Its line is left where anybody may read it.
 func (r *reader) reach(events []analyse.Event) bool {
 	r.live.line.Store(r.live.clock.Line())
+	r.live.clockLost.Store(r.live.clock.Lost())
 	for _, e := range events {
 		if !r.emit(e) {
 			return false
@@ -337,8 +354,13 @@ func (r *reader) emit(e analyse.Event) bool {
 
 // take yields what an item of the queue says. It reports whether to go on.
 func (r *reader) take(m message) bool {
-	if m.mark == asked {
+	switch {
+	case m.mark == asked:
 		return r.do(m.action, m.wall)
+	case m.ofClock && m.mark != received: // that a clock is gone is told by its silence
+		return true
+	case m.ofClock:
+		return r.clocked(m, r.pulses.stamp(m.wall, m.delta))
 	}
 	if m.connection < r.connection {
 		return true
@@ -372,6 +394,8 @@ func (r *reader) take(m message) bool {
 		r.sensing = true
 	case status < systemStatus:
 		r.live.dropped.Add(1)
+	case r.live.other == nil:
+		return r.clocked(m, at)
 	}
 	return true
 }

@@ -204,7 +204,7 @@ func (l *Live) search(connection uint32) (driver.Input, error) {
 // tell puts a mark into the queue, however full that is.
 func (l *Live) tell(m mark, connection uint32) {
 	select {
-	case l.queue <- message{wall: time.Since(l.epoch), mark: m, connection: connection}:
+	case l.queue <- message{wall: time.Since(l.epoch), mark: m, connection: connection, ofClock: l.ofClock}:
 	case <-l.stop:
 	}
 }

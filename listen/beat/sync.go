@@ -110,14 +110,20 @@ func (c *Clock) depart() {
 	s.armed, s.anew, s.running = false, false, true
 	s.origin, s.zero = s.from, s.next-1
 	begins := s.from - s.from%c.form.Length
-	c.jump(tick, func(p *piece) {
-		if p.state == Free && c.quarter == 0 {
-			return
+	if c.quarter == 0 {
+		c.quarter = timebase.Nominal
+		if s.fits() {
+			c.quarter = s.quarter()
 		}
+	}
+	c.jump(tick, func(p *piece) {
 		since := p.tick - tickIn(c.pieces, int64(c.sent()))
 		p.state, p.song, p.base = Running, s.from+since, begins
 	})
 }
+
+// quarter returns the tempo of the pulses.
+func (s *sync) quarter() int64 { return bounded(int64(math.Round(s.interval * pulsesPerQuarter))) }
 
 // keepUp lets the beat go by the pulses: the tempo is told where the beat would be
 // adrift within a quarter note, and where it is a whole pulse off the song moves.
@@ -125,7 +131,7 @@ func (c *Clock) keepUp() {
 	s := c.sync
 	tick := c.open()
 	p := pieceAt(c.pieces, tick).advanced(tick)
-	quarter := bounded(int64(math.Round(s.interval * pulsesPerQuarter)))
+	quarter := s.quarter()
 	now := float64(p.at960) / timebase.Quarter
 	if !s.running {
 		off := quarter - c.quarter

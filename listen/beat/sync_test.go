@@ -289,6 +289,27 @@ func TestALostClockFreeWheels(t *testing.T) {
 	require.False(t, d.clock.Lost(), "a stopped clock may be silent")
 }
 
+// Without a chart the bars are counted from the start, and the tempo is told as soon as
+// there are pulses.
+func TestFollowsWithoutAChart(t *testing.T) {
+	d := &driven{player: newClock(t, beat.Setup{Follow: true})}
+	d.pulses(24)
+	require.NotEmpty(t, d.heard)
+	require.Equal(t, analyse.Tempo, d.heard[0].Kind)
+	require.InDelta(t, 500_000, d.heard[0].Value, 100)
+	before := len(d.heard)
+	d.take(d.clock.Start(d.now))
+	d.pulses(30)
+	meters := 0
+	for _, e := range d.heard[before:] {
+		if e.Kind == analyse.Meter {
+			meters++
+			require.InDelta(t, 25*40, e.Tick, 5, "on the pulse after the start")
+		}
+	}
+	require.Equal(t, 1, meters)
+}
+
 // A clock gone mad, with ten thousand pulses a second, is survived.
 func TestAFloodOfPulses(t *testing.T) {
 	d := newDriven(t)
