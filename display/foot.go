@@ -5,6 +5,9 @@ import "fmt"
 // writtenAnew comes before where the take is now.
 const writtenAnew = "the take had gone and is written anew: "
 
+// clockLost is said of a clock that is followed and silent.
+const clockLost = "clock lost: the beat goes on by itself"
+
 // warnings says what has gone wrong, the most urgent first.
 func (s speller) warnings(st *Status) []string {
 	var out []string
@@ -22,6 +25,9 @@ func (s speller) warnings(st *Status) []string {
 	if st.TakeAnew > 0 {
 		out = append(out, writtenAnew+s.text(st.TakePath))
 	}
+	if st.ClockLost {
+		out = append(out, clockLost)
+	}
 	if st.NoSound != "" {
 		out = append(out, "no sound: "+s.whole(st.NoSound))
 	}
@@ -32,7 +38,7 @@ func (s speller) warnings(st *Status) []string {
 }
 
 // banner is the one warning that is also written large: that nothing is heard or
-// kept while a phrase is played too, that nothing sounds in the rests.
+// kept, or the clock is lost, while a phrase is played too, that nothing sounds in the rests.
 func banner(f *Frame) string {
 	st := &f.Status
 	switch {
@@ -40,6 +46,8 @@ func banner(f *Frame) string {
 		return "instrument gone"
 	case st.SaveError != "" || st.Unsaved > 0:
 		return "not saved"
+	case st.ClockLost:
+		return "clock lost"
 	case st.NoSound != "" && !f.Snapshot.InPhrase:
 		return "no sound"
 	}

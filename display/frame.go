@@ -16,6 +16,7 @@ type Status struct {
 	TakeAnew    int    // how often its file had gone and it was written anew
 	Recovered   int    // takes recovered at the start
 	RecoveredAt string // the path of that take, or the folder of several; outside text
+	ClockLost   bool   // the clock that is followed is silent: the beat goes on by itself
 	NoSound     string // why what sounded does no more; outside text
 	Notice      string // the answer to something that the player asked for, for a while; outside text
 	Quiet       bool   // verdicts only when a phrase or a chorus is over

@@ -288,6 +288,12 @@ func (l *Lines) Show(s Status) error {
 	if s.Unsaved > was.Unsaved {
 		out = append(out, fmt.Sprintf("not saved: %d events", s.Unsaved))
 	}
+	switch {
+	case s.ClockLost && !was.ClockLost:
+		out = append(out, clockLost)
+	case was.ClockLost && !s.ClockLost:
+		out = append(out, "clock back")
+	}
 	if s.NoSound != was.NoSound && s.NoSound != "" {
 		out = append(out, "no sound: "+l.speller.whole(s.NoSound))
 	}

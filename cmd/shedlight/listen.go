@@ -32,6 +32,8 @@ type listenCommand struct {
 	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
 	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
 
+	settings.Sync `group:"What is played over:"`
+
 	settings.Hand `group:"What it is played on:"`
 
 	settings.Sound `group:"How it sounds:"`
@@ -56,6 +58,7 @@ m marks a place, [ and ] change the tempo, + and - the volume; --map puts the sa
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132 --backing full
+  shedlight listen --chart blues --sync clock --clock "Drum Machine"
   shedlight listen --chart blues --map cc67=again/forget --begin note
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
@@ -70,6 +73,10 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--start is for a file that is played back: give it with --in")
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
+	case c.Clock != "" && !c.Follows():
+		return usage.Errorf("--clock is for --sync clock")
+	case c.Follows() && (c.Tempo != 0 || c.CountIn != nil || c.Begin == "note"):
+		return usage.Errorf("--tempo, --count-in and --begin note are for --sync own: a clock has its own time")
 	case c.Plays() && c.Chart == "":
 		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
@@ -82,8 +89,8 @@ func (c *listenCommand) check() error {
 
 // checkFile refuses what a MIDI file has no use for.
 func (c *listenCommand) checkFile() error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() {
-		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() || c.Follows() {
+		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sync, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
 	}
 	return nil
 }
@@ -170,11 +177,11 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	s.warnings = append(s.warnings, s.tune.Remarks...)
 	clock := s.tune.Beat(c.Tempo)
 	// Before the instrument: a sound system numbers its ports as they come.
-	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0, soundWithin)
+	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0 || c.Follows(), soundWithin)
 	under := *c // what the take is told: with the lag that was measured
 	s.command = &under
 	live, err := listen.OpenLive(listen.Options{
-		Port: c.In, Shown: display.Clean, API: c.API, Beat: c.beat(clock, s.sound.on()), Hands: s.tune.Controls,
+		Port: c.In, Shown: display.Clean, API: c.API, Beat: c.beat(clock, s.sound.on()), Clock: c.Clock, Hands: s.tune.Controls,
 		Lag: func(instrument string) time.Duration {
 			if under.Lag == 0 {
 				under.Lag = settings.Lag(instrument, s.sound.output())
@@ -222,6 +229,7 @@ func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
 	if c.Begin == "note" {
 		setup.Begin = beat.OnNote
 	}
+	setup.Follow = c.Follows()
 	return setup
 }
 

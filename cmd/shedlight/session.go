@@ -89,6 +89,7 @@ func (s *session) play(ctx context.Context) (err error) {
 		}
 		if e.Kind == analyse.Advance && e.Tick == s.now { // only a turn
 			s.checkSound()
+			s.checkClock()
 			s.draw()
 			continue
 		}
@@ -194,6 +195,7 @@ func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.
 // is free.
 func (s *session) show() {
 	s.checkSound()
+	s.checkClock()
 	if s.lines != nil {
 		s.checkTake()
 		if s.status != s.shown {
@@ -226,6 +228,15 @@ func (s *session) checkSound() {
 	s.unseen = s.unseen || lost != s.status.NoSound || news != ""
 	if s.status.NoSound = lost; news != "" {
 		s.notice(news)
+	}
+}
+
+// checkClock keeps whether the clock that is followed is lost.
+func (s *session) checkClock() {
+	if port, ok := s.source.(interface{ ClockLost() bool }); ok {
+		lost := port.ClockLost()
+		s.unseen = s.unseen || lost != s.status.ClockLost
+		s.status.ClockLost = lost
 	}
 }
 

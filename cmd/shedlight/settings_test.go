@@ -131,7 +131,7 @@ func TestLinesShowWhatIsBuiltIn(t *testing.T) {
 		configured(t, name+" = "+value+"\n")
 		c, _ := under(t)
 		bare := listens(t)
-		c.View, c.Written, c.Sound.Sound = "", "", "" // their first choice is what the empty word means
+		c.View, c.Written, c.Sound.Sound, c.Sync.Sync = "", "", "", "" // their first choice is what the empty word means
 		require.Equal(t, bare, *c, line)
 	}
 	require.Greater(t, shown, 10)
@@ -143,7 +143,7 @@ var otherwise = map[string]string{
 	"in": "Other", "api": "alsa", "chart": "minor-blues", "key": "G", "centre": "D minor", "view": "key", "bars": "2-3",
 	"voicing": "D4 F4 A4", "tempo": "99.5", "count-in": "0", "choruses": "7", "split": "C3", "channel": "4", "hands": "3,4",
 	"gate": "0", "written": "Eb", "lag": "0", "takes": "/elsewhere", "begin": "now", "map": "cc68=stop",
-	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full",
+	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full", "sync": "own", "clock": "Other drums",
 }
 
 // tomlLine is a setting as it stands in the file.

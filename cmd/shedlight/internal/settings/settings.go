@@ -128,6 +128,15 @@ type Band struct {
 // Plays reports whether there is a band.
 func (b Band) Plays() bool { return b.Backing != "off" && b.Backing != "" }
 
+// Sync says whose time it is.
+type Sync struct {
+	Sync  string `enum:"own,clock," default:"" placeholder:"own|clock" help:"Whose tempo it is: one of our own, or that of a MIDI clock, whose start begins the song (clock)."`
+	Clock string `placeholder:"PORT" help:"The MIDI input that the clock comes from; by default the instrument's."`
+}
+
+// Follows reports whether a clock is followed.
+func (s Sync) Follows() bool { return s.Sync == "clock" || s.Sync == "" && s.Clock != "" }
+
 // Silent reports whether no sound is wanted. timed says that there is a tempo.
 func (s Sound) Silent(timed bool) bool {
 	return s.Sound == "off" || s.Sound == "" && s.Out == "" && s.Speaker == "" && !timed
