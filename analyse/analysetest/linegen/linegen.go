@@ -77,12 +77,26 @@ const (
 // of onset, one at a time, never two at once. The same arguments always give
 // the same line.
 func Line(t *changes.Timeline, view song.View, seed uint64, choruses int) []Note {
+	return Faulty(t, view, seed, choruses, NoFault)
+}
+
+func newPlayer(t *changes.Timeline, view song.View, seed uint64, choruses int, fault Fault) *player {
 	p := &player{
 		random: rand.New(rand.NewPCG(seed, uint64(view))),
 		grid:   newGrid(t, view, choruses),
 		figure: -1,
+		fault:  fault,
+	}
+	if fault == DimOnBeat {
+		for i := range p.grid {
+			p.grid[i] = p.grid[i].turned()
+		}
 	}
 	p.key = lowest + p.random.IntN(highest-lowest)
+	return p
+}
+
+func (p *player) line() []Note {
 	for p.at < len(p.grid) {
 		p.phrase()
 	}

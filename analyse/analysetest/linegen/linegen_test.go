@@ -227,3 +227,51 @@ func ExampleLine() {
 	// bar 1, beat 4.51: Bb enclosure
 	// bar 2, beat 1.01: B  chord tone
 }
+
+// A player with a fault has it all the time; without one he plays the proper line.
+func TestFaults(t *testing.T) {
+	tl := timelines(t)["turnaround"]
+	require.Equal(t, linegen.Line(tl, song.ChordView, 3, 8), linegen.Faulty(tl, song.ChordView, 3, 8, linegen.NoFault))
+	const beat = timebase.Quarter
+	// seen counts over so many choruses: changes of chord that a phrase goes over and
+	// those it leaps over, notes on the beat and tones of the dim half alone among them, rests.
+	seen := func(fault linegen.Fault) (leaps, dims float64, rests int) {
+		var changes, leapt, on, dim float64
+		notes := linegen.Faulty(tl, song.ChordView, 3, 20, fault)
+		for i, n := range notes {
+			slot := &tl.Slots[tl.SlotAt(n.Tick%tl.Length, 0)]
+			if slot.Chord.None() {
+				continue
+			}
+			if (n.Tick+beat/10)%beat < beat/5 {
+				on++
+				if !(slot.Own.Home() | slot.Chord.Set()).Has(tone.ClassOf(int(n.Key))) {
+					dim++
+				}
+			}
+			if i == 0 {
+				continue
+			}
+			before := notes[i-1]
+			if n.Tick-before.Tick-before.Length >= beat/2 {
+				rests++
+			} else if tl.SlotAt(before.Tick%tl.Length, 0) != tl.SlotAt(n.Tick%tl.Length, 0) {
+				changes++
+				if tone.Apart(int(n.Key), int(before.Key)) > tone.WholeStep {
+					leapt++
+				}
+			}
+		}
+		return leapt / changes, dim / on, rests
+	}
+	leaps, dims, rests := seen(linegen.NoFault)
+	require.Less(t, leaps, 0.5)
+	require.Less(t, dims, 0.3)
+	require.Greater(t, rests, 20)
+	leaps, _, _ = seen(linegen.Leaps)
+	require.Greater(t, leaps, 0.7)
+	_, dims, _ = seen(linegen.DimOnBeat)
+	require.Greater(t, dims, 0.5)
+	_, _, rests = seen(linegen.NoRests)
+	require.Zero(t, rests)
+}

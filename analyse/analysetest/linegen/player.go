@@ -15,6 +15,7 @@ type player struct {
 	up     bool
 	figure int
 	score  []scored
+	fault  Fault
 }
 
 // scored is a note as it would be written down.
@@ -50,6 +51,7 @@ func (p *player) here(n int) (c *cell, ok bool) {
 // play writes a note of some places' length and goes on behind it.
 func (p *player) play(key int, role Role, places int) {
 	c := &p.grid[p.at]
+	key = p.leap(key)
 	end := min(p.at+places, len(p.grid)-1)
 	length := p.grid[end].tick - c.tick
 	if end == p.at { // the last place of all
@@ -64,8 +66,11 @@ func (p *player) play(key int, role Role, places int) {
 
 // phrase plays one phrase and the rest behind it.
 func (p *player) phrase() {
-	p.at += p.random.IntN(3)
+	if p.fault != NoRests {
+		p.at += p.random.IntN(3)
+	}
 	p.up = p.one(2)
+	start := p.at
 	end := p.at + shortestPhrase + p.random.IntN(longestPhrase-shortestPhrase)
 	if _, ok := p.here(lastNotes); !ok {
 		p.at++
@@ -76,6 +81,10 @@ func (p *player) phrase() {
 	for p.at < end && p.figureAhead() {
 	}
 	p.figure++
+	if p.fault == NoRests {
+		p.at = max(p.at, start+1) // where no scale is active nothing was played
+		return
+	}
 	p.land()
 	p.at += shortestRest + p.random.IntN(longestRest-shortestRest)
 }
@@ -152,13 +161,13 @@ func (p *player) land() {
 		return
 	}
 	p.turn(edge)
-	goal := p.other(c.goals)
+	goal := p.other(p.landing(c))
 	if goal-p.key > 2 || p.key-goal > 2 {
 		p.play(next(c.scale, p.key, goal > p.key), Run, 1)
 		if c, ok = p.here(0); !ok {
 			return
 		}
-		goal = near(c.goals, p.key)
+		goal = near(p.landing(c), p.key)
 	}
 	p.play(goal, ChordTone, 1+p.random.IntN(3))
 }
