@@ -4,6 +4,7 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
 )
 
 // Counts are running totals of the session.
@@ -100,6 +101,16 @@ type ChordCount struct {
 	ChordKind string `json:"chord_kind"`
 	Centre    string `json:"centre"`
 	Tally
+	Choruses int64     `json:"slip_choruses"` // in how many choruses there were slips among them
+	Classes  [12]int64 `json:"-"`             // the notes by pitch class
+}
+
+func (c *ChordCount) include(other *ChordCount) {
+	c.Tally.include(other.Tally)
+	c.Choruses += other.Choruses
+	for class, n := range other.Classes {
+		c.Classes[class] += n
+	}
 }
 
 // CentreCount counts the notes over one key centre.
@@ -238,6 +249,24 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 		t.Notes++
 		t.Outside += outside
 	}
+	if over := c.over(rows); over != nil {
+		over.Classes[f.Key%tone.Octave]++
+	}
+}
+
+// over returns the chord of the chart that counts a note, nil for none.
+func (c *counts) over(rows *song.Rows) *ChordCount {
+	if rows.Before || rows.Bar < 0 {
+		return nil
+	}
+	return &c.sheetOf(rows).over[c.chordRows[rows.Slot]]
+}
+
+// slipped notes that there was a slip over the chord of a note.
+func (c *counts) slipped(rows *song.Rows) {
+	if over := c.over(rows); over != nil {
+		over.Choruses = max(over.Choruses, 1) // the sheet is of one chorus
+	}
 }
 
 // tallies returns the tallies that count a note; they are valid until the next call.
@@ -309,6 +338,7 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 		for _, t := range c.tallies(rows) {
 			t.Unresolved++
 		}
+		c.slipped(rows)
 	}
 }
 
@@ -331,6 +361,7 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	for _, t := range c.tallies(rows) {
 		t.Against++
 	}
+	c.slipped(rows)
 }
 
 // phraseBegins remembers how many slips there are so far.
@@ -368,7 +399,7 @@ func (s *sheet) Include(other *sheet) {
 		s.bars[i].include(other.bars[i].Tally)
 	}
 	for i := range s.over {
-		s.over[i].include(other.over[i].Tally)
+		s.over[i].include(&other.over[i])
 	}
 	for _, use := range other.subs {
 		countSub(&s.subs, use)
@@ -390,7 +421,8 @@ func (s *sheet) Reset() {
 		s.bars[i].Tally = Tally{}
 	}
 	for i := range s.over {
-		s.over[i].Tally = Tally{}
+		o := &s.over[i]
+		o.Tally, o.Choruses, o.Classes = Tally{}, 0, [12]int64{}
 	}
 	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0], fights: s.fights[:0], colours: s.colours[:0]}
 }

@@ -1,6 +1,7 @@
 package analyse
 
 import (
+	"math"
 	"slices"
 
 	"shedlight/analyse/changes"
@@ -11,6 +12,7 @@ import (
 	"shedlight/analyse/habit"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
 )
 
 // Summary is what a session came to. Its fields are the review object of the
@@ -22,6 +24,7 @@ type Summary struct {
 	Notes          int64                 `json:"notes"`
 	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
+	Tempo          float64               `json:"tempo"`   // beats a minute at the end; 0 where the beat is not known
 	View           song.View             `json:"view"`    // "key" or "chord"
 	Place          song.PlaceCounts      `json:"place"`
 	Groups         GroupCounts           `json:"groups"`      // each note once
@@ -98,6 +101,7 @@ func (a *Analyser) Summary() Summary {
 	total := a.counts.Total()
 	m := &a.melody
 	s := Summary{
+		Tempo: a.beatsPerMinute(),
 		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
 		View:    a.setup.View,
@@ -135,6 +139,20 @@ func (a *Analyser) Summary() Summary {
 		}
 	}
 	return s
+}
+
+// beatsPerMinute is the tempo now, in tenths.
+func (a *Analyser) beatsPerMinute() float64 {
+	const minute = 60 * timebase.Micro
+	if !a.counted {
+		return 0
+	}
+	beat := int64(timebase.Quarter)
+	if t := a.setup.Timeline; t != nil {
+		beat = t.Bars[0].Meter.Beat()
+	}
+	perBeat := float64(a.tempo.Quarter(a.now)) * float64(beat) / timebase.Quarter
+	return math.Round(10*minute/perBeat) / 10
 }
 
 // Slips returns how many notes count against the player.

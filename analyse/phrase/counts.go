@@ -1,11 +1,13 @@
 package phrase
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
+	"slices"
 )
 
 // lengthClasses are the lengths of phrases, in notes, that are counted apart:
@@ -25,12 +27,22 @@ type counts struct {
 	hanging        hanging
 	crossings      [crossingKinds]int64
 	steps          map[[2]string]int64 // the degrees of a crossing by step
+	changes        map[changed]leapt   // the crossings by the change of chord
 
 	song.Density
 	good     bestPhrases
 	sounding int64 // ticks from the first onset of each phrase to its end
 	rest     int64 // ticks between the phrases
 }
+
+// changed is a change of chord: the symbols, and the bar in which the second begins.
+type changed struct {
+	from, to string
+	bar      int
+}
+
+// leapt is how often a change was crossed, and how often by a leap.
+type leapt struct{ times, leaps int64 }
 
 // edgeCounts counts where phrases start, or where they end.
 type edgeCounts struct {
@@ -43,7 +55,7 @@ func newCounts() *counts {
 	edges := func() edgeCounts {
 		return edgeCounts{degrees: map[string]int64{}, chordDegrees: map[string]int64{}, beats: map[song.BeatPart]int64{}}
 	}
-	return &counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}, hanging: hanging{over: map[hung]int64{}}}
+	return &counts{starts: edges(), ends: edges(), landings: map[Landing]int64{}, steps: map[[2]string]int64{}, changes: map[changed]leapt{}, hanging: hanging{over: map[hung]int64{}}}
 }
 
 // played counts ticks of a phrase, at the beat of the note they follow.
@@ -88,6 +100,13 @@ func (c *counts) add(p *phrase) {
 
 func (c *counts) cross(x *crossing) {
 	c.crossings[x.kind]++
+	at := changed{x.from.Symbol, x.to.Symbol, x.bar}
+	n := c.changes[at]
+	n.times++
+	if x.kind == crossedByLeap {
+		n.leaps++
+	}
+	c.changes[at] = n
 	if x.kind == crossedByStep {
 		c.steps[[2]string{x.beforeDegree(), x.afterDegree()}]++
 	}
@@ -110,6 +129,10 @@ func (c *counts) Include(other *counts) {
 		c.crossings[i] += other.crossings[i]
 	}
 	addAll(c.steps, other.steps)
+	for at, n := range other.changes {
+		sum := c.changes[at]
+		c.changes[at] = leapt{sum.times + n.times, sum.leaps + n.leaps}
+	}
 	c.Notes += other.Notes
 	c.MilliBeats += other.MilliBeats
 	c.MicroBars += other.MicroBars
@@ -137,9 +160,9 @@ func (p *Finder) Forget(chorus int) {
 
 // Reset empties the counts; their memory is used again.
 func (c *counts) Reset() {
-	starts, ends, landings, steps, over := c.starts, c.ends, c.landings, c.steps, c.hanging.over
+	starts, ends, landings, steps, changes, over := c.starts, c.ends, c.landings, c.steps, c.changes, c.hanging.over
 	*c = counts{
-		starts: starts.emptied(), ends: ends.emptied(), landings: emptied(landings), steps: emptied(steps),
+		starts: starts.emptied(), ends: ends.emptied(), landings: emptied(landings), steps: emptied(steps), changes: emptied(changes),
 		hanging: hanging{over: emptied(over)},
 	}
 }
@@ -148,7 +171,7 @@ func (c *edgeCounts) emptied() edgeCounts {
 	return edgeCounts{degrees: emptied(c.degrees), chordDegrees: emptied(c.chordDegrees), beats: emptied(c.beats)}
 }
 
-func emptied[K comparable](m map[K]int64) map[K]int64 {
+func emptied[K comparable, V any](m map[K]V) map[K]V {
 	clear(m)
 	return m
 }
@@ -188,8 +211,19 @@ type Report struct {
 	Landings  map[string]int64 `json:"landings"`  // "chord", "home", "hanging", each there
 	Crossings map[string]int64 `json:"crossings"` // of changes of chord: "held", "repeated", "step", "leap", each there
 	Steps     map[string]int64 `json:"steps"`     // the crossings by step by their degrees: "7 to 3"
+	Changes   []Change         `json:"changes"`   // the crossings by the change of chord, as they come in the chart
 	Rest      int64            `json:"rest"`      // share of rests between the first phrase and the last, in percent
 	Good      []Phrase         `json:"good"`      // the earliest good ones, at most three: two to four bars, resolved, ended on the 3rd, 5th, 6th or 9th, then a rest
+}
+
+// Change counts how often the line went over one change of chord, and how often by a
+// leap. Bar is the one in which the second chord begins.
+type Change struct {
+	Bar   int    `json:"bar"`
+	From  string `json:"from"`
+	To    string `json:"to"`
+	Times int64  `json:"times"`
+	Leaps int64  `json:"leaps"`
 }
 
 // Lengths counts the phrases of From to To notes; To is 0 where there is
@@ -238,7 +272,7 @@ func (p *Finder) Report() (Report, Hanging, song.Density) {
 	r := Report{
 		Phrases: c.phrases, Notes: c.Notes, Struck: c.struck, Longest: c.longest, Lengths: []Lengths{},
 		Starts: c.starts.report(), Ends: c.ends.report(),
-		Landings: map[string]int64{}, Crossings: map[string]int64{}, Steps: map[string]int64{},
+		Landings: map[string]int64{}, Crossings: map[string]int64{}, Steps: map[string]int64{}, Changes: []Change{},
 		Rest: percent(c.rest, c.rest+c.sounding), Good: []Phrase{},
 	}
 	for i, class := range lengthClasses {
@@ -253,6 +287,12 @@ func (p *Finder) Report() (Report, Hanging, song.Density) {
 	for degrees, times := range c.steps {
 		r.Steps[fmt.Sprintf("%s to %s", degrees[0], degrees[1])] = times
 	}
+	for at, n := range c.changes {
+		r.Changes = append(r.Changes, Change{Bar: at.bar, From: at.from, To: at.to, Times: n.times, Leaps: n.leaps})
+	}
+	slices.SortFunc(r.Changes, func(a, b Change) int {
+		return cmp.Or(a.Bar-b.Bar, cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
+	})
 	for i := range c.good.list[:c.good.n] {
 		r.Good = append(r.Good, c.good.list[i].report())
 	}

@@ -105,6 +105,7 @@ type crossing struct {
 	named, ahead  *harmony.Spelling // how the note before is written, and the note after
 	before, after uint8             // keys
 	at            song.BarRef       // of the note after
+	bar           int               // in which the second chord begins
 	kind          crossingKind
 }
 
@@ -125,6 +126,7 @@ type Finder struct {
 	Figures figure.Finder
 
 	chordBegan []int64 // slot of the timeline to the song tick at which its chord began
+	chordBar   []int   // and to the bar
 
 	ring    [keptPhrases]phrase // phrase number i is at i modulo keptPhrases
 	number  int64               // of the latest phrase; 0: none yet
@@ -151,11 +153,11 @@ func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool
 		return p
 	}
 	for i := range t.Slots {
-		began := t.Slots[i].Start
+		began, bar := t.Slots[i].Start, t.Slots[i].Bar
 		if i > 0 && t.Slots[i].Chord == t.Slots[i-1].Chord {
-			began = p.chordBegan[i-1]
+			began, bar = p.chordBegan[i-1], p.chordBar[i-1]
 		}
-		p.chordBegan = append(p.chordBegan, began)
+		p.chordBegan, p.chordBar = append(p.chordBegan, began), append(p.chordBar, bar)
 	}
 	return p
 }
@@ -333,6 +335,7 @@ func (p *Finder) cross(n *song.Note) {
 	}
 	c := crossing{
 		from: from, to: to, named: p.prev.Named, ahead: n.Named, before: uint8(p.prev.Key), after: uint8(n.Key), at: n.Position.Ref(),
+		bar: p.chordBar[n.Slot],
 	}
 	distance := tone.Apart(n.Key, p.prev.Key)
 	switch {
