@@ -3,6 +3,7 @@ package analyse
 import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
+	"shedlight/analyse/fit"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
@@ -101,16 +102,12 @@ type ChordCount struct {
 	ChordKind string `json:"chord_kind"`
 	Centre    string `json:"centre"`
 	Tally
-	Choruses int64     `json:"slip_choruses"` // in how many choruses there were slips among them
-	Classes  [12]int64 `json:"-"`             // the notes by pitch class
+	Tones fit.Tones `json:"-"` // the notes
 }
 
 func (c *ChordCount) include(other *ChordCount) {
 	c.Tally.include(other.Tally)
-	c.Choruses += other.Choruses
-	for class, n := range other.Classes {
-		c.Classes[class] += n
-	}
+	c.Tones.Include(&other.Tones)
 }
 
 // CentreCount counts the notes over one key centre.
@@ -250,7 +247,7 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 		t.Outside += outside
 	}
 	if over := c.over(rows); over != nil {
-		over.Classes[f.Key%tone.Octave]++
+		over.Tones.Add(tone.ClassOf(int(f.Key)), f.Beat)
 	}
 }
 
@@ -260,13 +257,6 @@ func (c *counts) over(rows *song.Rows) *ChordCount {
 		return nil
 	}
 	return &c.sheetOf(rows).over[c.chordRows[rows.Slot]]
-}
-
-// slipped notes that there was a slip over the chord of a note.
-func (c *counts) slipped(rows *song.Rows) {
-	if over := c.over(rows); over != nil {
-		over.Choruses = max(over.Choruses, 1) // the sheet is of one chorus
-	}
 }
 
 // tallies returns the tallies that count a note; they are valid until the next call.
@@ -338,7 +328,6 @@ func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 		for _, t := range c.tallies(rows) {
 			t.Unresolved++
 		}
-		c.slipped(rows)
 	}
 }
 
@@ -361,7 +350,6 @@ func (c *counts) against(rows *song.Rows, before Group, at Fight) {
 	for _, t := range c.tallies(rows) {
 		t.Against++
 	}
-	c.slipped(rows)
 }
 
 // phraseBegins remembers how many slips there are so far.
@@ -422,7 +410,7 @@ func (s *sheet) Reset() {
 	}
 	for i := range s.over {
 		o := &s.over[i]
-		o.Tally, o.Choruses, o.Classes = Tally{}, 0, [12]int64{}
+		o.Tally, o.Tones = Tally{}, fit.Tones{}
 	}
 	*s = sheet{centres: s.centres, bars: s.bars, over: s.over, subs: s.subs[:0], fights: s.fights[:0], colours: s.colours[:0]}
 }

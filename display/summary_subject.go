@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"shedlight/analyse"
-	"shedlight/analyse/advise"
 	"shedlight/analyse/harmony"
 )
 
@@ -51,115 +50,6 @@ func barList(bars []int) string {
 		texts = append(texts, bareStretch(bars[from], bars[i-1]))
 	}
 	return "bars " + strings.Join(texts, ", ")
-}
-
-// subject says what a suggestion points at.
-func (s speller) subject(a *advise.Suggestion) string {
-	switch a.Kind {
-	case advise.Elsewhere:
-		if a.Bar == 0 {
-			return "the whole take"
-		}
-		return stretchOfBars(a.Bar, a.ToBar)
-	case advise.Unresolved:
-		switch {
-		case a.Bar > 0:
-			return s.overChord(a.Bar, a.ToBar, a.Chord)
-		case a.Chord != "":
-			return "over " + s.symbol(a.Chord)
-		case a.ChordKind != "":
-			return "over " + s.text(a.ChordKind) + " chords"
-		}
-		return "over " + s.centre(a.Centre)
-	case advise.OnBeat:
-		return "on the beat over " + s.text(a.ChordKind) + " chords"
-	}
-	if a.Step == 0 {
-		return "the " + s.symbol(a.Family) + " family"
-	}
-	return fmt.Sprintf("the chord on %s of the %s family", s.bass(a.Scale, a.Step), s.symbol(a.Family))
-}
-
-// suggestion says what a suggestion points at and what backs it.
-func (s speller) suggestion(a *advise.Suggestion) string {
-	out := s.subject(a)
-	switch a.Kind {
-	case advise.Elsewhere:
-		return out + s.offThere(a)
-	case advise.Unresolved:
-		out += fmt.Sprintf(": %d slips in %d notes", a.Part, a.Whole)
-		if len(a.Bars) > 0 {
-			out += ", " + barList(a.Bars)
-		}
-	case advise.OnBeat:
-		out += fmt.Sprintf(": %d of %d chord tones", a.Whole-a.Part, a.Whole)
-		if len(a.Bars) > 0 {
-			out += ", " + barList(a.Bars)
-		}
-		out += "; a half step put in shifts a line"
-	case advise.Untouched:
-		if a.Step == 0 {
-			return s.littlePlayed(a)
-		}
-		if a.Name != "" {
-			out += " (" + s.familyChord(a.Name) + ")"
-		}
-		out += " not touched" + inChoruses(a) + fmt.Sprintf("; its other chords %s", times(a.Whole))
-	}
-	return out
-}
-
-// offThere says how a line was off, and what to play there.
-func (s speller) offThere(a *advise.Suggestion) string {
-	out := ": " + movedBy(a.Move, a.HalfStep)
-	if a.Bar > 0 {
-		out += fmt.Sprintf(" in %d of %s", a.Part, count(a.Whole, "chorus"))
-	}
-	if a.HalfStep != 0 {
-		return out + "; play the chord tones alone, from beat 1, four choruses"
-	}
-	return out + "; play just the roots and thirds, two choruses"
-}
-
-// littlePlayed says how much of a family was played.
-func (s speller) littlePlayed(a *advise.Suggestion) string {
-	out := fmt.Sprintf("%s of %s played%s", chordsPlayed(a), s.subject(a), inChoruses(a))
-	if len(a.Bars) > 0 {
-		out += ", " + barList(a.Bars)
-	}
-	return out
-}
-
-func chordsPlayed(a *advise.Suggestion) string {
-	n := "none"
-	if a.Part < a.Whole {
-		n = fmt.Sprint(a.Whole - a.Part)
-	}
-	return n + " of the " + count(a.Whole, "chord")
-}
-
-func inChoruses(a *advise.Suggestion) string {
-	if a.Choruses == 0 {
-		return ""
-	}
-	return " in " + count(int64(a.Choruses), "chorus")
-}
-
-// met says of each suggestion that was met what it said then and how it stands
-// now.
-func (s speller) met(all []advise.Met) (texts []string) {
-	for i := range all {
-		then, now := &all[i].Then, &all[i].Now
-		switch {
-		case now.Kind == advise.Untouched && now.Step == 0:
-			texts = append(texts, fmt.Sprintf("%s of %s -> %d", chordsPlayed(then), s.subject(now), now.Whole-now.Part))
-		case now.Kind == advise.Untouched:
-			texts = append(texts, s.subject(now)+" was played")
-		default:
-			texts = append(texts, fmt.Sprintf("%s, %d of %d -> %d of %d", s.subject(now), then.Part, then.Whole, now.Part, now.Whole))
-		}
-	}
-	return texts
 }
 
 // bass names the lowest tone of a chord of a family: a family moves up its

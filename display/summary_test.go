@@ -2,7 +2,6 @@ package display
 
 import (
 	"bytes"
-	"fmt"
 	"strings"
 	"testing"
 
@@ -69,7 +68,7 @@ func beginner() *Outcome {
 	now := then
 	now.Part, now.Whole = 1, 28
 	o.Met = []advise.Met{{Then: then, Now: now}}
-	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), nil)
+	o.Suggestions = suggested(o)
 	return o
 }
 
@@ -97,7 +96,7 @@ func chromatic() *Outcome {
 	for i := range o.ChordsDetail {
 		o.ChordsDetail[i].Unresolved = 0
 	}
-	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), nil)
+	o.Suggestions = suggested(o)
 	return o
 }
 
@@ -383,55 +382,6 @@ func TestWhatWasRecovered(t *testing.T) {
 	require.Equal(t, "recovered ...Jone.mid", foot(one, 40, 12))
 	several := Status{Recovered: 12, RecoveredAt: "/home/lindmouth/takes", TakePath: "new.mid"}
 	require.Equal(t, "recovered 12 takes in /home/lindmouth/takes", foot(several, 80, 24))
-}
-
-// What a suggestion points at is said with its numbers and its bars.
-func TestSuggestions(t *testing.T) {
-	sp := newSpeller(Options{ASCII: true})
-	for _, test := range []struct {
-		of   advise.Suggestion
-		want string
-	}{
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 13, ToBar: 14, Chord: "C7"}, Part: 5, Whole: 9},
-			"bars 13-14, over C7: 5 slips in 9 notes"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Centre: "F major"}, Part: 12, Whole: 150, Bars: []int{1, 2, 3, 5, 8, 13, 21}},
-			"over F major: 12 slips in 150 notes, bars 1-3, 5, 8, 13, 21"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, Part: 5, Whole: 20, Bars: []int{2, 6, 9, 10, 13, 15, 17}},
-			"over C7: 5 slips in 20 notes, bars 2, 6, 9-10, 13, 15, ..."},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, Part: 5, Whole: 20, Bars: []int{2, 3}},
-			"over dominant chords: 5 slips in 20 notes, bars 2-3"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 31, Whole: 40, Bars: []int{4}},
-			"on the beat over dominant chords: 9 of 40 chord tones, bar 4; a half step put in shifts a line"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: "F6", Step: 4, Name: "Gm7b5"}, Part: 23, Whole: 23, Choruses: 6},
-			"the chord on Bb of the F6 family (Gm7b5) not touched in 6 choruses; its other chords 23 times"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, Part: 5, Whole: 8, Choruses: 4, Bars: []int{1, 2, 3, 4, 7, 8}},
-			"3 of the 8 chords of the Ebmaj7 family played in 4 choruses, bars 1-4, 7-8"},
-		{advise.Suggestion{Subject: advise.Subject{Kind: advise.Untouched, Family: "Eb6"}, Part: 2, Whole: 2},
-			"none of the 2 chords of the Eb6 family played"},
-	} {
-		require.Equal(t, test.want, sp.suggestion(&test.of), fmt.Sprint(test.of))
-	}
-}
-
-// What was met is said with the numbers of then and of now.
-func TestMetInWords(t *testing.T) {
-	sp := newSpeller(Options{ASCII: true})
-	for _, test := range []struct {
-		of        advise.Subject
-		then, now [2]int64
-		want      string
-	}{
-		{advise.Subject{Kind: advise.Unresolved, Bar: 2, ToBar: 2, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2, over C7, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "over C7, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, [2]int64{7, 8}, [2]int64{2, 8}, "1 of the 8 chords of the Ebmaj7 family -> 6"},
-		{advise.Subject{Kind: advise.Untouched, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: "F6", Step: 4}, [2]int64{9, 9}, [2]int64{0, 12}, "the chord on Bb of the F6 family was played"},
-	} {
-		m := advise.Met{
-			Then: advise.Suggestion{Subject: test.of, Part: test.then[0], Whole: test.then[1]},
-			Now:  advise.Suggestion{Subject: test.of, Part: test.now[0], Whole: test.now[1]},
-		}
-		require.Equal(t, []string{test.want}, sp.met([]advise.Met{m}))
-	}
 }
 
 // On a page that is too full the list of choruses gives way before what was met.

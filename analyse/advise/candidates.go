@@ -20,67 +20,78 @@ const (
 	placePercent    = 10
 	widePercent     = 5
 	leastPlaces     = 2
-
-	// The beat is spoken of where at least leastScored notes on it were scored
-	// and less than chordTonePercent of them were tones of the chord: eight
-	// tones of which four are the chord's give half by chance, and a line that
-	// steps through the scale the wrong way round still meets one in four over a
-	// dominant. Proper lines (analyse/analysetest/linegen) mostly stay above it.
-	leastScored      = 16
-	chordTonePercent = 25
-
-	// A chord is called untouched where at least leastFamily others of its
-	// family were played: each of the eight could have come once. With fewer it
-	// is the family that is little played, where at least leastLine notes were
-	// played over its centre: eight chords of four tones.
-	leastFamily = 8
-	leastLine   = 32
 )
 
 // Candidates returns everything in a summary that is worth a suggestion, kind
 // by kind, the best of a kind first. Slips come from the narrow to the wide: in
 // one place, over a chord wherever it stands, over a kind of chord, over a
 // centre; what is wider and has the very slips of something narrower says
-// nothing new and is left out.
+// nothing new and is left out. So are slips in bars that go with other changes: there
+// they are one fault.
 func Candidates(s *analyse.Summary) []Suggestion {
 	var out []Suggestion
 	for _, c := range everything(s) {
-		if c.worth && !slices.ContainsFunc(out, c.sameSlips) {
+		if c.worth && !slices.ContainsFunc(out, c.explained) {
 			out = append(out, c)
 		}
 	}
 	return out
 }
 
-func (s Suggestion) sameSlips(o Suggestion) bool {
-	return len(s.rows) > 0 && slices.Equal(s.rows, o.rows)
+// explained reports whether what is said before says all that it says.
+func (s Suggestion) explained(by Suggestion) bool {
+	if !s.placed() || !by.placed() || by.twice {
+		return false
+	}
+	if by.Kind == Unresolved {
+		return len(s.rows) > 0 && slices.Equal(s.rows, by.rows)
+	}
+	return by.takeLong() || slices.ContainsFunc(s.rows, func(row int) bool { return slices.Contains(by.rows, row) })
 }
 
 // everything returns each subject of a summary with its numbers, whether it is
 // worth a suggestion or not.
 func everything(s *analyse.Summary) []Suggestion {
-	return slices.Concat(elsewhere(s), unresolved(s), onBeat(s), untouched(s))
+	chart := chartOf(s)
+	return slices.Concat(elsewhere(s, chart), halfSteps(s, chart), unresolved(s, chart), hanging(s, chart), onBeat(s, chart),
+		crossings(s, chart), rests(s), untouched(s, chart))
 }
 
-func unresolved(s *analyse.Summary) []Suggestion {
-	places := overChords(s, func(c *analyse.ChordCount) Subject {
+func unresolved(s *analyse.Summary, chart []over) []Suggestion {
+	places := overChords(s, chart, func(c *over) Subject {
 		return Subject{Kind: Unresolved, Bar: c.Bar, ToBar: c.ToBar, Chord: c.Symbol}
 	})
 	for i := range places {
 		places[i].Bars = nil // its subject says where it is
 	}
-	chords := overChords(s, func(c *analyse.ChordCount) Subject { return Subject{Kind: Unresolved, Chord: c.Symbol} })
-	kinds := overChords(s, func(c *analyse.ChordCount) Subject { return Subject{Kind: Unresolved, ChordKind: c.ChordKind} })
-	return slices.Concat(
+	chords := overChords(s, chart, func(c *over) Subject { return Subject{Kind: Unresolved, Chord: c.Symbol} })
+	kinds := overChords(s, chart, func(c *over) Subject { return Subject{Kind: Unresolved, ChordKind: c.ChordKind} })
+	all := slices.Concat(
 		weighed(places, placePercent, 0), weighed(chords, widePercent, leastPlaces),
-		weighed(kinds, widePercent, leastPlaces), weighed(overCentres(s), widePercent, 0))
+		weighed(kinds, widePercent, leastPlaces), weighed(overCentres(s, chart), widePercent, 0))
+	for i := range all {
+		if worst := mostSlips(chart, all[i].rows); worst != nil {
+			all[i].Play = worst.up(s.Tempo)
+		}
+	}
+	return all
+}
+
+// mostSlips is the one of some chords of the chart with the most slips; nil of none.
+func mostSlips(chart []over, rows []int) (worst *over) {
+	for _, row := range rows {
+		if o := &chart[row]; worst == nil || o.Slips() > worst.Slips() {
+			worst = o
+		}
+	}
+	return worst
 }
 
 // overChords takes the chords of the chart together that have one subject.
-func overChords(s *analyse.Summary, subject func(*analyse.ChordCount) Subject) (out []Suggestion) {
+func overChords(s *analyse.Summary, chart []over, subject func(*over) Subject) (out []Suggestion) {
 	at := map[Subject]int{}
-	for i := range s.ChordsDetail {
-		c := &s.ChordsDetail[i]
+	for i := range chart {
+		c := &chart[i]
 		of := subject(c)
 		k, known := at[of]
 		if !known {
@@ -95,31 +106,32 @@ func overChords(s *analyse.Summary, subject func(*analyse.ChordCount) Subject) (
 	return out
 }
 
-func overCentres(s *analyse.Summary) (out []Suggestion) {
+func overCentres(s *analyse.Summary, chart []over) (out []Suggestion) {
 	for i := range s.Centres {
 		c := &s.Centres[i]
 		over := Suggestion{
 			Subject: Subject{Kind: Unresolved, Centre: c.Centre}, Part: c.Slips(), Whole: c.Notes, Choruses: s.Choruses,
 		}
-		for k := range s.ChordsDetail {
-			if d := &s.ChordsDetail[k]; d.Centre == c.Centre {
+		for k := range chart {
+			if d := &chart[k]; d.Centre == c.Centre {
 				over.slipped(d, k)
 			}
 		}
+		over.Play = scaleOf(c.Centre, s.Tempo) // where no chord of a chart says more
 		out = append(out, over)
 	}
 	return out
 }
 
 // slipped takes in where the slips of a row of the chart lie.
-func (s *Suggestion) slipped(c *analyse.ChordCount, row int) {
+func (s *Suggestion) slipped(c *over, row int) {
 	if c.Slips() > 0 {
 		s.rows = append(s.rows, row)
 		s.Bars = addBars(s.Bars, c)
 	}
 }
 
-func addBars(bars []int, c *analyse.ChordCount) []int {
+func addBars(bars []int, c *over) []int {
 	for bar := c.Bar; bar <= c.ToBar; bar++ {
 		if len(bars) == 0 || bars[len(bars)-1] < bar { // two chords of a bar name it once
 			bars = append(bars, bar)
@@ -145,29 +157,10 @@ func ranked(all []Suggestion) []Suggestion {
 	return all
 }
 
-// onBeat looks at kinds of chord over which other tones than the chord's fall on
-// the beat, where the line keeps to the beat at all.
-func onBeat(s *analyse.Summary) []Suggestion {
-	if !s.Feel.WithBeat {
-		return nil
-	}
-	var out []Suggestion
-	for i := range s.OnBeat {
-		b := &s.OnBeat[i]
-		out = append(out, Suggestion{
-			Subject: Subject{Kind: OnBeat, ChordKind: b.ChordKind, View: b.View.String()},
-			Part:    b.Scored - b.ChordTone, Whole: b.Scored, Choruses: s.Choruses,
-			Bars:  barsWhere(s, func(c *analyse.ChordCount) bool { return c.ChordKind == b.ChordKind }),
-			worth: b.Scored >= leastScored && b.ChordTone*percent < chordTonePercent*b.Scored,
-		})
-	}
-	return ranked(out)
-}
-
 // barsWhere lists the bars of the chords that are asked for and were played over.
-func barsWhere(s *analyse.Summary, asked func(*analyse.ChordCount) bool) (bars []int) {
-	for i := range s.ChordsDetail {
-		if c := &s.ChordsDetail[i]; c.Notes > 0 && asked(c) {
+func barsWhere(chart []over, asked func(*over) bool) (bars []int) {
+	for i := range chart {
+		if c := &chart[i]; c.Notes > 0 && asked(c) {
 			bars = addBars(bars, c)
 		}
 	}

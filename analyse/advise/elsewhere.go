@@ -6,15 +6,65 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
+	"shedlight/analyse/harmony"
 )
 
-// leastChoruses is in how many choruses a line must be off over the same bars to be
-// worth practising there: once can be chance. A whole take is told at once.
-const leastChoruses = 2
+const (
+	// leastChoruses is in how many choruses a line must be off over the same bars to be
+	// worth practising there, and in offPart of offWhole of them: once can be chance. The
+	// evidence of the choruses adds up, each being played anew, to what one span needs to
+	// claim; see fit.Claim. A whole take that claims is told at once.
+	leastChoruses     = 2
+	offPart, offWhole = 2, 3
+	// chordAgain is the evidence that is enough over a single chord, of a take and the one
+	// before together: which of the chords it may be is known from that one, so that ten
+	// to one will do.
+	chordAgain = 1
+	// nearest is by how many half steps a line over some bars is moved at most where no
+	// chorus alone claims it: further lies much that is played on purpose.
+	nearest = 2
+)
 
-// elsewhere looks for bars over which the line goes better with other changes, the
+// elsewhere looks for bars over which the line is behind or ahead of the changes.
+func elsewhere(s *analyse.Summary, chart []over) []Suggestion {
+	return off(s, chart, func(v *fit.Verdict) (Subject, bool) {
+		return Subject{Kind: Elsewhere, Move: v.Bars()}, v.Elsewhere.Semitones == 0
+	}, twoChoruses)
+}
+
+// halfSteps looks for bars over which the line is moved in pitch, and for single chords.
+func halfSteps(s *analyse.Summary, chart []over) []Suggestion {
+	bars := off(s, chart, func(v *fit.Verdict) (Subject, bool) {
+		return Subject{Kind: HalfStep, HalfStep: v.Elsewhere.Semitones}, v.Elsewhere.Semitones != 0
+	}, fourChoruses)
+	for i := range bars {
+		if first := bars[i].rows; len(first) > 0 {
+			bars[i].Play.Chord, bars[i].Play.Notes = chart[first[0]].Symbol, chart[first[0]].down(s.Tempo).Notes
+		}
+	}
+	var chords []Suggestion
+	for i := range chart {
+		o := &chart[i]
+		nearest, evidence := o.Tones.Nearest(o.chord, harmony.Resolves(o.chord, o.next))
+		for _, move := range [...]int{-1, 1} {
+			c := Suggestion{
+				Subject: Subject{Kind: HalfStep, Bar: o.Bar, ToBar: o.ToBar, Chord: o.Symbol, HalfStep: move},
+				Whole:   o.Notes, Choruses: s.Choruses, rows: []int{i}, Play: o.down(s.Tempo),
+			}
+			if move == nearest && s.Choruses >= leastChoruses {
+				c.Part, c.Evidence = o.Tones.Of(o.chord.Set().Transpose(-move)), evidence
+				c.worth, c.twice = true, evidence < fit.Claim
+			}
+			chords = append(chords, c)
+		}
+	}
+	slices.SortStableFunc(chords, func(a, b Suggestion) int { return cmp.Compare(b.Evidence, a.Evidence) })
+	return slices.Concat(bars, chords)
+}
+
+// off gathers the bars over which the fit claims another place that is asked for, the
 // whole take first, then what came in most choruses.
-func elsewhere(s *analyse.Summary) (out []Suggestion) {
+func off(s *analyse.Summary, chart []over, asked func(*fit.Verdict) (Subject, bool), times int) (out []Suggestion) {
 	at := map[Subject]int{}
 	played := map[[2]int]int64{} // choruses in which bars had notes enough to tell
 	for i := range s.Fit {
@@ -22,26 +72,36 @@ func elsewhere(s *analyse.Summary) (out []Suggestion) {
 		if v.Span != fit.Section && v.Span != fit.Take || v.Says == fit.TooLittle {
 			continue
 		}
-		of := Subject{Kind: Elsewhere, Move: v.Bars(), HalfStep: v.Elsewhere.Semitones}
+		of, is := asked(v)
 		if v.Span == fit.Section {
 			of.Bar, of.ToBar = v.FromBar, v.LastBar()
 		}
 		played[[2]int{of.Bar, of.ToBar}]++
-		if v.Says != fit.Elsewhere {
+		if !is {
 			continue
 		}
 		k, known := at[of]
 		if !known {
 			k = len(out)
 			at[of] = k
-			out = append(out, Suggestion{Subject: of, Choruses: s.Choruses, rows: rowsIn(s, of)})
+			out = append(out, Suggestion{
+				Subject: of, Choruses: s.Choruses, rows: rowsIn(chart, of),
+				Play: Exercise{Bar: of.Bar, ToBar: of.ToBar, Tempo: tempoAt(mending, s.Tempo), Times: times},
+			})
 		}
-		out[k].Part++
+		if v.Says == fit.Elsewhere {
+			out[k].worth = true
+		}
+		if v.Evidence > 0 {
+			out[k].Part++
+			out[k].Evidence += v.Evidence
+		}
 	}
 	for i := range out {
 		o := &out[i]
 		o.Whole = played[[2]int{o.Bar, o.ToBar}]
-		o.worth = o.Bar == 0 || o.Part >= leastChoruses
+		again := o.Part >= leastChoruses && offWhole*o.Part >= offPart*o.Whole && o.Evidence >= fit.Claim
+		o.worth = o.worth && o.Bar == 0 || again && (o.worth || -nearest <= o.HalfStep && o.HalfStep <= nearest)
 	}
 	slices.SortStableFunc(out, func(a, b Suggestion) int {
 		return cmp.Or(cmp.Compare(a.Bar, 0)-cmp.Compare(b.Bar, 0), cmp.Compare(b.Part, a.Part))
@@ -49,11 +109,28 @@ func elsewhere(s *analyse.Summary) (out []Suggestion) {
 	return out
 }
 
+// cleared returns the subject of bars that the fit was asked about and that are off no
+// more.
+func cleared(s *analyse.Summary, of Subject) (Suggestion, bool) {
+	if of.Kind != Elsewhere && of.Kind != HalfStep {
+		return Suggestion{}, false
+	}
+	now := Suggestion{Subject: of, Choruses: s.Choruses}
+	for i := range s.Fit {
+		v := &s.Fit[i]
+		whole := v.Span == fit.Take && of.Bar == 0
+		if v.Says != fit.TooLittle && (whole || v.Span == fit.Section && v.FromBar == of.Bar && v.LastBar() == of.ToBar) {
+			now.Whole++
+		}
+	}
+	return now, now.Whole > 0
+}
+
 // rowsIn lists the chords of the chart that lie within the bars of a subject, all of
 // them where it is the whole take.
-func rowsIn(s *analyse.Summary, of Subject) (rows []int) {
-	for i := range s.ChordsDetail {
-		if c := &s.ChordsDetail[i]; of.Bar == 0 || of.Bar <= c.Bar && c.ToBar <= of.ToBar {
+func rowsIn(chart []over, of Subject) (rows []int) {
+	for i := range chart {
+		if c := &chart[i]; of.Bar == 0 || of.Bar <= c.Bar && c.ToBar <= of.ToBar {
 			rows = append(rows, i)
 		}
 	}

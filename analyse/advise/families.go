@@ -5,8 +5,19 @@ import (
 	"slices"
 
 	"shedlight/analyse"
+	"shedlight/analyse/changes"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/song"
+	"shedlight/analyse/tone"
+)
+
+const (
+	// A chord is called untouched where at least leastFamily others of its
+	// family were played: each of the eight could have come once. With fewer it
+	// is the family that is little played, where at least leastLine notes were
+	// played over its centre: eight chords of four tones.
+	leastFamily = 8
+	leastLine   = 32
 )
 
 // family is what was played of one family of chords.
@@ -19,14 +30,15 @@ type family struct {
 // untouched looks at the chords of the families, of the family played most
 // first, then at the families as a whole, played most first and of those that
 // were not played the one whose centre was played over most.
-func untouched(s *analyse.Summary) []Suggestion {
-	families, of := familiesOf(s)
+func untouched(s *analyse.Summary, chart []over) []Suggestion {
+	families, of := familiesOf(s, chart)
 	var chords []Suggestion
 	for i := range s.Family {
 		f := &s.Family[i]
 		played := of[wholeOf(f)].times
-		c := Suggestion{Subject: wholeOf(f), Whole: played, Choruses: s.Choruses, worth: f.Times == 0 && played >= leastFamily}
+		c := Suggestion{Subject: wholeOf(f), Whole: played, Choruses: s.Choruses, worth: f.Times == 0 && played >= leastFamily, twice: true}
 		c.Step, c.Name = f.Step, f.Name
+		c.Play = familyExercise(s, chart, c.Subject, f.Step)
 		if f.Times == 0 {
 			c.Part = played
 		}
@@ -50,21 +62,23 @@ func wholeOf(f *figure.FamilyUse) Subject {
 // familiesOf sums the chords of a summary up by family. A scale that was chosen
 // for each chord lasts as long as that chord, which the summary does not say: in
 // that view a family is spoken of once it was begun, and without bars.
-func familiesOf(s *analyse.Summary) (families []*family, of map[Subject]*family) {
+func familiesOf(s *analyse.Summary, chart []over) (families []*family, of map[Subject]*family) {
 	of = map[Subject]*family{}
 	for i := range s.Family {
 		chord := &s.Family[i]
 		subject := wholeOf(chord)
 		f := of[subject]
 		if f == nil {
-			f = &family{whole: Suggestion{Subject: subject, Choruses: s.Choruses}}
+			f = &family{whole: Suggestion{Subject: subject, Choruses: s.Choruses, twice: true}}
 			of[subject] = f
 			families = append(families, f)
 		}
 		f.times += chord.Times
 		f.whole.Whole++
 		if chord.Times == 0 {
-			f.whole.Part++
+			if f.whole.Part++; f.whole.Part == 1 {
+				f.whole.Play = familyExercise(s, chart, subject, chord.Step)
+			}
 		}
 	}
 	oneKey := s.View == song.KeyView
@@ -76,9 +90,83 @@ func familiesOf(s *analyse.Summary) (families []*family, of map[Subject]*family)
 			}
 		}
 		if oneKey {
-			w.Bars = barsWhere(s, func(c *analyse.ChordCount) bool { return c.Centre == w.Centre })
+			w.Bars = barsWhere(chart, func(c *over) bool { return c.Centre == w.Centre })
 		}
 		w.worth = w.Part > 0 && f.times < leastFamily && f.notes >= leastLine && (oneKey || f.times > 0)
 	}
 	return families, of
+}
+
+// familyExercise is a chord of a family and then its first one, or from the first the
+// second, over two bars of its centre.
+func familyExercise(s *analyse.Summary, chart []over, of Subject, step int) Exercise {
+	e := Exercise{Tempo: tempoAt(learning, s.Tempo), Times: fourChoruses}
+	e.Bar, e.ToBar = twoBars(s, chart, of)
+	then := 1
+	if step == then {
+		then++
+	}
+	e.Notes, e.Then = ofFamily(of, step), ofFamily(of, then)
+	return e
+}
+
+// ofFamily names the tones of a chord of a family, from the bass up in close position;
+// nothing where the family is of a voicing that is no chord.
+func ofFamily(of Subject, step int) (names []string) {
+	tones := of.Scale.Tones()
+	chord := read(of.Family)
+	if chord.None() || of.Scale.None() || step < 1 {
+		return nil
+	}
+	set, bass := chord.Set(), int(chord.Bass.Class())
+	for up := range tone.Octave {
+		class := tone.ClassOf(bass + up)
+		if !set.Has(class) {
+			continue
+		}
+		i, ok := of.Scale.Index(class)
+		if !ok {
+			return nil
+		}
+		names = append(names, tones[(i+step-1)%len(tones)].String())
+	}
+	return names
+}
+
+// twoBars finds two bars for a family: a bar that leads to the tonic and the tonic's, else
+// the first two that were played over; none where its scale is that of no bars.
+func twoBars(s *analyse.Summary, chart []over, of Subject) (from, to int) {
+	fits := func(o *over) bool {
+		return o.Notes > 0 && (s.View == song.KeyView && o.Centre == of.Centre || s.View == song.ChordView && o.scale == of.Scale)
+	}
+	for i := range chart[:max(0, len(chart)-1)] {
+		o, next := &chart[i], &chart[i+1]
+		if fits(o) && fits(next) && o.chord.Root != next.chord.Root && next.chord.Root.Class() == of.Scale.Root.Class() && o.ToBar+1 == next.Bar {
+			return o.ToBar, next.Bar
+		}
+	}
+	for i := range chart {
+		if o := &chart[i]; fits(o) {
+			to = o.ToBar
+			if i+1 < len(chart) && fits(&chart[i+1]) {
+				to = chart[i+1].ToBar
+			}
+			return o.Bar, min(to, o.Bar+1)
+		}
+	}
+	return 0, 0
+}
+
+// scaleOf is the exercise over a centre of which there is no chart: its scale, up and
+// down.
+func scaleOf(centre string, tempo float64) Exercise {
+	c, err := changes.ParseCentre(centre)
+	if err != nil {
+		return Exercise{}
+	}
+	e := Exercise{Tempo: tempoAt(mending, tempo), Times: fourChoruses}
+	for _, name := range c.Scale().Tones() {
+		e.Notes = append(e.Notes, name.String())
+	}
+	return e
 }

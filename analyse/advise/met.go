@@ -22,7 +22,11 @@ func WereMet(past []Shown, s *analyse.Summary) []Met {
 	over := map[Subject]bool{} // shown again later, or met
 	for _, before := range slices.Backward(past) {
 		for _, then := range before.Suggested {
-			if now, there := find(all, then.Subject); there && !over[then.Subject] && now.meets(then) {
+			now, there := find(all, then.Subject)
+			if !there {
+				now, there = cleared(s, then.Subject)
+			}
+			if there && !over[then.Subject] && now.meets(then) {
 				met = append(met, Met{Then: then, Now: now})
 			}
 			over[then.Subject] = true
@@ -34,12 +38,12 @@ func WereMet(past []Shown, s *analyse.Summary) []Met {
 	return met
 }
 
-// meets reports whether what a suggestion said then is no longer worth one: the
-// share is clearly smaller, and its player went there again, with at least half
+// meets reports whether the share of what a suggestion said then has halved, and its
+// player went there again, with at least half
 // as many notes, for as many choruses, as then. Nothing to say of a place is
 // enough with as many notes as could have slipped.
 func (s Suggestion) meets(then Suggestion) bool {
-	if s.worth || s.Whole == 0 || !s.less(then) {
+	if s.Whole == 0 || 2*s.Part*then.Whole > then.Part*s.Whole {
 		return false
 	}
 	if s.Part == 0 && (s.Kind != Unresolved || s.Whole >= leastUnresolved) {

@@ -11,9 +11,9 @@ const (
 	// written from the same moved by a half step, a whole step, half a bar and a
 	// bar.
 	slope = 0.15
-	// claim is the evidence from which a span is said to be elsewhere, a hundred
+	// Claim is the evidence from which a span is said to be elsewhere, a hundred
 	// to one: of the real sections one in a hundred is.
-	claim = 2
+	Claim = 2
 )
 
 // When there is too little to say.
@@ -107,7 +107,7 @@ func (s *stretch) tooLittle() bool {
 // the evidence, and because it lies there as no notes at random would.
 func (s *stretch) elsewhere(span Span, b *best) bool {
 	random, deviation := s.random()
-	return b.evidence() >= claim && s.mayBe(span, b.move) && float64(s.score+b.sum) > random+clearlyBest*deviation
+	return b.evidence() >= Claim && s.mayBe(span, b.move) && float64(s.score+b.sum) > random+clearlyBest*deviation
 }
 
 // mayBe reports whether a move is one that a span may be said to be off by. A

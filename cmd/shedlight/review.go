@@ -39,9 +39,9 @@ Several files, or a folder with all its .mid and .midi files by name, give a lin
 each and how the slips went from take to take.
 A damaged file is read as far as it goes, its damage is listed, and the exit code is 1.
 
-What was suggested and what was marked as meant is kept beside a take, in
-NAME.notes.json. A suggestion that was met, or shown with two takes without
-effect, gives way to another.
+What was suggested and what was marked as meant is kept beside a file, in
+NAME.notes.json. A suggestion that was met, or shown with two takes in a row,
+gives way to another.
 
 Examples:
   shedlight review take.mid --by bar
@@ -187,6 +187,7 @@ func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selectio
 	if err != nil {
 		return nil, usageChoice(err)
 	}
+	plain := t.Settings == nil && file != stdinName
 	said.OverFile(&c, t.Settings != nil)
 	under := said.Silence(&c, t.Settings)
 	own := under != nil && under == t.Settings && file != stdinName && c.asTaken()
@@ -200,7 +201,7 @@ func (c reviewCommand) review(said *settings.Call, file string, sel smf.Selectio
 	if err != nil {
 		return nil, err
 	}
-	r.Own, r.Look = own, c.Look
+	r.Own, r.Any, r.Look = own, plain, c.Look
 	settings.Fill(&r.Look, t.Settings)
 	return r, nil
 }

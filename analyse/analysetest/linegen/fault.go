@@ -3,6 +3,7 @@ package linegen
 import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
 
@@ -20,8 +21,8 @@ const (
 	NoRests
 	// Leaps: the line leaps where the chord changes, a fourth at least.
 	Leaps
-	// DimOnBeat: runs, arpeggios and goals stand on tones of the dim half that are none
-	// of the chord's.
+	// DimOnBeat: the line is runs and arpeggios, and they stand on tones of the dim half
+	// that are none of the chord's.
 	DimOnBeat
 )
 
@@ -30,13 +31,48 @@ func Faulty(t *changes.Timeline, view song.View, seed uint64, choruses int, faul
 	return newPlayer(t, view, seed, choruses, fault).line()
 }
 
+// Outlined returns the line with the notes in one bar of the form replaced, in every
+// chorus, by eighths up through the tones of a chord, whatever the chart says there. bar
+// counts from 1.
+func Outlined(t *changes.Timeline, notes []Note, bar int, chord tone.Set) (out []Note) {
+	from, to := t.Bars[bar-1].Start, t.Length
+	if bar < len(t.Bars) {
+		to = t.Bars[bar].Start
+	}
+	const eighth = timebase.Quarter / 2
+	chorus := int64(-1)
+	for _, n := range notes {
+		within := n.Tick % t.Length
+		if within < from || within >= to {
+			out = append(out, n)
+			continue
+		}
+		if n.Tick/t.Length == chorus {
+			continue
+		}
+		chorus = n.Tick / t.Length
+		key := near(chord, (lowest+highest)/2) - tone.Octave/2
+		for at := from; at < to; at += eighth {
+			key = next(chord, key, true)
+			out = append(out, Note{
+				Tick: chorus*t.Length + at, Length: eighth - eighth/restToBreak, Key: uint8(key), Velocity: softest + dynamics/2,
+				Role: Noise, Figure: n.Figure,
+			})
+		}
+	}
+	for i := 1; i < len(out); i++ {
+		out[i-1].Length = max(1, min(out[i-1].Length, out[i].Tick-out[i-1].Tick))
+	}
+	return out
+}
+
 // turned returns the place as somebody hears it who takes the dim half for home.
 func (c cell) turned() cell {
 	dim := c.scale &^ c.home &^ c.goals
 	if dim == 0 {
 		return c
 	}
-	c.home, c.goals = dim, dim
+	c.home = dim
 	return c
 }
 

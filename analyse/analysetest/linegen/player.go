@@ -139,7 +139,11 @@ func (p *player) figureAhead() bool {
 		p.push()
 		return true
 	}
-	switch p.random.IntN(10) {
+	kinds := 10
+	if p.fault == DimOnBeat {
+		kinds = 6 // runs and arpeggios
+	}
+	switch p.random.IntN(kinds) {
 	case 0, 1, 2:
 		p.run(4 + p.random.IntN(6))
 	case 3, 4, 5:

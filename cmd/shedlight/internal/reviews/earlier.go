@@ -33,7 +33,7 @@ func takesBefore(takePath, tuneID string) []notes {
 	}
 	var names []string
 	for _, e := range entries {
-		if name := e.Name(); strings.EqualFold(filepath.Ext(name), ".mid") && base(name) < base(filepath.Base(takePath)) {
+		if name := e.Name(); isMIDI(name) && base(name) < base(filepath.Base(takePath)) {
 			names = append(names, name)
 		}
 	}
@@ -53,6 +53,12 @@ func takesBefore(takePath, tuneID string) []notes {
 		}
 	}
 	return out
+}
+
+// isMIDI reports whether a file is one of MIDI by its name.
+func isMIDI(name string) bool {
+	ending := strings.ToLower(filepath.Ext(name))
+	return ending == ".mid" || ending == ".midi"
 }
 
 // base is the name of a take without its ending, so that the second take of a

@@ -37,8 +37,9 @@ type notes struct {
 	Notes      int64               `json:"notes"`
 	Unresolved int64               `json:"unresolved"` // without those that were meant
 	Suggested  []advise.Suggestion `json:"suggested"`
-	Met        []advise.Met        `json:"met,omitempty"` // told once, not with every take
-	Meant      []string            `json:"meant"`         // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
+	Noticed    []advise.Notice     `json:"noticed,omitempty"` // what the next take may bear out
+	Met        []advise.Met        `json:"met,omitempty"`     // told once, not with every take
+	Meant      []string            `json:"meant"`             // places: BAR, BAR:BEAT, CHORUS/BAR:BEAT
 
 	places []Place // Meant, read
 }

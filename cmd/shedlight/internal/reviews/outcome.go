@@ -32,7 +32,7 @@ func (o *Outcome) conclude(before []notes) {
 		o.Earlier.Takes++
 		o.Earlier.Notes += before[i].Notes
 		o.Earlier.Unresolved += before[i].Unresolved
-		past = append(past, advise.Shown{Suggested: before[i].Suggested, Met: before[i].Met})
+		past = append(past, advise.Shown{Suggested: before[i].Suggested, Noticed: before[i].Noticed, Met: before[i].Met})
 	}
 	o.Met = advise.WereMet(past, &o.Summary)
 	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
@@ -49,6 +49,7 @@ func (o *Outcome) Shown() *display.Outcome {
 // keep writes what later takes are held against.
 func (n *notes) keep(takePath string, o *Outcome) error {
 	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.Slips(), o.Suggestions, o.Met
+	n.Noticed = advise.Noticed(advise.Candidates(&o.Summary))
 	return n.write(takePath)
 }
 

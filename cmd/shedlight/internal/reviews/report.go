@@ -23,6 +23,7 @@ type Report struct {
 
 	Look settings.Look `json:"-"` // with what the take says filled in
 	Own  bool          `json:"-"` // one of our takes, under its own settings
+	Any  bool          `json:"-"` // a file that is no take of ours
 	Said []string      `json:"-"` // how its changes were read
 
 	id    string                     // of the tune: see tunes.Tune.ID
@@ -49,11 +50,14 @@ func Judge(file string, t *take.Take, over *tunes.Tune, lean bool) (*Report, err
 }
 
 // Recall takes what is kept beside the take into account, holds one of our own
-// takes against those before it, and keeps what came of it. That nothing can be
+// takes, or a file that is none, against those before it, and keeps what came of it. That nothing can be
 // kept is a failure only where something was to be marked; else what stands in
 // the way is said.
 func (r *Report) Recall(m Marks, say func(format string, args ...any)) error {
 	kept, err := readNotes(r.File)
+	if err == nil && kept != nil && kept.Tune != r.id && r.Any && len(kept.Meant) == 0 {
+		kept = nil // nobody marked anything, and a chart is easily mistaken
+	}
 	if err == nil && kept != nil && kept.Tune != r.id {
 		kept, err = nil, fmt.Errorf("%s: holds for another chart or view", notesPath(r.File))
 		if !m.Any() {
@@ -79,7 +83,7 @@ func (r *Report) Recall(m Marks, say func(format string, args ...any)) error {
 		return err
 	}
 	r.markMeant(kept.places)
-	compared := r.Own && r.id != "" && r.Notes >= leastNotes
+	compared := (r.Own || r.Any) && r.id != "" && r.Notes >= leastNotes
 	var before []notes
 	if compared {
 		before = takesBefore(r.File, r.id)
