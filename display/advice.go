@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shedlight/analyse/advise"
+	"shedlight/analyse/tone"
 )
 
 // suggestion says what to play, as a teacher says it, and in brackets what shows that it
@@ -30,7 +31,7 @@ func (s speller) task(a *advise.Suggestion) string {
 		if p.Chord == "" {
 			return "over " + s.centre(a.Centre) + ": " + s.names(p.Notes) + ", up and down, four times" + atTempo(p)
 		}
-		return s.symbol(p.Chord) + ", " + stretchOfBars(p.Bar, p.ToBar) + ": " + s.names(p.Notes) + " up" + s.into(p) + choruses
+		return s.symbol(p.Chord) + ", " + stretchOfBars(p.Bar, p.ToBar) + ": " + s.names(p.Notes) + s.into(p) + choruses
 	case advise.Hanging:
 		return fmt.Sprintf("end %s over %s with %s%s", spelledOut(p.Times, "phrase"), s.symbol(p.Chord), s.pairs(p), atTempo(p))
 	case advise.OnBeat:
@@ -84,7 +85,7 @@ func (s speller) evidence(a *advise.Suggestion) string {
 		return fmt.Sprintf("%s of the %s of its family%s", playedOf(a), count(a.Whole, "chord"), inChoruses(a))
 	}
 	out := "that chord"
-	if a.Name != "" {
+	if a.Name != "" && !strings.Contains(a.Name, "(no") { // nobody calls a chord by what it lacks
 		out = s.familyChord(a.Name)
 	}
 	return out + " never, the rest of its family " + times(a.Whole)
@@ -133,11 +134,17 @@ func (s speller) pairs(p *advise.Exercise) string {
 	return strings.Join(texts, " or ")
 }
 
+// into says where a line up goes: " up into D on 1", " up, then B on 1" where it falls.
 func (s speller) into(p *advise.Exercise) string {
 	if len(p.Then) == 0 {
-		return ", from beat 1"
+		return " up, from beat 1"
 	}
-	return " into " + s.names(p.Then) + " on 1"
+	last, _, _ := tone.CutName(p.Notes[len(p.Notes)-1])
+	goal, _, _ := tone.CutName(p.Then[0])
+	if up := tone.ClassOf(int(goal.Class()) - int(last.Class())); up <= tone.WholeStep {
+		return " up into " + s.names(p.Then) + " on 1"
+	}
+	return " up, then " + s.names(p.Then) + " on 1"
 }
 
 func (s speller) overBars(p *advise.Exercise) string {

@@ -42,6 +42,10 @@ func TestSuggestions(t *testing.T) {
 			Subject: advise.Subject{Kind: advise.Unresolved, Bar: 6, ToBar: 6, Chord: "A7"}, Part: 4, Whole: 20,
 			Play: advise.Exercise{Bar: 6, ToBar: 6, Chord: "A7", Notes: []string{"E", "G", "Bb", "C#"}, Then: []string{"D"}, Tempo: 100, Times: 4},
 		}},
+		{"Dm7, bar 3: D F A C up, then B on 1, four choruses at 100 (4 slips in 20 notes)", advise.Suggestion{
+			Subject: advise.Subject{Kind: advise.Unresolved, Bar: 3, ToBar: 3, Chord: "Dm7"}, Part: 4, Whole: 20,
+			Play: advise.Exercise{Bar: 3, ToBar: 3, Chord: "Dm7", Notes: []string{"D", "F", "A", "C"}, Then: []string{"B"}, Tempo: 100, Times: 4},
+		}},
 		{"A7, bar 6: E G Bb C# up into D on 1, four choruses (5 slips in 60 notes over dominant chords, bars 2, 4, 6)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, Part: 5, Whole: 60, Bars: []int{2, 4, 6},
 			Play: advise.Exercise{Bar: 6, ToBar: 6, Chord: "A7", Notes: []string{"E", "G", "Bb", "C#"}, Then: []string{"D"}, Times: 4},

@@ -430,12 +430,15 @@ func changed(o *Outcome, sp speller) block {
 	return block{heading: "Changed", rows: rows}
 }
 
+// suggestionRows is how many rows a suggestion takes at the most: it is never cut.
+const suggestionRows = 3
+
 // nextTime writes the suggestions.
 func nextTime(o *Outcome, sp speller) block {
 	var rows []string
 	for i := range o.Suggestions {
 		texts := strings.Fields(sp.suggestion(&o.Suggestions[i]))
-		rows = append(rows, said(fmt.Sprintf("%d. ", i+1), " ", 2, texts...)...)
+		rows = append(rows, said(fmt.Sprintf("%d. ", i+1), " ", suggestionRows, texts...)...)
 	}
 	return block{heading: "Next time", rows: rows, whole: true}
 }

@@ -13,13 +13,10 @@ const (
 	// leastChoruses is in how many choruses a line must be off over the same bars to be
 	// worth practising there, and in offPart of offWhole of them: once can be chance. The
 	// evidence of the choruses adds up, each being played anew, to what one span needs to
-	// claim; see fit.Claim. A whole take that claims is told at once.
+	// claim; see fit.Claim. So does that of a take and the one before, over a single
+	// chord. A whole take that claims is told at once.
 	leastChoruses     = 2
 	offPart, offWhole = 2, 3
-	// chordAgain is the evidence that is enough over a single chord, of a take and the one
-	// before together: which of the chords it may be is known from that one, so that ten
-	// to one will do.
-	chordAgain = 1
 	// nearest is by how many half steps a line over some bars is moved at most where no
 	// chorus alone claims it: further lies much that is played on purpose.
 	nearest = 2

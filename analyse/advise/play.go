@@ -14,8 +14,9 @@ import (
 //   - Over a dominant they are the third, the fifth, the seventh and the ninth: the flat
 //     ninth where it goes to a tonic a fourth up and its symbol names no other, so that
 //     they are the dim half of the tonic's scale. Over any other chord they are its own.
-//   - A line up through them goes on by step: a half step to the root of the next chord,
-//     else to its third or its fifth, else a whole step to its third, and so on.
+//   - A line up through them goes on by step: from the third of a dominant to the root,
+//     else by a half step to the third of the next chord, as the seventh of a minor
+//     seventh falls into it, else to its root or its fifth, else by a whole step.
 //   - What is to be mended is played at three quarters of the tempo, what is new at nine
 //     tenths, to the nearest ten, and never under forty.
 
@@ -88,6 +89,12 @@ func (o *over) named(tones []tone.Class) (names []string) {
 	return names
 }
 
+// way is a step from the last tone of a line to a degree of the next chord, in semitones.
+type way struct {
+	step   int
+	degree harmony.Degree
+}
+
 // into returns the four tones from that one up behind which the line steps on into the
 // next chord, and the tone it comes to; none where no step leads there.
 func (o *over) into() (line []tone.Class, goal tone.Name, ok bool) {
@@ -96,12 +103,11 @@ func (o *over) into() (line []tone.Class, goal tone.Name, ok bool) {
 		return line, goal, false
 	}
 	root, third, fifth, last := harmony.One, thirdOf(o.next), fifthOf(o.next), lastOf(o.next)
-	for _, to := range []struct {
-		step   int
-		degree harmony.Degree
-	}{
-		{1, root}, {1, third}, {1, fifth}, {1, last}, {2, third}, {2, fifth}, {2, root}, {2, last},
-	} {
+	ways := []way{{-1, third}, {1, third}, {1, root}, {1, fifth}, {-1, fifth}, {1, last}, {2, third}, {2, fifth}, {2, root}, {2, last}}
+	if kind := o.chord.Kind(); kind == harmony.KindDominant || kind == harmony.KindDiminished {
+		ways = slices.Insert(ways, 0, way{1, root})
+	}
+	for _, to := range ways {
 		if !o.next.Formula.Has(to.degree) {
 			continue
 		}

@@ -13,6 +13,7 @@ package advise
 import (
 	"slices"
 
+	"shedlight/analyse/fit"
 	"shedlight/analyse/harmony"
 )
 
@@ -153,7 +154,7 @@ func (s *Suggestion) borneOut(past []Shown) bool {
 	}
 	before := past[len(past)-1].Noticed
 	i := slices.IndexFunc(before, func(n Notice) bool { return n.Subject == s.Subject })
-	return i >= 0 && (s.Kind != HalfStep || before[i].Evidence+s.Evidence >= chordAgain)
+	return i >= 0 && (s.Kind != HalfStep || before[i].Evidence+s.Evidence >= fit.Claim)
 }
 
 // firsts picks the first of each kind, where it does not rest.
