@@ -12,7 +12,8 @@ import (
 // is wanted: "A7, bar 6: E G B♭ C♯ up into D on 1, four choruses at 100 (4 slips in
 // 20 notes)".
 func (s speller) suggestion(a *advise.Suggestion) string {
-	return s.task(a) + " (" + s.evidence(a) + ")"
+	task := s.task(a)
+	return strings.ToUpper(task[:1]) + task[1:] + " (" + s.evidence(a) + ")"
 }
 
 // task says what to play.
@@ -82,7 +83,7 @@ func (s speller) evidence(a *advise.Suggestion) string {
 		return fmt.Sprintf("rests %d %%, a phrase lasts %s", a.Rest, count(a.Part/a.Whole, "bar"))
 	}
 	if a.Step == 0 {
-		return fmt.Sprintf("%s of the %s of its family%s", playedOf(a), count(a.Whole, "chord"), inChoruses(a))
+		return fmt.Sprintf("%s of the %s of its family played%s", playedOf(a), count(a.Whole, "chord"), inChoruses(a))
 	}
 	out := "that chord"
 	if a.Name != "" && !strings.Contains(a.Name, "(no") { // nobody calls a chord by what it lacks

@@ -23,18 +23,18 @@ func TestSuggestions(t *testing.T) {
 		want string
 		of   advise.Suggestion
 	}{
-		{"bars 9-12, bass only: play just the roots and thirds, two choruses at 100 (one bar behind in 2 of 3 choruses)", advise.Suggestion{
+		{"Bars 9-12, bass only: play just the roots and thirds, two choruses at 100 (one bar behind in 2 of 3 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Elsewhere, Bar: 9, ToBar: 12, Move: -1}, Part: 2, Whole: 3,
 			Play: advise.Exercise{Bar: 9, ToBar: 12, Tempo: 100, Times: 2},
 		}},
-		{"the whole tune, bass only: play just the roots and thirds, two choruses (half a bar ahead)", advise.Suggestion{
+		{"The whole tune, bass only: play just the roots and thirds, two choruses (half a bar ahead)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Elsewhere, Move: 0.5}, Part: 1, Whole: 1, Play: advise.Exercise{Times: 2},
 		}},
-		{"bar 2, F7: A C Eb G down, from beat 1, four choruses at 100 (14 of 20 notes a half step high)", advise.Suggestion{
+		{"Bar 2, F7: A C Eb G down, from beat 1, four choruses at 100 (14 of 20 notes a half step high)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 2, ToBar: 2, Chord: "F7", HalfStep: -1}, Part: 14, Whole: 20,
 			Play: advise.Exercise{Bar: 2, ToBar: 2, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
 		}},
-		{"bars 5-8: only chord tones, down from beat 1, over F7 A C Eb G, four choruses at 100 (a half step low in 3 of 3 choruses)", advise.Suggestion{
+		{"Bars 5-8: only chord tones, down from beat 1, over F7 A C Eb G, four choruses at 100 (a half step low in 3 of 3 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 5, ToBar: 8, HalfStep: 1}, Part: 3, Whole: 3,
 			Play: advise.Exercise{Bar: 5, ToBar: 8, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
 		}},
@@ -50,11 +50,11 @@ func TestSuggestions(t *testing.T) {
 			Subject: advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, Part: 5, Whole: 60, Bars: []int{2, 4, 6},
 			Play: advise.Exercise{Bar: 6, ToBar: 6, Chord: "A7", Notes: []string{"E", "G", "Bb", "C#"}, Then: []string{"D"}, Times: 4},
 		}},
-		{"over C minor: C D Eb F G Ab A B, up and down, four times (5 slips in 60 notes)", advise.Suggestion{
+		{"Over C minor: C D Eb F G Ab A B, up and down, four times (5 slips in 60 notes)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Unresolved, Centre: "C minor"}, Part: 5, Whole: 60,
 			Play: advise.Exercise{Notes: []string{"C", "D", "Eb", "F", "G", "Ab", "A", "B"}, Times: 4},
 		}},
-		{"end four phrases over C6 with F-E or Ab-G at 100 (left hanging over major chords 5 times in 15 phrases)", advise.Suggestion{
+		{"End four phrases over C6 with F-E or Ab-G at 100 (left hanging over major chords 5 times in 15 phrases)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Hanging, ChordKind: "major"}, Part: 5, Whole: 15,
 			Play: advise.Exercise{Chord: "C6", Notes: []string{"F", "Ab"}, Then: []string{"E", "G"}, Tempo: 100, Times: 4},
 		}},
@@ -62,26 +62,26 @@ func TestSuggestions(t *testing.T) {
 			Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "dominant"}, Part: 17, Whole: 20, Bars: []int{4, 8},
 			Play: advise.Exercise{Chord: "G7", Notes: []string{"B", "D", "F", "Ab"}, Tempo: 100, Times: 4},
 		}},
-		{"over C6: C E G A, C on the beat, four times (3 of 20 on the beat are chord tones over major chords)", advise.Suggestion{
+		{"Over C6: C E G A, C on the beat, four times (3 of 20 on the beat are chord tones over major chords)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.OnBeat, ChordKind: "major"}, Part: 17, Whole: 20,
 			Play: advise.Exercise{Chord: "C6", Notes: []string{"C", "E", "G", "A"}, Times: 4},
 		}},
-		{"bar 4 to 5: cross by step into the 3rd, as F-E, eight times at 100, then a chorus (dominant to major: 5 of 6 changes by a leap)", advise.Suggestion{
+		{"Bar 4 to 5: cross by step into the 3rd, as F-E, eight times at 100, then a chorus (dominant to major: 5 of 6 changes by a leap)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Crossing, ChordKind: "dominant", ToKind: "major"}, Part: 5, Whole: 6,
 			Play: advise.Exercise{Bar: 4, ToBar: 5, Chord: "G7", Next: "C6", Notes: []string{"F"}, Then: []string{"E"}, Tempo: 100, Times: 8},
 		}},
-		{"two bars playing, two resting, three choruses at 100 (rests 4 %, a phrase lasts 9 bars)", advise.Suggestion{
+		{"Two bars playing, two resting, three choruses at 100 (rests 4 %, a phrase lasts 9 bars)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Rests}, Part: 46, Whole: 5, Rest: 4, Play: advise.Exercise{Tempo: 100, Times: 3},
 		}},
 		{"D F Ab C, then C E G B, over bars 1-2, from beat 1, four choruses at 120 (Dm7b5 never, the rest of its family 24 times)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Untouched, Family: "Cmaj7", Step: 2, Name: "Dm7b5"}, Part: 24, Whole: 24,
 			Play: advise.Exercise{Bar: 1, ToBar: 2, Notes: []string{"D", "F", "Ab", "C"}, Then: []string{"C", "E", "G", "B"}, Tempo: 120, Times: 4},
 		}},
-		{"C E G B, then D F Ab C, from beat 1, four choruses (3 of the 8 chords of its family in 4 choruses)", advise.Suggestion{
+		{"C E G B, then D F Ab C, from beat 1, four choruses (3 of the 8 chords of its family played in 4 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Untouched, Family: "Cmaj7"}, Part: 5, Whole: 8, Choruses: 4,
 			Play: advise.Exercise{Notes: []string{"C", "E", "G", "B"}, Then: []string{"D", "F", "Ab", "C"}, Times: 4},
 		}},
-		{"the C6 family, four choruses (none of the 2 chords of its family)", advise.Suggestion{
+		{"The C6 family, four choruses (none of the 2 chords of its family played)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Untouched, Family: "C6"}, Part: 2, Whole: 2, Play: advise.Exercise{Times: 4},
 		}},
 	} {
