@@ -51,6 +51,3 @@ func (o *over) toTonic() bool {
 	up := tone.ClassOf(int(o.next.Root.Class()) - int(o.chord.Root.Class()))
 	return up == fourth && o.next.Kind() != harmony.KindDominant
 }
-
-// has reports whether a note lies in the bars of a chord.
-func (o *over) has(bar int) bool { return o.Bar <= bar && bar <= o.ToBar }

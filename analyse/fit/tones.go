@@ -13,8 +13,8 @@ type Tones struct{ on, off [classes]int64 } // the beat
 
 // Add takes a note at a beat of its bar, as a finding tells it.
 func (t *Tones) Add(class tone.Class, beat float64) {
-	const early, late = 0.9, 0.2 // as in locate
-	if part := beat - math.Floor(beat); late < part && part < early {
+	const whole, early, late = 1000, 900, 200 // as in locate
+	if part := int64(math.Round(beat*whole)) % whole; late < part && part < early {
 		t.off[class]++
 	} else {
 		t.on[class]++
