@@ -7,33 +7,38 @@ import (
 	"shedlight/analyse/song"
 )
 
-// phrase tells a phrase in a line: "landed on the 3rd in bar 6; 1 note outside". The
-// bar is the one it ends in.
+// phrase tells a phrase in a line: "landed on the 3rd, bar 6; 1 note outside". The bar
+// is the one it ends in.
 func (s speller) phrase(p *phrase.Phrase) string {
-	where := ""
+	return s.landing(p) + ", " + inBar(p)
+}
+
+// inBar says in which bar a phrase ended and how it lay on the scale: "bar 6; 1 note
+// outside".
+func inBar(p *phrase.Phrase) string {
+	text := outsideOf(p)
 	if p.End.Bar > 0 {
-		where = fmt.Sprintf(" in bar %d", p.End.Bar)
+		text = fmt.Sprintf("bar %d; %s", p.End.Bar, text)
 	}
-	text := s.landing(p, where) + "; " + outsideOf(p)
 	if p.Open > 0 {
 		text += fmt.Sprintf(", %d too soon to tell", p.Open)
 	}
 	return text
 }
 
-// landing says what a phrase ended on, and where.
-func (s speller) landing(p *phrase.Phrase, where string) string {
+// landing says what a phrase ended on.
+func (s speller) landing(p *phrase.Phrase) string {
 	switch {
 	case p.Landing == phrase.LandedOnChord:
-		return "landed on " + s.degreeWords(p.End.ChordDegree) + where
+		return "landed on " + s.degreeWords(p.End.ChordDegree)
 	case p.Landing == phrase.EndedAtRest:
-		return "ended on " + s.degreeWords(p.End.ChordDegree) + where
+		return "ended on " + s.degreeWords(p.End.ChordDegree)
 	case p.Landing == phrase.LeftHanging && p.End.Half == song.Outside:
-		return "ended outside, on " + s.name(p.End.Name) + where
+		return "ended outside, on " + s.name(p.End.Name)
 	case p.Landing == phrase.LeftHanging && p.End.Wants != "":
-		return fmt.Sprintf("%s held over %s%s: it wants %s", s.name(p.End.Name), s.symbol(p.End.Chord), where, s.name(p.End.Wants))
+		return fmt.Sprintf("%s held over %s: it wants %s", s.name(p.End.Name), s.symbol(p.End.Chord), s.name(p.End.Wants))
 	}
-	return "ended on " + s.name(p.End.Name) + where
+	return "ended on " + s.name(p.End.Name)
 }
 
 // landed is the shortest form of landing: "on the 3rd", "F > E".

@@ -37,7 +37,7 @@ func (p *painter) says(f *Frame) saying {
 	case !s.InPhrase && s.Phrase.Number > 0:
 		sentence := p.speller.phrase(&s.Phrase)
 		return saying{
-			large: []string{unicode.landing(&s.Phrase, ""), unicode.landed(&s.Phrase)}, sentence: sentence,
+			large: []string{unicode.landing(&s.Phrase), unicode.landed(&s.Phrase)}, sentence: sentence,
 			told: s.Phrase.Landing != phrase.LeftHanging,
 			rest: p.speller.figuresIn(&s.Phrase, p.right()-p.margin()-width(sentence)-gap),
 		}

@@ -190,7 +190,7 @@ func goodPhrase(s *analyse.Summary, sp speller) []telling {
 	if p.Start.Bar > 0 {
 		where = " in " + barsOfPhrase(p, s.Choruses)
 	}
-	told := []telling{sentence(fmt.Sprintf("a good phrase%s: %s, %s", where, count(int64(p.Notes), "note"), sp.landing(p, "")))}
+	told := []telling{sentence(fmt.Sprintf("a good phrase%s: %s, %s", where, count(int64(p.Notes), "note"), sp.landing(p)))}
 	made := sp.madeOf("made of: ", p)
 	if len(made.texts) == 0 {
 		return told

@@ -338,16 +338,16 @@ func TestLiveLine(t *testing.T) {
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
 	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
-	require.Equal(t, "landed on the 3rd in bar 6; 1 note outside", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
 	f.Snapshot.Phrase.Open = 1
-	require.Equal(t, "landed on the 3rd in bar 6; 1 note outside, 1 too soon to tell", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside, 1 too soon to tell", line(f))
 	f.Snapshot.Phrase.Open = 0
 	f.Snapshot.InPhrase = true
 	require.Empty(t, line(f))
 	f.Status.Quiet = true
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
-	require.Equal(t, "landed on the 3rd in bar 6; 1 note outside", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
 }
 
 // A tone that stays open at the end of a phrase says where it wants to go; one
@@ -362,11 +362,11 @@ func TestHowAPhraseEnded(t *testing.T) {
 		p    *phrase.Phrase
 		want string
 	}{
-		{end(phrase.LandedOnChord, song.Outside, "b9"), "landed on the ♭9 in bar 2; 1 note outside"},
-		{end(phrase.EndedAtRest, song.Home, "6"), "ended on the 6th in bar 2; 1 note outside"},
-		{hanging, "E♭ held over G6 in bar 2: it wants D; 1 note outside"},
-		{end(phrase.LeftHanging, song.Outside, "b3"), "ended outside, on E♭ in bar 2; 1 note outside"},
-		{end(phrase.NoLanding, song.NoPlace, ""), "ended on E♭ in bar 2; 1 note outside"},
+		{end(phrase.LandedOnChord, song.Outside, "b9"), "landed on the ♭9, bar 2; 1 note outside"},
+		{end(phrase.EndedAtRest, song.Home, "6"), "ended on the 6th, bar 2; 1 note outside"},
+		{hanging, "E♭ held over G6: it wants D, bar 2; 1 note outside"},
+		{end(phrase.LeftHanging, song.Outside, "b3"), "ended outside, on E♭, bar 2; 1 note outside"},
+		{end(phrase.NoLanding, song.NoPlace, ""), "ended on E♭, bar 2; 1 note outside"},
 	} {
 		sp := newSpeller(Options{Written: tone.InBFlat})
 		require.Equal(t, test.want, sp.phrase(test.p))

@@ -29,7 +29,7 @@ func markRows(r *Review, sp speller) []string {
 			continue
 		}
 		p := &r.Phrases[at]
-		told := []string{count(int64(p.Notes), "note"), sp.landing(p, "")}
+		told := []string{count(int64(p.Notes), "note"), sp.landing(p)}
 		if p.Start.Bar > 0 {
 			told = append([]string{barsOfPhrase(p, r.Choruses)}, told...)
 		}

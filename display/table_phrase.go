@@ -24,7 +24,7 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		}
 		out = append(out, tableRow{
 			name: name, notes: int64(p.Notes), outside: int64(p.Outside), slips: int64(p.Slips()),
-			more: append([]string{sp.landing(p, "")}, phraseWent(&r.Summary, p.First)...), below: sp.toldWhole(p),
+			more: append([]string{sp.landing(p)}, phraseWent(&r.Summary, p.First)...), below: sp.toldWhole(p),
 		})
 	}
 	return out
