@@ -167,7 +167,7 @@ func TestSummary(t *testing.T) {
 	golden(t, "summary-ascii-bb.txt", b.String())
 }
 
-func onOnePage(t *testing.T, text string) {
+func onOnePage(t require.TestingT, text string) {
 	rows := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
 	require.LessOrEqual(t, len(rows), pageRows)
 	for _, row := range rows {
