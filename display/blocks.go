@@ -36,8 +36,9 @@ type list struct {
 	label, between string
 	hang           int // by how much rows below the first are set in
 	texts          []string
-	stands         []int // for how many things each text stands; nil: for one
-	behind         int   // so many more are there than the texts tell
+	stands         []int  // for how many things each text stands; nil: for one
+	behind         int    // so many more are there than the texts tell
+	noun           string // what they are, in "and 2 more places"; empty for "and 2 more"
 }
 
 // sentence tells a sentence, on as many rows as it takes.
@@ -47,13 +48,13 @@ func sentence(text string) telling { return telling{rows: wrapWords("", text, be
 // below its texts; below a longer label they are set in by hangLess.
 const hangMost, hangLess = 16, 3
 
-// listed tells texts after a label on so many rows at the most; nothing where there
-// are none.
-func listed(label, between string, rows int, texts ...string) []telling {
+// listed tells texts after a label on so many rows at the most, as things of some kind;
+// nothing where there are none.
+func listed(label, between, noun string, rows int, texts ...string) []telling {
 	if len(texts) == 0 {
 		return nil
 	}
-	l := list{label: label, between: between, hang: width(label), texts: texts}
+	l := list{label: label, between: between, noun: noun, hang: width(label), texts: texts}
 	if l.hang > hangMost {
 		l.hang = hangLess
 	}
@@ -150,7 +151,10 @@ func (l list) on(rows, cells int) (out []string) {
 	for n := len(l.texts); ; n-- {
 		texts := l.texts[:n:n]
 		if more > 0 {
-			texts = append(texts, fmt.Sprintf("and %d more", more))
+			texts = append(texts, l.andMore(more))
+		}
+		if n == 0 && l.noun == others && l.label != "" {
+			return []string{strings.TrimSuffix(l.label, ": ")} // no room for any
 		}
 		if out = l.flow(texts, cells); len(out) <= rows || n == 0 {
 			return out[:min(len(out), rows)]
@@ -159,6 +163,20 @@ func (l list) on(rows, cells int) (out []string) {
 			more += l.stands[n-1] - 1
 		}
 	}
+}
+
+// others is the noun of a list whose texts are counts of kinds: how many kinds more there
+// are would be taken for another count.
+const others = "others"
+
+func (l list) andMore(n int) string {
+	switch l.noun {
+	case "":
+		return fmt.Sprintf("and %d more", n)
+	case others:
+		return "and others"
+	}
+	return "and " + count(int64(n), "more "+l.noun)
 }
 
 func (l list) flow(texts []string, cells int) []string {

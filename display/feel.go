@@ -46,7 +46,7 @@ func timeFeel(s *analyse.Summary) []telling {
 	if place, at := otherwise(f); place != "" {
 		texts = append(texts, offBeat(at.OffsetMS)+" in "+place)
 	}
-	return listed("", ", ", 2, texts...)
+	return listed("", ", ", "", 2, texts...)
 }
 
 // offBeat says how far from the beat: "10 ms behind".

@@ -42,11 +42,13 @@ func movedBy(bars float64, semitones int) string {
 
 // barsOf names the bars of a verdict: "bars 9-12", "bar 4", "bars 46-5" where the form
 // begins again within them.
-func barsOf(v *fit.Verdict) string {
-	if last := v.LastBar(); last < v.FromBar {
-		return fmt.Sprintf("bars %d-%d", v.FromBar, last)
+func barsOf(v *fit.Verdict) string { return barsFromTo(v.FromBar, v.LastBar()) }
+
+func barsFromTo(from, to int) string {
+	if to < from {
+		return fmt.Sprintf("bars %d-%d", from, to)
 	}
-	return stretchOfBars(v.FromBar, v.LastBar())
+	return stretchOfBars(from, to)
 }
 
 // youAre is what a player is told in a rest: "Bars 9-12: you are one bar behind."
@@ -132,7 +134,7 @@ func went(s *analyse.Summary) []telling {
 			texts = append(texts, "every chorus went "+how)
 		}
 	}
-	return listed("", ", ", 2, texts...)
+	return listed("", ", ", "", 2, texts...)
 }
 
 // chorusList names choruses that are in order: "chorus 4", "choruses 1-3 and 5".

@@ -193,5 +193,5 @@ func habitRow(s *analyse.Summary, sp speller) []telling {
 	}
 	add("start on", p.Starts.Beats, beatWords)
 	add("end on", p.Ends.ChordDegrees, sp.degreeWords)
-	return spared(listed("", "; ", 1, texts...), 0)
+	return spared(listed("", "; ", "", 1, texts...), 0)
 }

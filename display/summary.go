@@ -96,7 +96,7 @@ func played(o *Outcome, sp speller) block {
 			figures = append(figures, count(one.n, one.word))
 		}
 	}
-	told = append(told, listed("", ", ", 1, figures...)...)
+	told = append(told, listed("", ", ", others, 1, figures...)...)
 	tell(o.Unsplit && (s.SplitFound > 0 || s.Phrases.Struck >= splitLeast), "--split "+splitName(s.SplitFound)+" keeps the left hand apart from the melody")
 	told = append(append(told, phrasing(s)...), timeFeel(s)...)
 	if s.Notes >= enoughNotes {
@@ -175,7 +175,7 @@ func phrasing(s *analyse.Summary) []telling {
 	if s.Feel.Counted {
 		texts = append(texts, fmt.Sprintf("%.1f notes a bar", perBar(s)))
 	}
-	return listed("", ", ", 2, texts...)
+	return listed("", ", ", "", 2, texts...)
 }
 
 // goodPhrase shows a good phrase, by the places or the number that the table of
@@ -248,7 +248,7 @@ func groups(s *analyse.Summary, sp speller) (told []telling) {
 			lay = append(lay, of(one.word, one.n))
 		}
 	}
-	told = listed("", ", ", 2, lay...)
+	told = listed("", ", ", "", 2, lay...)
 	for _, one := range []struct {
 		word string
 		n    int64
@@ -259,7 +259,7 @@ func groups(s *analyse.Summary, sp speller) (told []telling) {
 		{of("colour", g.Colour) + ", nothing to mend", g.Colour, colours(s, sp)},
 	} {
 		if one.n > 0 && len(one.of) > 0 {
-			told = append(told, spared(listed(one.word+": ", ", ", 2, one.of...), 1)...)
+			told = append(told, spared(listed(one.word+": ", ", ", others, 2, one.of...), 1)...)
 		}
 	}
 	return told
@@ -321,7 +321,7 @@ func beats(s *analyse.Summary, sp speller) []telling {
 	if !s.Feel.WithBeat {
 		return nil
 	}
-	return spared(listed("chord tones on the beat: ", ", ", 2, texts...), 1)
+	return spared(listed("chord tones on the beat: ", ", ", others, 2, texts...), 1)
 }
 
 // craft says what was done about the beat, and what was left hanging: both are
@@ -366,7 +366,7 @@ func hearings(s *analyse.Summary, sp speller) []telling {
 	for _, h := range s.HeardCentres {
 		texts = append(texts, fmt.Sprintf("%s from note %d", sp.centre(h.Centre), h.From+1))
 	}
-	return listed("centre heard: ", ", ", 1, texts...)
+	return listed("centre heard: ", ", ", "", 1, texts...)
 }
 
 // slipRows is how many rows tell where it slipped over which chord, the last of
@@ -399,7 +399,7 @@ func slipped(o *Outcome, sp speller) block {
 func slips(o *Outcome, sp speller) []telling {
 	s := &o.Summary
 	n := s.Slips()
-	told := listed("against the chord: ", "; ", 2, fights(s, sp)...)
+	told := listed("against the chord: ", "; ", "", 2, fights(s, sp)...)
 	total := fmt.Sprintf("%s in %s", count(n, "slip"), count(s.Notes, "note"))
 	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Slips() == 0 })
 	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Slips(), a.Slips()) })
@@ -410,7 +410,7 @@ func slips(o *Outcome, sp speller) []telling {
 	names := sp.slips(o.SlipNames[0], n)
 	switch {
 	case len(s.Centres) > 1:
-		told = append(told, listed(total+": ", ", ", 1, texts...)...)
+		told = append(told, listed(total+": ", ", ", others, 1, texts...)...)
 	case len(s.ChordsDetail) == 0 && names != "":
 		told = append(told, sentence(total+": "+names))
 	default:
@@ -428,7 +428,7 @@ func slips(o *Outcome, sp speller) []telling {
 			chords = append(chords, met{word: text + of, n: c.Slips()})
 		}
 	}
-	over := listed("", "; ", slipRows, mostFirst(chords, "%s%s", func(int64) string { return "" })...)
+	over := listed("", "; ", "place", slipRows, mostFirst(chords, "%s%s", func(int64) string { return "" })...)
 	return append(told, spared(over, slipRows-1)...)
 }
 
@@ -486,7 +486,7 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 			texts = append(texts, f.text(sp))
 		}
 	}
-	return block{heading: "Never used", told: listed("", "; ", 2, texts...)}
+	return block{heading: "Never used", told: listed("", "; ", "family", 2, texts...)}
 }
 
 // changed says how it went from the first chorus to the last, and against the
@@ -504,7 +504,7 @@ func changed(o *Outcome, sp speller) block {
 		told = append(told, sentence(fmt.Sprintf("since %s: slips %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes))))
 	}
-	told = append(told, listed("met: ", "; ", 2, sp.met(o.Met)...)...)
+	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {
 		told = append(told, sentence(choruses(o.ChorusesDetail)))
 	}

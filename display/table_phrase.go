@@ -20,7 +20,7 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		p := &r.Phrases[i]
 		name := fmt.Sprint(p.Number)
 		if p.Start.Bar > 0 {
-			name += ": " + barsOfPhrase(p, r.Choruses)
+			name += fmt.Sprintf(": chorus %d, %s", p.Start.Chorus, barsFromTo(p.Start.Bar, p.End.Bar))
 		}
 		out = append(out, tableRow{
 			name: name, notes: int64(p.Notes), outside: int64(p.Outside), slips: int64(p.Slips()),

@@ -11,6 +11,8 @@ func count(n int64, word string) string {
 	case n == 1:
 	case strings.HasSuffix(word, "s"), strings.HasSuffix(word, "ch"):
 		word += "es"
+	case strings.HasSuffix(word, "y"):
+		word = strings.TrimSuffix(word, "y") + "ies"
 	default:
 		word += "s"
 	}
