@@ -254,8 +254,8 @@ func groups(s *analyse.Summary, sp speller) (told []telling) {
 		n    int64
 		of   []string
 	}{
-		{of("on its way", g.Way), g.Way, fateCounts(s, fate.Ornament, fate.Enclosure, fate.DoubleChromatic, fate.Passing, fate.Neighbour, fate.Approach)},
-		{of("edge of the change", g.Change), g.Change, fateCounts(s, fate.Push, fate.Late, fate.Pedal)},
+		{of("on its way", g.Way), g.Way, fateCounts(s, analyse.OnWay)},
+		{of("edge of the change", g.Change), g.Change, fateCounts(s, analyse.AtChange)},
 		{of("colour", g.Colour) + ", nothing to mend", g.Colour, colours(s, sp)},
 	} {
 		if one.n > 0 && len(one.of) > 0 {
@@ -296,11 +296,13 @@ func colours(s *analyse.Summary, sp speller) []string {
 	return mostFirst(all, "%s (%s)", times)
 }
 
-// fateCounts lists how often outside notes met some fates.
-func fateCounts(s *analyse.Summary, fates ...fate.Fate) []string {
+// fateCounts lists how often outside notes met the fates of a group.
+func fateCounts(s *analyse.Summary, group analyse.Group) []string {
 	var all []met
-	for _, f := range fates {
-		all = append(all, met{fateWord(f, ""), s.Fate[f.String()]})
+	for f := fate.Glitch; f <= fate.Unresolved; f++ {
+		if its, ok := analyse.GroupOf(f); ok && its == group {
+			all = append(all, met{fateWord(f, ""), s.Fate[f.String()]})
+		}
 	}
 	return mostFirst(all, "%s %s", func(n int64) string { return fmt.Sprint(n) })
 }
