@@ -344,20 +344,24 @@ func craft(s *analyse.Summary, sp speller) (told []telling) {
 
 // leftHanging says how often a tone was left hanging, and which most often.
 func (s speller) leftHanging(h *phrase.Hanging) string {
-	text := "left hanging " + times(h.Held+h.PhraseEnd)
+	all := h.Held + h.PhraseEnd
+	text := "left hanging " + times(all)
 	switch {
-	case h.Held == 0:
+	case h.PhraseEnd == 0:
+	case all == 1:
 		text += ", at the end of a phrase"
-	case h.PhraseEnd > 0:
-		text += fmt.Sprintf(", %d at the end of a phrase", h.PhraseEnd)
+	case h.Held == 0:
+		text += ", at phrase ends"
+	default:
+		text += fmt.Sprintf(", %d at phrase ends", h.PhraseEnd)
 	}
 	if len(h.Over) == 0 {
 		return text
 	}
 	o := &h.Over[0]
 	text += fmt.Sprintf(": %s over %s wants %s", s.name(o.Name), s.symbol(o.Chord), s.name(o.Wants))
-	if len(h.Over) > 1 && o.Times > 1 {
-		text += " (" + times(o.Times) + ")"
+	if len(h.Over) > 1 {
+		text += ", and others"
 	}
 	return text
 }
