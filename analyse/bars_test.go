@@ -19,42 +19,40 @@ import (
 )
 
 // Thirty bars labelled by hand before the program heard them: testdata/bars says how
-// they are written. How many of the figures are found from their first note to their
-// last, and how many are called what a player calls them, may only rise.
+// they are written. What of it is not found from its first note to its last, or not
+// called what a player calls it, and what is told beside it, stands here word for word:
+// none may come that is not among them, and one that is found goes from the list.
+//
+// The first is a known wrong answer, an arpeggio over a change: the last note of C A F D is
+// over G7, and A F D is told, as of a chord of both. The cell and the enclosure are there
+// to be heard; whoever wrote the labels left them out.
 func TestThirtyBars(t *testing.T) {
-	var all, found, named, said, phrases, right, ended int
+	var figures, phrases int
+	missed, beside := []string{}, []string{}
 	for _, p := range readPassages(t, "../testdata/bars/thirty.txt") {
-		figures, played := p.play(t)
-		said += len(figures)
+		said, played := p.play(t)
+		figures, phrases = figures+len(p.figures), phrases+len(p.phrases)
 		for span, name := range p.figures {
-			all++
-			got, ok := figures[span]
-			if ok {
-				found++
-			}
-			if got == name {
-				named++
-			} else {
-				t.Logf("%s, %s: %s; said %q", p.name, span, name, got)
+			if said[span] != name {
+				missed = append(missed, fmt.Sprintf("%s, %s: %s", p.name, span, name))
 			}
 		}
-		for span, name := range figures {
-			if p.figures[span] == "" {
-				t.Logf("%s, %s: nothing; said %q", p.name, span, name)
+		for span, name := range said {
+			if p.figures[span] != name {
+				beside = append(beside, fmt.Sprintf("%s, %s: %s", p.name, span, name))
 			}
 		}
-		ended += len(played)
-		for _, span := range p.phrases {
-			phrases++
-			if slices.Contains(played, span) {
-				right++
-			} else {
-				t.Logf("%s: phrase %s; said %v", p.name, span, played)
-			}
-		}
+		require.ElementsMatch(t, p.phrases, played, p.name)
 	}
-	t.Logf("figures: %d of %d found, %d named as labelled, %d said; phrases: %d of %d, %d said", found, all, named, said, right, phrases, ended)
-	require.Equal(t, [2]int{37, 14}, [2]int{all, phrases})
+	require.Equal(t, [2]int{37, 14}, [2]int{figures, phrases})
+	require.ElementsMatch(t, []string{
+		"The towpath, 3:3.5 to 4:1: arpeggio down of Dm7",
+	}, missed)
+	require.ElementsMatch(t, []string{
+		"The towpath, 3:4 to 4:1: arpeggio down of Bm7b5",
+		"Lamp room, 4:1 to 4:2.5: cell 5-3-2-1 of Bb7",
+		"Lamp room, 4:4 to 5:1: enclosure of G",
+	}, beside)
 }
 
 // passage is some bars with what is in them.

@@ -36,9 +36,9 @@ const (
 	Groups                // how many there are
 )
 
-// groupOf is the group of an outside note that is no tone of the written chord; ok is
-// false for a glitch.
-func groupOf(f fate.Fate) (g Group, ok bool) {
+// GroupOf is the group of an outside note that is no tone of the written chord, by what
+// became of it; ok is false for a glitch.
+func GroupOf(f fate.Fate) (g Group, ok bool) {
 	switch f {
 	case fate.Glitch:
 		return 0, false
@@ -313,7 +313,7 @@ func (c *counts) struck() { c.Now().chords++ }
 func (c *counts) settled(rows *song.Rows, v fate.Verdict) {
 	s := c.sheetOf(rows)
 	s.Fates[v.Fate]++
-	if group, ok := groupOf(v.Fate); ok && v.Fate != fate.Written { // a chord tone is in its group
+	if group, ok := GroupOf(v.Fate); ok && v.Fate != fate.Written { // a chord tone is in its group
 		s.Groups[group]++
 	}
 	switch v.Fate {

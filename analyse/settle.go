@@ -17,7 +17,7 @@ func (a *Analyser) settle(n int64, rows *song.Rows, v fate.Verdict) {
 func (a *Analyser) settleOpen(o *fate.Open, v fate.Verdict) {
 	a.settle(o.N, &o.Rows, v)
 	if o.Against() && v.Fate != fate.Unresolved { // else it is a slip already
-		group, _ := groupOf(v.Fate)
+		group, _ := GroupOf(v.Fate)
 		a.countFought(o, group)
 	}
 	if o.Voice == fate.Melody {

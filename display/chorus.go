@@ -2,7 +2,6 @@ package display
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"shedlight/analyse"
@@ -103,27 +102,26 @@ func chorusAgainst(before, after *analyse.ChorusCount) string {
 		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
 }
 
+// fromTo says how a share went: "from 4 % to 1 %", "still 4 %".
 func fromTo(part, whole, partNow, wholeNow int64) string {
-	return share(part, whole) + " -> " + share(partNow, wholeNow)
+	before, now := share(part, whole), share(partNow, wholeNow)
+	if before == now {
+		return "still " + now
+	}
+	return "from " + before + " to " + now
 }
 
-// choruses lists the slips of each chorus, the last ones if there
-// are too many for a row.
+// choruses lists the slips of each chorus, or of the last ones if there are too many
+// for a row.
 func choruses(all []analyse.ChorusCount) string {
-	label := "slips by chorus:"
 	var texts []string
-	used := labelCells + len(label) + len(" "+ellipsis)
-	for i := len(all) - 1; i >= 0; i-- {
-		text := fmt.Sprintf(" %d: %d", all[i].Chorus, all[i].Slips())
-		if i > 0 {
-			text = "," + text
-		}
-		if used += len(text); used > pageWidth {
-			texts = append(texts, " "+ellipsis)
-			break
-		}
-		texts = append(texts, text)
+	for i := range all {
+		texts = append(texts, fmt.Sprint(all[i].Slips()))
 	}
-	slices.Reverse(texts)
-	return label + strings.Join(texts, "")
+	label := "slips by chorus: "
+	for width(label)+width(strings.Join(texts, ", ")) > besides {
+		texts = texts[1:]
+		label = fmt.Sprintf("slips in the last %s: ", count(int64(len(texts)), "chorus"))
+	}
+	return label + strings.Join(texts, ", ")
 }

@@ -36,6 +36,7 @@ func ExampleWriteSummary() {
 		Title: "Two Bridges", Notes: 40, Seconds: 61, View: song.KeyView, ChordTones: 22,
 		Place:        song.PlaceCounts{Home: 24, Dim: 12, Outside: 4},
 		Fate:         map[string]int64{"passing": 3, "unresolved": 1},
+		Groups:       analyse.GroupCounts{Chord: 22, Scale: 14, Way: 3, Slip: 1},
 		Centres:      []analyse.CentreCount{{Centre: "Bb major", Tally: analyse.Tally{Notes: 40, Outside: 4, Unresolved: 1}}},
 		ChordsDetail: []analyse.ChordCount{{Bar: 13, ToBar: 14, Symbol: "C7", Tally: analyse.Tally{Notes: 9, Outside: 3, Unresolved: 1}}},
 	}}, display.Options{ASCII: true})
@@ -44,9 +45,10 @@ func ExampleWriteSummary() {
 	//
 	// Played      40 notes in 1:01
 	//
-	// Fitted      over one key: six 24, dim 12, outside 4
-	//             outside notes: passing 3, slip 1
+	// Fitted      on the chord 22 (55 %), in the scale 14 (35 %), slips 1 (3 %)
+	//             on its way 3 (8 %): passing 3
+	//             by the key's scale: six 24, dim 12, outside 4
 	//
 	// Slipped     1 slip in 40 notes
-	//             bars 13-14, over C7: 1 of 9
+	//             bars 13-14, over C7: 1 of 9 notes
 }

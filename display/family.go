@@ -43,9 +43,8 @@ func WriteFamily(w io.Writer, sheet FamilySheet, o Options) error {
 	there := speller{ascii: o.ASCII} // writes what has been moved
 	cells := o.width()
 	out := familyHead(sheet, moved, sp, cells)
-	names, column := make([]StepNames, len(moved.Steps)), leastName
-	for i, st := range moved.Steps {
-		names[i] = NameStep(st, moved.Scale, sp.chord(sheet.Chord))
+	names, column := NameFamily(moved, sp.chord(sheet.Chord)), leastName
+	for i := range names {
 		if names[i].Said.Chord.None() { // what is lacking may stand out of the column
 			column = max(column, width(names[i].first(there)))
 		}

@@ -156,9 +156,11 @@ func TestSymbolsAsTheyStand(t *testing.T) {
 // The dim half is spelled from the scale, whichever tone it is named by: no Ab
 // between G sharps (common practice).
 func TestDimHalfKeepsTheScaleSpelling(t *testing.T) {
-	for _, st := range sheetOf(t, "A6", harmony.Close).Family.Steps {
+	family := sheetOf(t, "A6", harmony.Close).Family
+	names := NameFamily(family, harmony.Chord{})
+	for i, st := range family.Steps {
 		if st.Half == harmony.DimHalf {
-			require.Contains(t, NameStep(st, harmony.NewScale(harmony.MajorSixth, tone.Name{Letter: 5}), harmony.Chord{}).Tones, tone.Name{Letter: 4, Alter: 1})
+			require.Contains(t, names[i].Tones, tone.Name{Letter: 4, Alter: 1})
 		}
 	}
 }

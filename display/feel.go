@@ -14,10 +14,10 @@ const feelLeast = 32
 
 // timeFeel says how the line lay in the beat, the lag apart from the scatter and both
 // apart from a drift, and the part of the form where it lay most otherwise.
-func timeFeel(s *analyse.Summary) []string {
+func timeFeel(s *analyse.Summary) []telling {
 	f := &s.Feel
 	if f.Counted && !f.Measured && s.Phrases.Notes >= feelLeast {
-		return []string{"time feel: divided too freely to measure"}
+		return []telling{sentence("time feel: the beat is divided too freely to measure")}
 	}
 	if !f.Measured || f.Onsets == 0 {
 		return nil
@@ -30,8 +30,12 @@ func timeFeel(s *analyse.Summary) []string {
 		where += " of the beat"
 	}
 	texts := []string{where, fmt.Sprintf("scatter %d ms", f.ScatterMS)}
-	if f.Swing > 0 {
-		texts = append(texts, fmt.Sprintf("swing %.1f : 1", f.Swing))
+	switch swing := fmt.Sprintf("%.1f", f.Swing); {
+	case f.Swing <= 0:
+	case swing == "1.0":
+		texts = append(texts, "straight")
+	default:
+		texts = append(texts, "swing "+swing+" to 1")
 	}
 	switch {
 	case f.DriftMS > 0:
@@ -42,7 +46,7 @@ func timeFeel(s *analyse.Summary) []string {
 	if place, at := otherwise(f); place != "" {
 		texts = append(texts, offBeat(at.OffsetMS)+" in "+place)
 	}
-	return said("", ", ", 2, texts...)
+	return listed("", ", ", "", 2, texts...)
 }
 
 // offBeat says how far from the beat: "10 ms behind".

@@ -25,7 +25,7 @@ func TestTimeFeel(t *testing.T) {
 		change func(*feel.Report)
 	}{
 		{"on the beat, scatter 15 ms", func(*feel.Report) {}},
-		{"10 ms ahead of the beat, scatter 15 ms, swing 1.6 : 1", func(r *feel.Report) { r.OffsetMS, r.Pairs, r.Swing = -10, 40, 1.6 }},
+		{"10 ms ahead of the beat, scatter 15 ms, swing 1.6 to 1", func(r *feel.Report) { r.OffsetMS, r.Pairs, r.Swing = -10, 40, 1.6 }},
 		{"10 ms behind the beat, scatter 15 ms", func(r *feel.Report) { r.OffsetMS, r.Pairs = 10, 3 }},
 		{"on the beat, scatter 15 ms, drifts ahead 60 ms a minute", func(r *feel.Report) { r.DriftMS = -60 }},
 		{"on the beat, scatter 15 ms, drifts behind 60 ms a minute", func(r *feel.Report) { r.DriftMS = 60 }},
@@ -40,14 +40,14 @@ func TestTimeFeel(t *testing.T) {
 		{"on the beat, scatter 15 ms, 20 ms behind in chorus 3", func(r *feel.Report) {
 			r.Choruses = []feel.ChorusTime{{Chorus: 2, Span: span(60, 10, 10)}, {Chorus: 3, Span: span(60, 20, 10)}}
 		}},
-		{"time feel: divided too freely to measure", func(r *feel.Report) { r.Measured = false }},
+		{"time feel: the beat is divided too freely to measure", func(r *feel.Report) { r.Measured = false }},
 	} {
 		s := &analyse.Summary{Feel: report, Phrases: phrase.Report{Notes: 32}}
 		c.change(&s.Feel)
 		if s.Feel.OffsetMS == 10 && len(s.Feel.Sections) > 0 {
 			s.Feel.Sections = s.Feel.Sections[1:]
 		}
-		require.Equal(t, c.want, strings.Join(timeFeel(s), " "))
+		require.Equal(t, c.want, strings.Join((block{told: timeFeel(s)}).rows(), " "))
 	}
 	require.Empty(t, timeFeel(&analyse.Summary{Feel: feel.Report{Counted: true}, Phrases: phrase.Report{Notes: 31}}), "too few notes")
 }

@@ -2,7 +2,6 @@ package display
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"shedlight/analyse"
@@ -15,40 +14,38 @@ import (
 // mostNamed is how many chords or scales are named that fit equally well.
 const mostNamed = 3
 
-// figure says what a figure is: "run down of 8, without the ♭6", "arpeggio down of
-// Dm7♭5 (3 of 4)", "arpeggio up of F7, 3-5-7-9", "cell 1-2-3-5 of C6", "enclosure of
+// figure says what a figure is: "run of 8 down, without the ♭6", "arpeggio of Dm7♭5
+// down, 3 of 4 tones", "arpeggio of F7 up, 3-5-7-9", "cell 1-2-3-5 of C6", "enclosure of
 // E", "chord Fmaj7", "leap up".
 func (s speller) figure(g *figure.OfPhrase) string {
-	text := strings.TrimSpace(g.Kind.String() + " " + g.Direction)
-	of := " of " + strings.Join(named(g.Chords, s.familyChord), " or ")
+	text := g.Kind.String()
+	chords := strings.Join(named(g.Chords, s.familyChord), " or ")
 	switch g.Kind {
 	case figure.Run:
-		return fmt.Sprintf("%s of %d", text, g.Notes) + s.runThrough(g)
+		return fmt.Sprintf("%s of %d %s", text, g.Notes, g.Direction) + s.runThrough(g)
 	case figure.StruckChord:
-		return g.Kind.String() + " " + s.familyChord(g.Chords[0])
+		return text + " " + s.familyChord(g.Chords[0])
 	case figure.Arpeggio:
-		text += of
+		text = strings.TrimSpace(text + " of " + chords + " " + g.Direction)
 		switch {
 		case g.Order != "":
 			text += ", " + g.Order
 		case g.Degrees != "":
 			text += ", " + s.degrees(g.Degrees)
 		case g.Tones < g.Of:
-			text += fmt.Sprintf(" (%d of %d)", g.Tones, g.Of)
+			text += fmt.Sprintf(", %d of %d tones", g.Tones, g.Of)
 		}
 		return text + putIn(g.HalfSteps)
 	case figure.Cell:
-		return text + " " + s.degrees(g.Degrees) + of
+		return text + " " + s.degrees(g.Degrees) + " of " + chords
 	case figure.Enclosure:
 		return text + " of " + s.name(g.Goal)
-	case figure.Thirds:
-		return text
 	case figure.Repeated:
-		return fmt.Sprintf("%s %d times", s.name(g.Start), g.Notes)
+		return s.name(g.Start) + " struck " + times(int64(g.Notes))
 	case figure.Trill:
 		return text + " on " + s.name(g.Start) + " and " + s.name(g.Goal)
 	}
-	return text
+	return strings.TrimSpace(text + " " + g.Direction)
 }
 
 // runThrough says what a run goes through where that is not the whole scale.
@@ -94,8 +91,8 @@ func (s speller) familyChord(t string) string {
 	return strings.Join(notes, " ")
 }
 
-// figureFrom says also where it starts: "run down of 6 from the six half",
-// "arpeggio up of Dm7♭5 (3 of 4) from F", but for what tells its tones.
+// figureFrom says also where it starts: "run of 6 down from the six half",
+// "arpeggio of Dm7♭5 up from F, 3 of 4 tones", but for what tells its tones.
 func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
 	told := g.OfPhrase()
 	switch {
@@ -107,15 +104,22 @@ func (s speller) figureFrom(g *figure.Figure, kind harmony.ScaleKind) string {
 			half = " from the " + placeWord(g.Half, kind) + " half"
 		}
 		return s.figure(&told) + half + through
-	case g.Order != "" || g.Degrees != "" || g.HalfSteps > 0:
+	case g.Order != "" || g.Degrees != "" || g.HalfSteps > 0 || g.Kind == figure.Repeated:
 		return s.figure(&told)
 	}
-	return s.figure(&told) + " from " + s.name(g.Start)
+	text, tones, is := strings.Cut(s.figure(&told), ", ")
+	if is {
+		tones = ", " + tones
+	}
+	return text + " from " + s.name(g.Start) + tones
 }
 
-// figures lists the figures of a phrase in order. Leaps in a row are counted.
-func (s speller) figures(p *phrase.Phrase) []string {
-	var out []string
+// betweenFigures parts the figures of a phrase.
+const betweenFigures = "; "
+
+// madeOf lists the figures of a phrase in order. Leaps in a row are told together.
+func (s speller) madeOf(label string, p *phrase.Phrase) list {
+	out := list{label: label, between: betweenFigures, hang: width(label), behind: p.FigureCount - len(p.Figures)}
 	isLeap := func(i int) bool { return i < len(p.Figures) && p.Figures[i].Kind == figure.Leap }
 	for i, next := 0, 0; i < len(p.Figures); i = next {
 		for next = i + 1; isLeap(i) && isLeap(next); {
@@ -125,45 +129,9 @@ func (s speller) figures(p *phrase.Phrase) []string {
 		if next-i > 1 {
 			text = count(int64(next-i), figure.Leap.String())
 		}
-		out = append(out, text)
-	}
-	if more := p.FigureCount - len(p.Figures); more > 0 {
-		out = append(out, fmt.Sprintf("and %d more", more))
+		out.texts, out.stands = append(out.texts, text), append(out.stands, next-i)
 	}
 	return out
-}
-
-// betweenFigures parts the figures of a phrase.
-const betweenFigures = "; "
-
-// figureRows tells the figures of a phrase in so many rows, and how many more there are
-// where they do not all stand in them.
-func (s speller) figureRows(label string, p *phrase.Phrase, room, rows int) []string {
-	texts := s.figures(p)
-	if len(texts) == 0 {
-		return nil
-	}
-	for told := len(texts); ; told-- {
-		some := texts[:told]
-		if told < len(texts) {
-			some = append(slices.Clone(some), fmt.Sprintf("and %d more", s.untold(p, told)))
-		}
-		out := flow(label, betweenFigures, room, rows+1, some)
-		if len(out) <= rows || told == 0 {
-			return out[:min(len(out), rows)]
-		}
-	}
-}
-
-// untold counts the figures of a phrase behind the first texts that tell them.
-func (s speller) untold(p *phrase.Phrase, texts int) int {
-	one := *p
-	for n := range p.Figures {
-		if one.Figures, one.FigureCount = p.Figures[:n+1], n+1; len(s.figures(&one)) > texts {
-			return p.FigureCount - n
-		}
-	}
-	return p.FigureCount - len(p.Figures)
 }
 
 // figuresIn lists the figures of a phrase in so many cells, as far as they go.
@@ -171,7 +139,7 @@ func (s speller) figuresIn(p *phrase.Phrase, room int) string {
 	if room < minNews || len(p.Figures) == 0 {
 		return ""
 	}
-	return s.figureRows("", p, room, 1)[0]
+	return s.madeOf("", p).on(1, room)[0]
 }
 
 // justPlayed is the figure that ended last: what is being outlined, or a run or an
@@ -194,8 +162,8 @@ func named[T any](all []T, name func(T) string) (out []string) {
 	for _, one := range all[:min(len(all), mostNamed)] {
 		out = append(out, name(one))
 	}
-	if len(all) > mostNamed {
-		out = append(out, ellipsis)
+	if more := len(all) - mostNamed; more > 0 {
+		out = append(out, fmt.Sprintf("%d more", more))
 	}
 	return out
 }

@@ -27,12 +27,12 @@ func TestFigureWords(t *testing.T) {
 		options   Options
 		text, all string
 	}{
-		{arpeggio("Dm7b5"), Options{}, "arpeggio up of Dm7♭5", "arpeggio up of Dm7♭5 from F"},
-		{arpeggio("Dm7b5"), Options{ASCII: true, Written: tone.InBFlat}, "arpeggio up of Em7b5", "arpeggio up of Em7b5 from G"},
-		{arpeggio("E F G A"), Options{Written: tone.InBFlat}, "arpeggio up of F♯ G A B", "arpeggio up of F♯ G A B from G"},
-		{arpeggio("C6", "Cmaj7"), Options{}, "arpeggio up of C6 or Cmaj7", "arpeggio up of C6 or Cmaj7 from F"},
-		{three, Options{}, "arpeggio up of Fm7 or Dm7♭5 (3 of 4)", "arpeggio up of Fm7 or Dm7♭5 (3 of 4) from F"},
-		{run, Options{}, "run down of 6", "run down of 6 from the six half"},
+		{arpeggio("Dm7b5"), Options{}, "arpeggio of Dm7♭5 up", "arpeggio of Dm7♭5 up from F"},
+		{arpeggio("Dm7b5"), Options{ASCII: true, Written: tone.InBFlat}, "arpeggio of Em7b5 up", "arpeggio of Em7b5 up from G"},
+		{arpeggio("E F G A"), Options{Written: tone.InBFlat}, "arpeggio of F♯ G A B up", "arpeggio of F♯ G A B up from G"},
+		{arpeggio("C6", "Cmaj7"), Options{}, "arpeggio of C6 or Cmaj7 up", "arpeggio of C6 or Cmaj7 up from F"},
+		{three, Options{}, "arpeggio of Fm7 or Dm7♭5 up, 3 of 4 tones", "arpeggio of Fm7 or Dm7♭5 up from F, 3 of 4 tones"},
+		{run, Options{}, "run of 6 down", "run of 6 down from the six half"},
 	} {
 		sp, told := newSpeller(c.options), c.figure.OfPhrase()
 		require.Equal(t, c.text, sp.figure(&told))
@@ -53,10 +53,10 @@ func TestJustPlayed(t *testing.T) {
 	sp := newSpeller(Options{})
 	run := figure.Figure{Kind: figure.Run, Up: true, Notes: 5, Half: song.Dim, End: 20}
 	chord := figure.Figure{Kind: figure.Arpeggio, Notes: 3, Start: "A", Chords: []string{"F6"}, End: 10}
-	require.Equal(t, "run up of 5 from the dim half", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run, Arpeggio: chord}))
+	require.Equal(t, "run of 5 up from the dim half", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run, Arpeggio: chord}))
 	chord.End = 30
-	require.Equal(t, "arpeggio down of F6 from A", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run}))
-	require.Equal(t, "arpeggio down of F6 from A", sp.justPlayed(&analyse.Snapshot{Run: run, Arpeggio: chord}))
+	require.Equal(t, "arpeggio of F6 down from A", sp.justPlayed(&analyse.Snapshot{Outlined: chord, Run: run}))
+	require.Equal(t, "arpeggio of F6 down from A", sp.justPlayed(&analyse.Snapshot{Run: run, Arpeggio: chord}))
 	require.Empty(t, sp.justPlayed(&analyse.Snapshot{}))
 }
 

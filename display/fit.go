@@ -42,11 +42,13 @@ func movedBy(bars float64, semitones int) string {
 
 // barsOf names the bars of a verdict: "bars 9-12", "bar 4", "bars 46-5" where the form
 // begins again within them.
-func barsOf(v *fit.Verdict) string {
-	if last := v.LastBar(); last < v.FromBar {
-		return fmt.Sprintf("bars %d-%d", v.FromBar, last)
+func barsOf(v *fit.Verdict) string { return barsFromTo(v.FromBar, v.LastBar()) }
+
+func barsFromTo(from, to int) string {
+	if to < from {
+		return fmt.Sprintf("bars %d-%d", from, to)
 	}
-	return stretchOfBars(v.FromBar, v.LastBar())
+	return stretchOfBars(from, to)
 }
 
 // youAre is what a player is told in a rest: "Bars 9-12: you are one bar behind."
@@ -63,7 +65,7 @@ func claimed(v *fit.Verdict) string {
 	switch v.Span {
 	case fit.Take:
 		if semitones, ok := v.ChartMove(); ok {
-			return fmt.Sprintf("the whole take: %s; a transposing instrument wants the chart moved by %s (--key)", what(v), halfSteps(semitones))
+			return fmt.Sprintf("the whole take: %s; a transposing instrument wants the chart moved %s (--key)", what(v), movedUp(semitones))
 		}
 		return "the whole take: " + what(v)
 	case fit.Chorus:
@@ -72,12 +74,12 @@ func claimed(v *fit.Verdict) string {
 	return fmt.Sprintf("chorus %d, %s: %s", v.Chorus, barsOf(v), what(v))
 }
 
-// halfSteps writes an interval with its direction: "2 half steps up".
-func halfSteps(n int) string {
-	if n < 0 {
-		return count(int64(-n), "half step") + " down"
+// movedUp says how far and which way a chart is to be moved: "up a whole step".
+func movedUp(semitones int) string {
+	if semitones < 0 {
+		return "down " + intervals[-semitones]
 	}
-	return count(int64(n), "half step") + " up"
+	return "up " + intervals[semitones]
 }
 
 // what says what is claimed of a span.
@@ -88,7 +90,8 @@ func what(v *fit.Verdict) string {
 	return off(v)
 }
 
-func capital(text string) string { return string(text[0]-'a'+'A') + text[1:] }
+// capital begins a text with a capital letter.
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // wentWith says in one word how a chorus or a take went; empty where there is nothing
 // to say.
@@ -106,57 +109,70 @@ func wentWith(v *fit.Verdict) string {
 	return ""
 }
 
-// went says chorus by chorus whether the line went with the changes, choruses in a
-// row that went alike together: "1-3 with the changes, 4 one bar behind".
-func went(s *analyse.Summary) []string {
-	type stretch struct {
-		from, to int
-		how      string
-	}
-	var all []stretch
+// went says chorus by chorus whether the line went with the changes, choruses that
+// went alike together: "choruses 1-3 and 5 with the changes, chorus 4 one bar behind".
+func went(s *analyse.Summary) []telling {
+	choruses := map[string][]int{}
+	var hows []string
 	for i := range s.Fit {
 		v := &s.Fit[i]
-		if v.Span != fit.Chorus {
-			continue
+		if how := wentWith(v); v.Span == fit.Chorus && how != "" {
+			if choruses[how] == nil {
+				hows = append(hows, how)
+			}
+			choruses[how] = append(choruses[how], v.Chorus)
 		}
-		how := wentWith(v)
-		switch last := len(all) - 1; {
-		case how == "":
-		case last >= 0 && all[last].how == how && all[last].to+1 == v.Chorus:
-			all[last].to = v.Chorus
-		default:
-			all = append(all, stretch{from: v.Chorus, to: v.Chorus, how: how})
-		}
-	}
-	switch {
-	case len(all) == 0 && s.Choruses > 0:
-		return nil
-	case len(all) == 1 && all[0].from == 1 && all[0].to == s.Choruses:
-		return []string{"every chorus went " + all[0].how}
 	}
 	var texts []string
-	for _, one := range all {
-		number := fmt.Sprint(one.from)
-		if one.to > one.from {
-			number = fmt.Sprintf("%d-%d", one.from, one.to)
+	for _, how := range hows {
+		switch {
+		case len(choruses[how]) < s.Choruses:
+			texts = append(texts, chorusList(choruses[how])+" "+how)
+		case s.Choruses == 1:
+			texts = append(texts, "it went "+how)
+		default:
+			texts = append(texts, "every chorus went "+how)
 		}
-		texts = append(texts, number+" "+one.how)
 	}
-	return said("by chorus: ", ", ", 2, texts...)
+	return listed("", ", ", "", 2, texts...)
 }
 
-// faults are the stretches that fit elsewhere or nowhere, each told once: those of
-// the same bars that are off alike are one, however many choruses it came in.
-func faults(s *analyse.Summary) (rows []string) {
+// chorusList names choruses that are in order: "chorus 4", "choruses 1-3 and 5".
+func chorusList(choruses []int) string {
+	if len(choruses) == 1 {
+		return fmt.Sprintf("chorus %d", choruses[0])
+	}
+	var texts []string
+	for i := 0; i < len(choruses); {
+		from := i
+		for i++; i < len(choruses) && choruses[i] == choruses[i-1]+1; i++ {
+		}
+		texts = append(texts, bareStretch(choruses[from], choruses[i-1]))
+	}
+	last := len(texts) - 1
+	if last == 0 {
+		return "choruses " + texts[0]
+	}
+	return "choruses " + strings.Join(texts[:last], ", ") + " and " + texts[last]
+}
+
+// faults are the stretches that fit elsewhere or nowhere, each told once: the same bars,
+// or whole choruses, that are off alike are one, however many choruses it came in.
+func faults(s *analyse.Summary) (told []telling) {
 	type fault struct {
 		first    fit.Verdict
 		choruses []int
 	}
+	alike := func(a, b *fit.Verdict) bool {
+		return a.Span == b.Span && a.Says == b.Says && off(a) == off(b) &&
+			(a.Span == fit.Chorus || a.Span == fit.Section && barsOf(a) == barsOf(b))
+	}
 	var all []fault
 	for _, v := range fit.Speaking(s.Fit) {
-		i := slices.IndexFunc(all, func(f fault) bool {
-			return v.Span == fit.Section && f.first.Span == fit.Section && barsOf(&f.first) == barsOf(&v) && f.first.Says == v.Says && off(&f.first) == off(&v)
-		})
+		if v.Span == fit.Phrase {
+			continue // told in the table of phrases
+		}
+		i := slices.IndexFunc(all, func(f fault) bool { return alike(&f.first, &v) })
 		if i < 0 {
 			all = append(all, fault{first: v, choruses: []int{v.Chorus}})
 			continue
@@ -167,16 +183,17 @@ func faults(s *analyse.Summary) (rows []string) {
 		v, n := &all[i].first, len(all[i].choruses)
 		text := claimed(v)
 		switch {
-		case v.Span == fit.Phrase:
-			continue // told in the table of phrases
-		case n > 1 && n == s.Choruses:
+		case n == 1:
+		case v.Span == fit.Chorus:
+			text = chorusList(all[i].choruses) + ": " + what(v)
+		case n == s.Choruses:
 			text = fmt.Sprintf("%s, every chorus: %s", barsOf(v), what(v))
-		case n > 1:
+		default:
 			text = fmt.Sprintf("%s, in %d choruses: %s", barsOf(v), n, what(v))
 		}
-		rows = append(rows, said("", "; ", 2, strings.Split(text, "; ")...)...)
+		told = append(told, sentence(text))
 	}
-	return rows
+	return told
 }
 
 // claimedOver reports whether something is claimed of a span that holds notes of a

@@ -136,8 +136,15 @@ func TestScreens(t *testing.T) {
 }
 
 func TestHelpPage(t *testing.T) {
-	open := func(s *Screen) { s.painter.help, s.painter.asks = true, true }
-	golden(t, "help-watching-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, func(s *Screen) { s.painter.help = true }))
+	for _, page := range [][]string{helpText, wordsText} {
+		require.LessOrEqual(t, len(page), pageRows-2)
+		for _, row := range page {
+			require.LessOrEqual(t, width(row), pageWidth-2*gap, row)
+		}
+	}
+	open := func(s *Screen) { s.painter.help, s.painter.asks = helpSignsPage, true }
+	golden(t, "help-watching-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, func(s *Screen) { s.painter.help = helpSignsPage }))
+	golden(t, "help-words-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, func(s *Screen) { s.painter.help = helpWords }))
 	golden(t, "help-80x24.txt", onTerminal(t, "", tune(), Options{}, 80, 24, open))
 	golden(t, "help-40x12.txt", onTerminal(t, "", tune(), Options{}, 40, 12, open))
 	require.NotEmpty(t, onTerminal(t, "", tune(), Options{}, 1, 1, open))

@@ -39,7 +39,7 @@ func habitLines(r *Review, sp speller) []string {
 	var blocks []block
 	tell := func(is bool, heading, text string, bars ...song.BarRef) {
 		if is && len(blocks) < habitMost {
-			blocks = append(blocks, block{heading: heading, rows: said("", " ", 2, strings.Fields(text+inBars(bars))...)})
+			blocks = append(blocks, block{heading: heading, told: []telling{sentence(text + inBars(bars))}})
 		}
 	}
 	seen := func(heading, text string, s *habit.Sightings) {
@@ -60,7 +60,7 @@ func habitLines(r *Review, sp speller) []string {
 	leaps := p.Crossings["leap"]
 	tell(changes >= crossingsLeast && leaps*2 >= changes, "Crossings", fmt.Sprintf("%d of %s are crossed by a leap", leaps, count(changes, "change")), leapsAcross(r.Phrases)...)
 	if beat, times := most(p.Starts.Beats); enough && times*2 >= p.Phrases {
-		tell(true, "Starts", fmt.Sprintf("%d of %s start on beat %s", times, count(p.Phrases, "phrase"), beat))
+		tell(true, "Starts", fmt.Sprintf("%d of %s start on %s", times, count(p.Phrases, "phrase"), beatWords(beat)))
 	}
 	if degree, times := most(p.Ends.ChordDegrees); enough && times*2 >= p.Phrases {
 		tell(true, "Ends", fmt.Sprintf("%d of %s end on %s", times, count(p.Phrases, "phrase"), sp.degreeWords(degree)),
@@ -74,7 +74,7 @@ func habitLines(r *Review, sp speller) []string {
 	seen("Ahead", "already in the next chord's scale", &h.Ahead)
 	seen("Displaced", "resolved an octave or two away", &h.Displaced)
 	reach := h.Highest - h.Lowest
-	tell(enough && reach <= closeRange, "Range", fmt.Sprintf("%s to %s, %s", keyName(h.Lowest, sp), keyName(h.Highest, sp), count(int64(reach), "half step")))
+	tell(enough && reach <= closeRange, "Range", fmt.Sprintf("all between %s and %s, %s", keyName(h.Lowest, sp), keyName(h.Highest, sp), withArticle(interval(reach))))
 	if len(blocks) == 0 {
 		return []string{"nothing comes again and again"}
 	}
@@ -157,7 +157,18 @@ func mostFrequent(counts map[string]int64) []string {
 	return keys
 }
 
-func itself(text string) string { return text }
+// beatWords writes a part of a beat as it is said: "2" is "beat 2", "2.5" "the and of 2",
+// and what lies between them "just after 2".
+func beatWords(part string) string {
+	beat, behind, _ := strings.Cut(part, ".")
+	switch behind {
+	case "":
+		return "beat " + beat
+	case "5":
+		return "the and of " + beat
+	}
+	return "just after " + beat
+}
 
 func keyName(key int, sp speller) string {
 	return sp.pitch(tone.ClassOf(key).Name().String(), uint8(key))
@@ -165,18 +176,22 @@ func keyName(key int, sp speller) string {
 
 // habitRow is the habits in a row of the page: where most phrases start, and on
 // what most of them end.
-func habitRow(s *analyse.Summary, sp speller) []string {
+func habitRow(s *analyse.Summary, sp speller) []telling {
 	p := &s.Phrases
 	if p.Phrases < habitLeast {
 		return nil
 	}
 	var texts []string
 	add := func(words string, counts map[string]int64, word func(string) string) {
-		if keys := mostFrequent(counts); len(keys) > 0 && counts[keys[0]] > 1 {
-			texts = append(texts, fmt.Sprintf("%s %s (%d of %d)", words, word(keys[0]), counts[keys[0]], p.Phrases))
+		if key, times := most(counts); times*2 >= p.Phrases {
+			of := fmt.Sprint(p.Phrases)
+			if len(texts) == 0 {
+				of = count(p.Phrases, "phrase")
+			}
+			texts = append(texts, fmt.Sprintf("%d of %s %s %s", times, of, words, word(key)))
 		}
 	}
-	add("starts on beat", p.Starts.Beats, itself)
-	add("ends on", p.Ends.ChordDegrees, sp.degreeWords)
-	return said("often: ", ", ", 1, texts...)
+	add("start on", p.Starts.Beats, beatWords)
+	add("end on", p.Ends.ChordDegrees, sp.degreeWords)
+	return spared(listed("", "; ", "", 1, texts...), 0)
 }

@@ -27,7 +27,7 @@ var helpText = []string{
 	"f             forgets this chorus, in its first bar the one before; m marks",
 	"+  -          the volume",
 	"q             leave; the take is kept",
-	"?             this page; any key closes it",
+	"?             the words; any other key closes this",
 	"Ctrl-L        draw the screen again",
 	"",
 	"Keep the volume low enough to talk over: hearing does not come back.",
@@ -35,10 +35,45 @@ var helpText = []string{
 	"For technique and pain, ask a teacher or a clinician, not this screen.",
 }
 
-// paintHelp lays the help page over the picture, in the middle.
+// wordsText is the page of the words that are said, no larger than the help page.
+var wordsText = []string{
+	"the words",
+	"",
+	"six           a tone of the chord that a scale is named by, as Bb6; over a",
+	"              dominant scale it is called seven",
+	"dim           a tone of the diminished chord between",
+	"outside       in neither half, and its word is still to come",
+	"written       a tone of the chord of the chart that the scale lacks",
+	"approach, passing, neighbour, enclosure, double-chromatic, ornament",
+	"              on its way by half steps, from one side, both or around",
+	"push, late    the edge of a change; a pedal is held or repeated through it",
+	"13, #9, blue  colour: a tension, a blue note; sub: another scale for it",
+	"slip          nothing explains it, or it was held against its chord",
+	"landed        the phrase ended on a tone of the chord",
+	"it wants E    the phrase hangs: a half step down is the way on",
+	"too soon to tell    an outside note of the phrase may still be explained",
+	"3 of 4 tones  only so many tones of that chord were played",
+	"1-2-3-5       the degrees of the chord, in the order played",
+	"a bar behind, a half step high    as you lie where the notes fit the changes",
+	"last 4 bars   the share of their notes that something explains",
+}
+
+// helpPage is one of the pages that the help key turns.
+type helpPage uint8
+
+const (
+	noHelp helpPage = iota
+	helpSignsPage
+	helpWords
+)
+
+// paintHelp lays a page of help over the picture, in the middle.
 func (p *painter) paintHelp() {
 	all := helpText
-	if !p.asks {
+	switch {
+	case p.help == helpWords:
+		all = wordsText
+	case !p.asks:
 		all = slices.Delete(slices.Clone(all), liveFrom, liveTo)
 	}
 	text := make([]string, len(all))
@@ -69,4 +104,4 @@ func (p *painter) paintHelp() {
 	}
 }
 
-var helpSigns = strings.NewReplacer("(Bb) ", "(B♭) ", "/ \\ =", "▴ ▾ =")
+var helpSigns = strings.NewReplacer("(Bb) ", "(B♭) ", "/ \\ =", "▴ ▾ =", "Bb6", "B♭6", "#9", "♯9")

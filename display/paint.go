@@ -30,8 +30,8 @@ type painter struct {
 	speller speller
 	glyphs  *glyphs
 	scribe  scribe
-	help    bool // the help page is open
-	asks    bool // it has what a player can ask for
+	help    helpPage // the page of help that is open
+	asks    bool     // it has what a player can ask for
 
 	c     canvas
 	at    [parts]rows
@@ -76,7 +76,7 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	p.paintLately(one)
 	p.paintCounts(f)
 	p.paintFoot(f, one)
-	if p.help {
+	if p.help != noHelp {
 		p.paintHelp()
 	}
 	return &p.c

@@ -7,21 +7,24 @@ import (
 	"shedlight/analyse/song"
 )
 
-// phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6". The bar
+// phrase tells a phrase in a line: "landed on the 3rd, bar 6; 1 note outside". The bar
 // is the one it ends in.
 func (s speller) phrase(p *phrase.Phrase) string {
-	text := s.ended(p)
+	return s.landing(p) + ", " + inBar(p)
+}
+
+// inBar says in which bar a phrase ended and how it lay on the scale: "bar 6; 1 note
+// outside".
+func inBar(p *phrase.Phrase) string {
+	text := outsideOf(p)
 	if p.End.Bar > 0 {
-		text += fmt.Sprintf(", bar %d", p.End.Bar)
+		text = fmt.Sprintf("bar %d; %s", p.End.Bar, text)
 	}
 	if p.Open > 0 {
-		text += fmt.Sprintf(", %d still open", p.Open)
+		text += fmt.Sprintf(", %d too soon to tell", p.Open)
 	}
 	return text
 }
-
-// ended says what a phrase ended on and how it lay on the scale.
-func (s speller) ended(p *phrase.Phrase) string { return s.landing(p) + " - " + outsideOf(p) }
 
 // landing says what a phrase ended on.
 func (s speller) landing(p *phrase.Phrase) string {
@@ -49,19 +52,20 @@ func (s speller) landed(p *phrase.Phrase) string {
 	return "on " + s.name(p.End.Name)
 }
 
-// outsideOf says how many notes of a phrase were outside: "2 outside, 1 slip".
-// Where there was no scale it says how many there were.
+// outsideOf says how many notes of a phrase were outside: "2 notes outside, 1
+// slip". Where there was no scale it says how many there were.
 func outsideOf(p *phrase.Phrase) string {
-	began, ended := p.Start.Half != song.NoPlace, p.End.Half != song.NoPlace
-	switch {
-	case p.Outside == 0 && !began && !ended:
-		return fmt.Sprintf("%d notes", p.Notes)
-	case p.Slips() > 0:
-		return fmt.Sprintf("%d outside, %s", p.Outside, count(int64(p.Slips()), "slip"))
-	case p.Outside == 0:
-		return "none outside"
+	if p.Outside == 0 && p.Start.Half == song.NoPlace && p.End.Half == song.NoPlace {
+		return count(int64(p.Notes), "note")
 	}
-	return fmt.Sprintf("%d outside", p.Outside)
+	text := "nothing outside"
+	if p.Outside > 0 {
+		text = count(int64(p.Outside), "note") + " outside"
+	}
+	if slips := p.Slips(); slips > 0 {
+		text += ", " + count(int64(slips), "slip")
+	}
+	return text
 }
 
 // degreeWords writes a degree of a chord as it is said: "the 3rd", "the root",

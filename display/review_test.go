@@ -6,7 +6,11 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
+	"shedlight/analyse"
+	"shedlight/analyse/fate"
+	"shedlight/analyse/feel"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/phrase"
@@ -85,4 +89,47 @@ func TestSeveralReviews(t *testing.T) {
 	}
 	require.NoError(t, WriteTrends(&b, trends(), Options{}))
 	golden(t, "reviews.txt", b.String())
+}
+
+// The page of any take keeps to one screen, and nothing on it is cut in the middle: a
+// list says how many more there are. Only what no row has room for is cut: the names here
+// are no longer than those of charts.
+func TestThePageIsOneScreenAndNothingIsCut(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyReview(t)
+		const longest = "Bbmaj7#11#9/F#"
+		short := func(text *string) {
+			if width(*text) > len(longest) {
+				*text = longest
+			}
+		}
+		for i := range r.ChordsDetail {
+			short(&r.ChordsDetail[i].Symbol)
+			short(&r.Centres[i].Centre)
+		}
+		for i := range r.Phrases {
+			p := &r.Phrases[i]
+			short(&p.End.Name)
+			for j := range p.Figures {
+				short(&p.Figures[j].Chords[0])
+			}
+		}
+		count := rapid.Int64Range(1, 9_999_999)
+		r.Notes, r.Place = count.Draw(t, "notes"), song.PlaceCounts{Home: 1, Outside: count.Draw(t, "outside")}
+		r.Groups = analyse.GroupCounts{Chord: r.Notes, Scale: r.Notes, Way: count.Draw(t, "way"), Change: 7, Colour: 9, Slip: count.Draw(t, "slip")}
+		r.Fate = map[string]int64{}
+		for f := fate.Glitch; f <= fate.Unresolved; f++ {
+			r.Fate[f.String()] = count.Draw(t, f.String())
+		}
+		r.Outcome.EarlierTakes, r.Outcome.EarlierNotes = 3, 900
+		r.Outcome.Phrases.Good = r.Phrases
+		for _, kind := range []string{"dominant", "major", "minor", "half-diminished", "diminished"} {
+			r.OnBeat = append(r.OnBeat, feel.OnBeat{ChordKind: kind, Scored: rapid.Int64Range(0, 99_999).Draw(t, "scored")})
+		}
+		r.LeftHanging = phrase.Hanging{Held: 3, PhraseEnd: 9, Over: []phrase.HangingOver{{Chord: "F#m7b5/C", Name: "G", Wants: "F#", Times: 7}, {}}}
+		var b bytes.Buffer
+		require.NoError(t, WriteReview(&b, r, Options{}))
+		onOnePage(t, b.String())
+		require.NotContains(t, b.String(), ellipsis)
+	})
 }

@@ -202,10 +202,10 @@ func (s *Screen) handle(ev tcell.Event, stops *stops) (leave bool, err error) {
 			return false, s.pause(stops)
 		case ev.Key() == tcell.KeyCtrlL:
 			s.stale = true
-		case s.painter.help:
-			s.setHelp(false)
 		case ev.Rune() == '?':
-			s.setHelp(true)
+			s.setHelp((s.painter.help + 1) % (helpWords + 1))
+		case s.painter.help != noHelp:
+			s.setHelp(noHelp)
 		case s.Press != nil:
 			s.Press(pressed(ev))
 		}
@@ -228,8 +228,8 @@ func pressed(ev *tcell.EventKey) rune {
 	return ev.Rune()
 }
 
-func (s *Screen) setHelp(open bool) {
-	s.painter.help, s.painter.asks = open, s.Played
+func (s *Screen) setHelp(page helpPage) {
+	s.painter.help, s.painter.asks = page, s.Played
 	select {
 	case s.wake <- struct{}{}:
 	default:

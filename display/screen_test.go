@@ -205,6 +205,15 @@ func TestHelpOpensAndCloses(t *testing.T) {
 	help := s.awaitPicture(t, "Take breaks")
 	require.Contains(t, help, "hearing does not come back")
 	require.Contains(t, help, "teacher or a clinician")
+	s.InjectKey(tcell.KeyRune, '?', tcell.ModNone)
+	words := s.awaitPicture(t, "the words")
+	for _, word := range []string{"six ", "dim ", "3 of 4", "too soon to tell"} {
+		require.Contains(t, words, word)
+	}
+	s.InjectKey(tcell.KeyRune, '?', tcell.ModNone)
+	require.Equal(t, before, s.awaitPicture(t, "bar 7 of 32"))
+	s.InjectKey(tcell.KeyRune, '?', tcell.ModNone)
+	s.awaitPicture(t, "Take breaks")
 	s.InjectKey(tcell.KeyRune, ' ', tcell.ModNone)
 	require.Equal(t, before, s.awaitPicture(t, "bar 7 of 32"))
 	cancel()
@@ -305,7 +314,7 @@ func TestAnyNumberOfColours(t *testing.T) {
 func TestEverySize(t *testing.T) {
 	frames := []Frame{tune(), free(), countIn(), semiquavers(), gone(), hostile(), waltz(), {}}
 	for i := range frames {
-		for _, help := range []bool{false, true} {
+		for _, help := range []helpPage{noHelp, helpSignsPage, helpWords} {
 			p := newPainter(Options{})
 			p.help = help
 			for w := 0; w <= 130; w++ {

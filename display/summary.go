@@ -41,6 +41,9 @@ func WriteSummary(w io.Writer, o *Outcome, options Options) error {
 	return writeRows(w, summaryLines(o, newSpeller(options), pageRows), options.width())
 }
 
+// enoughNotes is how many notes it takes to say how they fitted: two bars of eighths.
+const enoughNotes = 16
+
 // summaryLines is the summary on so many rows at the most.
 func summaryLines(o *Outcome, sp speller, limit int) []string {
 	var out []string
@@ -55,12 +58,15 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	}
 	s := &o.Summary
 	blocks := []block{played(o, sp)}
-	if s.Place == (song.PlaceCounts{}) {
-		blocks = append(blocks, block{heading: "Fitted", rows: []string{"no chart and no centre was given, so no note was judged"}})
-	} else {
+	switch {
+	case s.Place == (song.PlaceCounts{}):
+		blocks = append(blocks, block{heading: "Fitted", told: []telling{sentence("no chart and no centre was given, so no note was judged")}})
+	case s.Notes < enoughNotes:
+		blocks = append(blocks, block{heading: "Fitted", told: []telling{sentence(count(s.Notes, "note") + ": too little to say")}}, slipped(o, sp))
+	default:
 		blocks = append(blocks, fitted(s, sp), slipped(o, sp), neverUsed(s, sp), changed(o, sp), nextTime(o, sp))
 	}
-	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
+	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.told) == 0 })
 	total := shorten(blocks, limit-len(out))
 	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit)
 }
@@ -68,16 +74,16 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 // played says what was played.
 func played(o *Outcome, sp speller) block {
 	s := &o.Summary
-	rows := []string{count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s)}
-	if len(s.Forgotten) > 0 {
-		rows = append(rows, forgotten(s.Forgotten))
+	told := []telling{sentence(count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s))}
+	tell := func(is bool, text string) {
+		if is {
+			told = append(told, sentence(text))
+		}
 	}
-	if n := len(s.Marks); n > 0 {
-		rows = append(rows, count(int64(n), "place")+" marked: --by mark lists them")
-	}
-	if s.Ghosts > 0 {
-		rows = append(rows, count(s.Ghosts, "note")+" below the gate, which do not count")
-	}
+	tell(len(s.Forgotten) > 0, forgotten(s.Forgotten))
+	tell(len(s.Marks) > 0, count(int64(len(s.Marks)), "place")+" marked: --by mark lists them")
+	tell(s.Ghosts > 0, count(s.Ghosts, "note")+" below the gate, which do not count")
+	tell(s.Groups.Glitch > 0, count(s.Groups.Glitch, "glitch")+", which do not count")
 	var figures []string
 	for _, one := range []struct {
 		n    int64
@@ -90,19 +96,21 @@ func played(o *Outcome, sp speller) block {
 			figures = append(figures, count(one.n, one.word))
 		}
 	}
-	rows = append(rows, said("", ", ", 1, figures...)...)
-	if o.Unsplit && (s.SplitFound > 0 || s.Phrases.Struck >= splitLeast) {
-		rows = append(rows, "--split "+splitName(s.SplitFound)+" keeps the left hand apart from the melody")
+	told = append(told, listed("", ", ", others, 1, figures...)...)
+	tell(o.Unsplit && (s.SplitFound > 0 || s.Phrases.Struck >= splitLeast), "--split "+splitName(s.SplitFound)+" keeps the left hand apart from the melody")
+	told = append(append(told, phrasing(s)...), timeFeel(s)...)
+	if s.Notes >= enoughNotes {
+		told = append(append(told, goodPhrase(s, sp)...), habitRow(s, sp)...)
 	}
-	rows = append(append(rows, phrasing(s)...), timeFeel(s)...)
-	rows = append(rows, goodPhrase(s, sp)...)
-	habits := habitRow(s, sp)
-	return block{heading: "Played", rows: append(rows, habits...), spare: len(habits)}
+	return block{heading: "Played", told: told}
 }
 
 // forgotten says which choruses are in no count: "choruses 3 and 5 forgotten".
 func forgotten(choruses []int) string {
-	if len(choruses) == 1 {
+	switch len(choruses) {
+	case 0:
+		return ""
+	case 1:
 		return fmt.Sprintf("chorus %d forgotten: in the take, in no count", choruses[0])
 	}
 	last := len(choruses) - 1
@@ -134,7 +142,12 @@ func form(s *analyse.Summary) string {
 	whole := len(s.BarsDetail)
 	text := fmt.Sprintf(", %s of %s", count(int64(s.Choruses), "chorus"), count(int64(whole), "bar"))
 	if last := s.Bars - (s.Choruses-1)*whole; 0 < last && last < whole {
-		text += fmt.Sprintf(", the last to bar %d", s.BarsDetail[last-1].Bar)
+		if s.Choruses > 1 {
+			text += ", the last"
+		} else {
+			text += ","
+		}
+		text += fmt.Sprintf(" to bar %d", s.BarsDetail[last-1].Bar)
 	}
 	return text
 }
@@ -149,152 +162,217 @@ func perBar(s *analyse.Summary) float64 {
 }
 
 // phrasing says how long phrases were, and how dense.
-func phrasing(s *analyse.Summary) []string {
+func phrasing(s *analyse.Summary) []telling {
 	p := &s.Phrases
 	if p.Phrases == 0 {
 		return nil
 	}
-	row := fmt.Sprintf("%s, the longest of %s, rests %d %%", count(p.Phrases, "phrase"), count(int64(p.Longest), "note"), p.Rest)
-	if s.Feel.Counted {
-		row += fmt.Sprintf(", %.1f notes a bar", perBar(s))
+	texts := []string{"1 phrase of " + count(int64(p.Longest), "note")}
+	if p.Phrases > 1 {
+		texts[0] = fmt.Sprintf("%s, the longest %s", count(p.Phrases, "phrase"), count(int64(p.Longest), "note"))
+		texts = append(texts, fmt.Sprintf("rests %d %%", p.Rest))
 	}
-	return []string{row}
+	if s.Feel.Counted {
+		texts = append(texts, fmt.Sprintf("%.1f notes a bar", perBar(s)))
+	}
+	return listed("", ", ", "", 2, texts...)
 }
 
 // goodPhrase shows a good phrase, by the places or the number that the table of
 // phrases gives it, and what it was made of.
-func goodPhrase(s *analyse.Summary, sp speller) []string {
+func goodPhrase(s *analyse.Summary, sp speller) []telling {
 	fits := slices.IndexFunc(s.Phrases.Good, func(p phrase.Phrase) bool { return !claimedOver(s, &p) })
 	if fits < 0 {
 		return nil
 	}
 	p := &s.Phrases.Good[fits]
-	where := fmt.Sprintf("number %d", p.Number)
+	where := fmt.Sprintf(", number %d of --by phrase", p.Number)
 	if p.Start.Bar > 0 {
-		where = fmt.Sprintf("%d/%d to %d/%d", p.Start.Chorus, p.Start.Bar, p.End.Chorus, p.End.Bar)
+		where = " in " + barsOfPhrase(p, s.Choruses)
 	}
-	rows := said("good phrase: ", ", ", 2, where, count(int64(p.Notes), "note"), sp.ended(p))
-	return append(rows, sp.figureRows("made of: ", p, pageWidth-labelCells, 1)...)
+	told := []telling{sentence(fmt.Sprintf("a good phrase%s: %s, %s", where, count(int64(p.Notes), "note"), sp.landing(p)))}
+	made := sp.madeOf("made of: ", p)
+	if len(made.texts) == 0 {
+		return told
+	}
+	return append(told, telling{list: made, rows: made.on(1, besides)})
+}
+
+// barsOfPhrase says in which bars a phrase was played: "chorus 1, bars 4-6".
+func barsOfPhrase(p *phrase.Phrase, choruses int) string {
+	from, to := &p.Start, &p.End
+	switch {
+	case from.Chorus != to.Chorus:
+		return fmt.Sprintf("chorus %d, bar %d to chorus %d, bar %d", from.Chorus, from.Bar, to.Chorus, to.Bar)
+	case choruses == 1:
+		return stretchOfBars(from.Bar, to.Bar)
+	}
+	return fmt.Sprintf("chorus %d, %s", from.Chorus, stretchOfBars(from.Bar, to.Bar))
 }
 
 // fitted says whether the line went with the changes, how its notes lay, and how it
 // fell on the beat.
 func fitted(s *analyse.Summary, sp speller) block {
-	rows := went(s)
-	rows = append(rows, said("", ", ", 2, groups(s)...)...)
-	view := "over one key:"
+	told := append(went(s), groups(s, sp)...)
+	scale := "the key's scale"
 	if s.View == song.ChordView {
-		view = "over each chord:"
+		scale = "each chord's scale"
 	}
-	rows = append(rows, said(view+" ", ", ", 1, fmt.Sprintf("six %d", s.Place.Home), fmt.Sprintf("dim %d", s.Place.Dim),
-		fmt.Sprintf("outside %d", s.Place.Outside))...)
-	rows = append(rows, said("outside notes: ", ", ", 2, fateCounts(s)...)...)
-	rows = append(rows, said("colours, nothing to mend: ", ", ", 1, colours(s, sp)...)...)
-	rows = append(rows, beats(s, sp)...)
-	rows = append(rows, craft(s, sp)...)
-	return block{heading: "Fitted", rows: append(append(rows, hearings(s, sp)...), subs(s, sp)...)}
+	outside := fmt.Sprintf("outside %d", s.Place.Outside)
+	if written := s.Fate[fate.Written.String()]; written > 0 {
+		outside += fmt.Sprintf(" (%d on the chord)", written)
+	}
+	told = append(told, sentence(fmt.Sprintf("by %s: six %d, dim %d, %s", scale, s.Place.Home, s.Place.Dim, outside)))
+	told = append(told, beats(s, sp)...)
+	told = append(told, craft(s, sp)...)
+	return block{heading: "Fitted", told: append(told, hearings(s, sp)...)}
 }
 
-// groups says how the notes lay, each once.
-func groups(s *analyse.Summary) (texts []string) {
+// groups says how the notes lay, each once, and what the groups of outside notes are
+// made of: "on its way 9 (4 %): enclosure 5, approach 4".
+func groups(s *analyse.Summary, sp speller) (told []telling) {
+	of := func(word string, n int64) string {
+		text := fmt.Sprintf("%s %d", word, n)
+		if share := share(n, s.Notes); share != nothing {
+			text += " (" + share + ")"
+		}
+		return text
+	}
 	g := &s.Groups
+	var lay []string
 	for _, one := range []struct {
 		word string
 		n    int64
-	}{
-		{"on the chord", g.Chord}, {"in the scale", g.Scale}, {"on its way", g.Way}, {"edge of the change", g.Change},
-		{"colour", g.Colour}, {"slips", g.Slip},
-	} {
+	}{{"on the chord", g.Chord}, {"in the scale", g.Scale}, {"slips", g.Slip}} {
 		if one.n > 0 {
-			texts = append(texts, fmt.Sprintf("%s %d (%s)", one.word, one.n, share(one.n, s.Notes)))
+			lay = append(lay, of(one.word, one.n))
 		}
 	}
-	return texts
-}
-
-// colours lists which colours were played, the most frequent first.
-func colours(s *analyse.Summary, sp speller) (texts []string) {
-	all := slices.Clone(s.Colours)
-	slices.SortStableFunc(all, func(a, b analyse.ColourCount) int { return cmp.Compare(b.Times, a.Times) })
-	for _, c := range all {
-		texts = append(texts, sp.degree(c.Is)+" "+times(c.Times))
-	}
-	return texts
-}
-
-// fateCounts lists what became of the outside notes, the most frequent first.
-func fateCounts(s *analyse.Summary) []string {
-	type met struct {
+	told = listed("", ", ", "", 2, lay...)
+	for _, one := range []struct {
 		word string
 		n    int64
-	}
-	var all []met
-	for f := fate.Glitch; f <= fate.Unresolved; f++ {
-		if n := s.Fate[f.String()]; n > 0 && f != fate.Colour {
-			all = append(all, met{fateWord(f, ""), n})
+		of   []string
+	}{
+		{of("on its way", g.Way), g.Way, fateCounts(s, analyse.OnWay)},
+		{of("edge of the change", g.Change), g.Change, fateCounts(s, analyse.AtChange)},
+		{of("colour", g.Colour) + ", nothing to mend", g.Colour, colours(s, sp)},
+	} {
+		if one.n > 0 && len(one.of) > 0 {
+			told = append(told, spared(listed(one.word+": ", ", ", others, 2, one.of...), 1)...)
 		}
 	}
-	if s.Meant > 0 {
-		all = append(all, met{"meant", s.Meant})
-	}
-	slices.SortStableFunc(all, func(a, b met) int { return cmp.Compare(b.n, a.n) })
-	var out []string
-	for _, one := range all {
-		out = append(out, fmt.Sprintf("%s %d", one.word, one.n))
-	}
-	return out
+	return told
 }
+
+// met is something that was met so often.
+type met struct {
+	word string
+	n    int64
+}
+
+// mostFirst lists what was met, the most frequent first.
+func mostFirst(all []met, format string, times func(int64) string) (texts []string) {
+	slices.SortStableFunc(all, func(a, b met) int { return cmp.Compare(b.n, a.n) })
+	for _, one := range all {
+		if one.n > 0 {
+			texts = append(texts, fmt.Sprintf(format, one.word, times(one.n)))
+		}
+	}
+	return texts
+}
+
+// colours lists which colours were played: tensions, blue notes, and other scales that
+// the chord admits.
+func colours(s *analyse.Summary, sp speller) []string {
+	var all []met
+	for _, c := range s.Colours {
+		all = append(all, met{strings.TrimPrefix(sp.degreeWords(c.Is), "the "), c.Times})
+	}
+	all = append(all, met{"blue note", s.Fate[fate.Blue.String()]})
+	for _, u := range s.Subs {
+		all = append(all, met{sp.short(u.Scale) + " over " + sp.text(u.ChordKind), u.Times})
+	}
+	return mostFirst(all, "%s (%s)", times)
+}
+
+// fateCounts lists how often outside notes met the fates of a group.
+func fateCounts(s *analyse.Summary, group analyse.Group) []string {
+	var all []met
+	for f := fate.Glitch; f <= fate.Unresolved; f++ {
+		if its, ok := analyse.GroupOf(f); ok && its == group {
+			all = append(all, met{fateWord(f, ""), s.Fate[f.String()]})
+		}
+	}
+	return mostFirst(all, "%s %s", func(n int64) string { return fmt.Sprint(n) })
+}
+
+// beatsLeast is how many notes on the beat it takes to say over which chords they were
+// chord tones.
+const beatsLeast = 8
 
 // beats says how many chord tones fell on the beat, over the kinds of chord scored
 // most.
-func beats(s *analyse.Summary, sp speller) []string {
-	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored == 0 })
+func beats(s *analyse.Summary, sp speller) []telling {
+	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored < beatsLeast })
 	slices.SortStableFunc(kinds, func(a, b feel.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
 	var texts []string
 	for _, b := range kinds {
 		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.text(b.ChordKind), b.ChordTone, b.Scored))
 	}
-	if len(texts) == 0 || !s.Feel.WithBeat {
+	if !s.Feel.WithBeat {
 		return nil
 	}
-	return said("chord tones on the beat: ", ", ", 2, texts...)
+	return spared(listed("chord tones on the beat: ", ", ", others, 2, texts...), 1)
 }
 
 // craft says what was done about the beat, and what was left hanging: both are
 // news and no reproach.
-func craft(s *analyse.Summary, sp speller) (rows []string) {
-	if n := s.HalfSteps.Added; n > 0 {
-		rows = append(rows, fmt.Sprintf("half steps put in: %d, %d of them back onto the beat", n, s.HalfSteps.OntoBeat))
+func craft(s *analyse.Summary, sp speller) (told []telling) {
+	if h := s.HalfSteps; h.Added > 0 {
+		onto := fmt.Sprint(h.OntoBeat)
+		if h.OntoBeat == 0 {
+			onto = "none"
+		}
+		told = append(told, sentence(fmt.Sprintf("%s put in, %s to get back onto the beat", count(h.Added, "half step"), onto)))
 	}
 	if h := s.LeftHanging; h.Held+h.PhraseEnd > 0 {
-		text := fmt.Sprintf("left hanging: %d held, %d at the end of a phrase", h.Held, h.PhraseEnd)
-		if len(h.Over) > 0 {
-			o := &h.Over[0]
-			text += fmt.Sprintf("; %s over %s wants %s, %s", sp.name(o.Name), sp.symbol(o.Chord), sp.name(o.Wants), times(o.Times))
-		}
-		rows = append(rows, text)
+		told = append(told, sentence(sp.leftHanging(&h)))
 	}
-	return rows
+	return told
+}
+
+// leftHanging says how often a tone was left hanging, and which most often.
+func (s speller) leftHanging(h *phrase.Hanging) string {
+	all := h.Held + h.PhraseEnd
+	text := "left hanging " + times(all)
+	switch {
+	case h.PhraseEnd == 0:
+	case all == 1:
+		text += ", at the end of a phrase"
+	case h.Held == 0:
+		text += ", at phrase ends"
+	default:
+		text += fmt.Sprintf(", %d at phrase ends", h.PhraseEnd)
+	}
+	if len(h.Over) == 0 {
+		return text
+	}
+	o := &h.Over[0]
+	text += fmt.Sprintf(": %s over %s wants %s", s.name(o.Name), s.symbol(o.Chord), s.name(o.Wants))
+	if len(h.Over) > 1 {
+		text += ", and others"
+	}
+	return text
 }
 
 // hearings says which centre was heard where none was given.
-func hearings(s *analyse.Summary, sp speller) []string {
+func hearings(s *analyse.Summary, sp speller) []telling {
 	var texts []string
 	for _, h := range s.HeardCentres {
 		texts = append(texts, fmt.Sprintf("%s from note %d", sp.centre(h.Centre), h.From+1))
 	}
-	return said("centre heard: ", ", ", 1, texts...)
-}
-
-// subs says in which other scales chords were heard.
-func subs(s *analyse.Summary, sp speller) []string {
-	all := slices.Clone(s.Subs)
-	slices.SortStableFunc(all, func(a, b analyse.SubUse) int { return cmp.Compare(b.Times, a.Times) })
-	var texts []string
-	for _, u := range all {
-		texts = append(texts, fmt.Sprintf("%s as %s %s", sp.text(u.ChordKind), sp.short(u.Scale), times(u.Times)))
-	}
-	return said("heard: ", ", ", 1, texts...)
+	return listed("centre heard: ", ", ", "", 1, texts...)
 }
 
 // slipRows is how many rows tell where it slipped over which chord, the last of
@@ -305,53 +383,59 @@ const slipRows = 3
 // each as one fault, then what was held against its chord, then single slips by centre
 // and by chord outside those stretches, and what they have in common.
 func slipped(o *Outcome, sp speller) block {
-	const heading = "Slipped"
 	s := &o.Summary
-	rows := faults(s)
+	told := faults(s)
 	n := s.Slips()
 	switch {
-	case n == 0 && len(rows) > 0:
-		return block{heading: heading, rows: rows}
-	case s.Place.Outside == 0 && n == 0:
-		return block{heading: heading, rows: []string{"nowhere: no note was outside"}}
-	case n == 0:
-		return block{heading: heading, rows: []string{"nowhere: everything outside has its reason"}}
+	case n > 0:
+		told = append(told, slips(o, sp)...)
+	case len(told) > 0 || s.Notes < enoughNotes:
+	case s.Place.Outside == 0:
+		told = append(told, sentence("nowhere: no note was outside"))
+	default:
+		told = append(told, sentence("nowhere: everything outside has its reason"))
 	}
-	rows = append(rows, said("against the chord: ", "; ", 2, fights(s, sp)...)...)
+	if s.Meant > 0 {
+		told = append(told, sentence("meant: "+count(s.Meant, "note")+", in no count"))
+	}
+	return block{heading: "Slipped", told: told}
+}
+
+// slips says how many slips there were, and where.
+func slips(o *Outcome, sp speller) []telling {
+	s := &o.Summary
+	n := s.Slips()
+	told := listed("against the chord: ", "; ", "", 2, fights(s, sp)...)
 	total := fmt.Sprintf("%s in %s", count(n, "slip"), count(s.Notes, "note"))
-	if len(s.ChordsDetail) == 0 && len(s.Centres) < 2 {
-		total += sp.slips(o.SlipNames[0], n)
-	}
 	centres := slices.DeleteFunc(slices.Clone(s.Centres), func(c analyse.CentreCount) bool { return c.Slips() == 0 })
 	slices.SortStableFunc(centres, func(a, b analyse.CentreCount) int { return cmp.Compare(b.Slips(), a.Slips()) })
-	if len(s.Centres) > 1 {
-		var texts []string
-		for _, c := range centres {
-			texts = append(texts, fmt.Sprintf("%s %d of %d", sp.centre(c.Centre), c.Slips(), c.Notes))
-		}
-		rows = append(rows, said(total+": ", ", ", 1, texts...)...)
-	} else {
-		rows = append(rows, total)
+	var texts []string
+	for _, c := range centres {
+		texts = append(texts, fmt.Sprintf("%s %d of %d", sp.centre(c.Centre), c.Slips(), c.Notes))
 	}
-	rows = append(rows, inCommon(s)...)
-	type slip struct {
-		text  string
-		slips int64
+	names := sp.slips(o.SlipNames[0], n)
+	switch {
+	case len(s.Centres) > 1:
+		told = append(told, listed(total+": ", ", ", others, 1, texts...)...)
+	case len(s.ChordsDetail) == 0 && names != "":
+		told = append(told, sentence(total+": "+names))
+	default:
+		told = append(told, sentence(total))
 	}
-	var chords []slip
+	told = append(told, inCommon(s)...)
+	var chords []met
 	for i, c := range s.ChordsDetail {
 		if c.Slips() > 0 && !inFault(s, c.Bar, c.ToBar) {
-			text := fmt.Sprintf("%s: %d of %d", sp.overChord(c.Bar, c.ToBar, c.Symbol), c.Slips(), c.Notes)
-			chords = append(chords, slip{text: text + sp.slips(o.SlipNames[i+1], c.Slips()), slips: c.Slips()})
+			text := sp.overChord(c.Bar, c.ToBar, c.Symbol) + ": "
+			of := fmt.Sprintf("%d of %s", c.Slips(), count(c.Notes, "note"))
+			if names := sp.slips(o.SlipNames[i+1], c.Slips()); names != "" {
+				of = fmt.Sprintf("%s (%s)", names, of)
+			}
+			chords = append(chords, met{word: text + of, n: c.Slips()})
 		}
 	}
-	slices.SortStableFunc(chords, func(a, b slip) int { return cmp.Compare(b.slips, a.slips) })
-	var texts []string
-	for _, c := range chords {
-		texts = append(texts, c.text)
-	}
-	over := said("", "; ", slipRows, texts...)
-	return block{heading: heading, rows: append(rows, over...), spare: max(len(over)-slipRows+1, 0)}
+	over := listed("", "; ", "place", slipRows, mostFirst(chords, "%s%s", func(int64) string { return "" })...)
+	return append(told, spared(over, slipRows-1)...)
 }
 
 // fights says what was held against which chord, the most frequent first: "B over C7
@@ -370,30 +454,33 @@ func fights(s *analyse.Summary, sp speller) (texts []string) {
 }
 
 // inCommon says what most slips have in common.
-func inCommon(s *analyse.Summary) []string {
+func inCommon(s *analyse.Summary) []telling {
 	const least = 3
 	slips := s.Fate[fate.Unresolved.String()]
 	if s.SlipsAhead < least || 3*s.SlipsAhead < 2*slips {
 		return nil
 	}
-	return []string{fmt.Sprintf("%d of %s come in the beat before a change: hold the old chord, or tie the new one over",
-		s.SlipsAhead, count(slips, "slip"))}
+	return []telling{sentence(fmt.Sprintf("%d of %s come in the beat before a change: hold the old chord, or tie the new one over",
+		s.SlipsAhead, count(slips, "slip")))}
 }
 
-// slips names the notes that slipped: ": C♯, F♯, C♯", some of them where
-// there are more.
+// slips names the notes that slipped, each once: "C♯, F♯"; where not all are known
+// that there are more.
 func (s speller) slips(notes []string, all int64) string {
 	if len(notes) == 0 {
 		return ""
 	}
 	var texts []string
 	for _, n := range notes {
-		texts = append(texts, s.name(n))
+		if name := s.name(n); !slices.Contains(texts, name) {
+			texts = append(texts, name)
+		}
 	}
-	if int64(len(texts)) < all {
-		texts = append(texts, ellipsis)
+	text := strings.Join(texts, ", ")
+	if int64(len(notes)) < all {
+		text += " and more"
 	}
-	return ": " + strings.Join(texts, ", ")
+	return text
 }
 
 // neverUsed says which chords of the families were not played, of the family
@@ -401,44 +488,40 @@ func (s speller) slips(notes []string, all int64) string {
 func neverUsed(s *analyse.Summary, sp speller) block {
 	var texts []string
 	for _, f := range familiesOf(s) {
-		if f.played > 0 && len(f.untouched) > 0 {
+		if len(f.touched) > 0 && len(f.untouched) > 0 {
 			texts = append(texts, f.text(sp))
 		}
 	}
-	return block{heading: "Never used", rows: said("", "; ", 2, texts...)}
+	return block{heading: "Never used", told: listed("", "; ", "family", 2, texts...)}
 }
 
 // changed says how it went from the first chorus to the last, and against the
 // takes before.
 func changed(o *Outcome, sp speller) block {
-	var rows []string
+	var told []telling
 	now := o.Summary.Slips()
 	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {
-			rows = append(rows, chorusAgainst(first, last))
+			told = append(told, sentence(chorusAgainst(first, last)))
 		}
 	}
 	if o.EarlierTakes > 0 {
-		rows = append(rows, fmt.Sprintf("since %s: slips %s",
-			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes)))
+		told = append(told, sentence(fmt.Sprintf("since %s: slips %s",
+			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes))))
 	}
-	rows = append(rows, said("met: ", "; ", 2, sp.met(o.Met)...)...)
+	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {
-		rows = append(rows, choruses(o.ChorusesDetail))
+		told = append(told, sentence(choruses(o.ChorusesDetail)))
 	}
-	return block{heading: "Changed", rows: rows}
+	return block{heading: "Changed", told: told}
 }
-
-// suggestionRows is how many rows a suggestion takes at the most: it is never cut.
-const suggestionRows = 3
 
 // nextTime writes the suggestions.
 func nextTime(o *Outcome, sp speller) block {
-	var rows []string
+	var told []telling
 	for i := range o.Suggestions {
-		texts := strings.Fields(sp.suggestion(&o.Suggestions[i]))
-		rows = append(rows, said(fmt.Sprintf("%d. ", i+1), " ", suggestionRows, texts...)...)
+		told = append(told, telling{rows: wrapWords(fmt.Sprintf("%d. ", i+1), sp.suggestion(&o.Suggestions[i]), besides)})
 	}
-	return block{heading: "Next time", rows: rows, whole: true}
+	return block{heading: "Next time", told: told, whole: true}
 }

@@ -64,10 +64,10 @@ func (s speller) bass(scale harmony.Scale, step int) string {
 
 // familyUse is one family with what was played of it.
 type familyUse struct {
-	name      string
-	scale     harmony.Scale
-	played    int64
-	untouched []int // steps
+	name               string
+	scale              harmony.Scale
+	played             int64
+	touched, untouched []int // steps
 }
 
 // familiesOf gathers the families of a summary, the one played most first.
@@ -90,20 +90,28 @@ func familiesOf(s *analyse.Summary) []familyUse {
 		out[row].played += f.Times
 		if f.Times == 0 {
 			out[row].untouched = append(out[row].untouched, f.Step)
+		} else {
+			out[row].touched = append(out[row].touched, f.Step)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b familyUse) int { return cmp.Compare(b.played, a.played) })
 	return out
 }
 
+// text says which chords of a family were not played: "F6 family: the chord on G"; of
+// one of which few were, which those are.
 func (f familyUse) text(sp speller) string {
+	steps, but := f.untouched, ""
+	if len(f.touched) < len(f.untouched) {
+		steps, but = f.touched, "all but "
+	}
 	var on []string
-	for _, step := range f.untouched {
+	for _, step := range steps {
 		on = append(on, sp.bass(f.scale, step))
 	}
 	word := "chord"
 	if len(on) > 1 {
 		word = "chords"
 	}
-	return fmt.Sprintf("%s family: the %s on %s", sp.symbol(f.name), word, strings.Join(on, ", "))
+	return fmt.Sprintf("%s family: %sthe %s on %s", sp.symbol(f.name), but, word, strings.Join(on, ", "))
 }

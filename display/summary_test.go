@@ -24,6 +24,7 @@ func session() *Outcome {
 		Title: "Two Bridges", Choruses: 2, Bars: 64, Notes: 214, Seconds: 192.4, View: song.KeyView,
 		Place: song.PlaceCounts{Home: 121, Dim: 74, Outside: 19}, ChordTones: 118,
 		Fate:           map[string]int64{"passing": 4, "approach": 6, "enclosure": 2, "push": 0, "written": 4, "unresolved": 3},
+		Groups:         analyse.GroupCounts{Chord: 118, Scale: 81, Way: 12, Slip: 3},
 		Centres:        []analyse.CentreCount{{Centre: "Bb major", Tally: analyse.Tally{Notes: 150, Outside: 12, Unresolved: 1}}, {Centre: "F minor", Tally: analyse.Tally{Notes: 64, Outside: 7, Unresolved: 2}}},
 		ChorusesDetail: []analyse.ChorusCount{{Chorus: 1, Tally: analyse.Tally{Notes: 110, Outside: 11, Unresolved: 2}}, {Chorus: 2, Tally: analyse.Tally{Notes: 104, Outside: 8, Unresolved: 1}}},
 		BarsDetail:     bars(32, analyse.BarCount{Bar: 1, Tally: analyse.Tally{Notes: 120, Outside: 5}}, analyse.BarCount{Bar: 3, Tally: analyse.Tally{Notes: 94, Outside: 14, Unresolved: 3}}),
@@ -52,7 +53,7 @@ func bars(n int, played ...analyse.BarCount) []analyse.BarCount {
 // beginner has slips in many places and plays the same few chords.
 func beginner() *Outcome {
 	o := session()
-	o.Fate["unresolved"], o.Place.Outside = 31, 47
+	o.Fate["unresolved"], o.Groups.Slip, o.Groups.Scale, o.Place.Outside = 31, 31, 53, 47
 	o.Centres[0].Unresolved, o.Centres[1].Unresolved = 22, 9
 	o.ChorusesDetail[0].Unresolved, o.ChorusesDetail[1].Unresolved = 20, 11
 	o.ChordsDetail[1].Unresolved, o.ChordsDetail[2].Unresolved = 9, 13
@@ -76,6 +77,7 @@ func beginner() *Outcome {
 func chromatic() *Outcome {
 	o := session()
 	o.Fate = map[string]int64{"enclosure": 24, "approach": 31, "double-chromatic": 8, "passing": 12, "unresolved": 0}
+	o.Groups = analyse.GroupCounts{Chord: 118, Scale: 21, Way: 75}
 	o.Place = song.PlaceCounts{Home: 84, Dim: 55, Outside: 75}
 	o.Phrases = phrase.Report{Phrases: 20, Notes: 214, Longest: 16, Rest: 30, Good: []phrase.Phrase{{
 		Number: 4, Notes: 16, Outside: 5, Landing: phrase.LandedOnChord,
@@ -109,7 +111,7 @@ func freeTime() *Outcome {
 func heardCentre() *Outcome {
 	o := freeTime()
 	o.Place = song.PlaceCounts{Home: 20, Dim: 12, Outside: 2}
-	o.Fate = map[string]int64{"approach": 2}
+	o.Fate, o.Groups = map[string]int64{"approach": 2}, analyse.GroupCounts{Chord: 20, Scale: 12, Way: 2}
 	o.Centres = []analyse.CentreCount{{Centre: "Eb major", Tally: analyse.Tally{Notes: 34, Outside: 2}}}
 	o.HeardCentres = []analyse.HeardCentre{{Centre: "Eb major", From: 14}}
 	return o
@@ -122,6 +124,7 @@ func fullest() *Outcome {
 	o.View = song.ChordView
 	o.Notes, o.Place.Home, o.Bars = 1<<40, 1<<40, 1<<38
 	o.Figures = figure.Counts{Run: 12, Arpeggio: 1, Chord: 3, Leap: 20}
+	o.Groups = analyse.GroupCounts{Chord: 1 << 39, Scale: 1 << 39, Way: 57_000, Change: 18_000, Colour: 42_000, Slip: 16_000}
 	for f := fate.Glitch; f <= fate.Unresolved; f++ {
 		o.Fate[f.String()] = int64(f) * 1000
 	}
@@ -163,7 +166,7 @@ func TestSummary(t *testing.T) {
 	golden(t, "summary-ascii-bb.txt", b.String())
 }
 
-func onOnePage(t *testing.T, text string) {
+func onOnePage(t require.TestingT, text string) {
 	rows := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
 	require.LessOrEqual(t, len(rows), pageRows)
 	for _, row := range rows {
@@ -179,13 +182,13 @@ func TestFormIsTold(t *testing.T) {
 		o.Choruses, o.Bars, o.BarsDetail, o.Notes = choruses, to, form, 304
 		o.Phrases = phrase.Report{Phrases: 1, Longest: 2}
 		o.Feel = feel.Report{Counted: true, NotesPerBar: 9.7}
-		return strings.Join(played(o, newSpeller(Options{})).rows[:2], "; ")
+		return strings.Join(played(o, newSpeller(Options{})).rows()[:2], "; ")
 	}
 	for want, got := range map[string]string{
-		"304 notes in 3:12, 2 choruses of 16 bars; 1 phrase, the longest of 2 notes, rests 0 %, 9.5 notes a bar":                     told(2, 32, bars(16)),
-		"304 notes in 3:12, 4 choruses of 4 bars, the last to bar 3; 1 phrase, the longest of 2 notes, rests 0 %, 20.3 notes a bar":  told(4, 15, bars(4)),
-		"304 notes in 3:12, 3 choruses of 4 bars, the last to bar 25; 1 phrase, the longest of 2 notes, rests 0 %, 33.8 notes a bar": told(3, 9, bars(28)[24:]),
-		"304 notes in 3:12; 1 phrase, the longest of 2 notes, rests 0 %, 9.7 notes a bar":                                            told(0, 0, nil),
+		"304 notes in 3:12, 2 choruses of 16 bars; 1 phrase of 2 notes, 9.5 notes a bar":                     told(2, 32, bars(16)),
+		"304 notes in 3:12, 4 choruses of 4 bars, the last to bar 3; 1 phrase of 2 notes, 20.3 notes a bar":  told(4, 15, bars(4)),
+		"304 notes in 3:12, 3 choruses of 4 bars, the last to bar 25; 1 phrase of 2 notes, 33.8 notes a bar": told(3, 9, bars(28)[24:]),
+		"304 notes in 3:12; 1 phrase of 2 notes, 9.7 notes a bar":                                            told(0, 0, nil),
 	} {
 		require.Equal(t, want, got)
 	}
@@ -220,9 +223,11 @@ func TestSplitIsOffered(t *testing.T) {
 // The notes that slipped are named, some of them where there are many; without a
 // chart in the first row.
 func TestSlipsAreNamed(t *testing.T) {
-	rows := func(o *Outcome) string { return strings.Join(slipped(o, newSpeller(Options{ASCII: true})).rows, "\n") }
-	require.Contains(t, rows(session()), "bars 3-4, over C7: 2 of 64: E, B; bar 5, over Bb6: 1 of 30: Db")
-	require.Contains(t, rows(beginner()), "bar 5, over Bb6: 13 of 30: Db, E, E, B, ...;")
+	rows := func(o *Outcome) string {
+		return strings.Join(slipped(o, newSpeller(Options{ASCII: true})).rows(), "\n")
+	}
+	require.Contains(t, rows(session()), "bars 3-4, over C7: E, B (2 of 64 notes);\nbar 5, over Bb6: Db (1 of 30 notes)")
+	require.Contains(t, rows(beginner()), "bar 5, over Bb6: Db, E, B and more (13 of 30 notes);")
 	o := heardCentre()
 	o.Fate["unresolved"] = 2
 	o.Centres[0].Unresolved = 2
@@ -236,10 +241,10 @@ func TestSlipsAreNamed(t *testing.T) {
 func TestGoodPhraseCanBeFound(t *testing.T) {
 	o := chromatic()
 	sp := newSpeller(Options{})
-	require.Equal(t, "good phrase: 1/8 to 1/9, 16 notes, landed on the 5th - 5 outside", goodPhrase(&o.Summary, sp)[0])
+	require.Equal(t, "a good phrase in chorus 1, bars 8-9: 16 notes, landed on the 5th", goodPhrase(&o.Summary, sp)[0].rows[0])
 	p := &o.Phrases.Good[0]
 	p.Start.Bar, p.End.Bar = 0, 0
-	require.Equal(t, "good phrase: number 4, 16 notes, landed on the 5th - 5 outside", goodPhrase(&o.Summary, sp)[0])
+	require.Equal(t, "a good phrase, number 4 of --by phrase: 16 notes, landed on the 5th", goodPhrase(&o.Summary, sp)[0].rows[0])
 }
 
 // Who resolves everything is not called wrong, and is told nothing to mend.
@@ -257,7 +262,7 @@ func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
 	f := tune()
 	f.Snapshot.Chorus, f.Snapshot.Bar = 3, 1
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[1], o.ChorusesDetail[0]}
-	const same = "chorus 1 to 2: slips 2 % -> 1 %, outside 10 % -> 8 %"
+	const same = "chorus 1 to 2: slips from 2 % to 1 %, outside from 10 % to 8 %"
 	require.Equal(t, same, chorusOver(&f.Snapshot))
 	var b bytes.Buffer
 	require.NoError(t, WriteSummary(&b, o, Options{}))
@@ -332,16 +337,16 @@ func TestLiveLine(t *testing.T) {
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
 	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
-	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
 	f.Snapshot.Phrase.Open = 1
-	require.Equal(t, "landed on the 3rd - 1 outside, bar 6, 1 still open", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside, 1 too soon to tell", line(f))
 	f.Snapshot.Phrase.Open = 0
 	f.Snapshot.InPhrase = true
 	require.Empty(t, line(f))
 	f.Status.Quiet = true
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
-	require.Equal(t, "landed on the 3rd - 1 outside, bar 6", line(f))
+	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
 }
 
 // A tone that stays open at the end of a phrase says where it wants to go; one
@@ -356,11 +361,11 @@ func TestHowAPhraseEnded(t *testing.T) {
 		p    *phrase.Phrase
 		want string
 	}{
-		{end(phrase.LandedOnChord, song.Outside, "b9"), "landed on the ♭9 - 1 outside, bar 2"},
-		{end(phrase.EndedAtRest, song.Home, "6"), "ended on the 6th - 1 outside, bar 2"},
-		{hanging, "E♭ held over G6: it wants D - 1 outside, bar 2"},
-		{end(phrase.LeftHanging, song.Outside, "b3"), "ended outside, on E♭ - 1 outside, bar 2"},
-		{end(phrase.NoLanding, song.NoPlace, ""), "ended on E♭ - 1 outside, bar 2"},
+		{end(phrase.LandedOnChord, song.Outside, "b9"), "landed on the ♭9, bar 2; 1 note outside"},
+		{end(phrase.EndedAtRest, song.Home, "6"), "ended on the 6th, bar 2; 1 note outside"},
+		{hanging, "E♭ held over G6: it wants D, bar 2; 1 note outside"},
+		{end(phrase.LeftHanging, song.Outside, "b3"), "ended outside, on E♭, bar 2; 1 note outside"},
+		{end(phrase.NoLanding, song.NoPlace, ""), "ended on E♭, bar 2; 1 note outside"},
 	} {
 		sp := newSpeller(Options{Written: tone.InBFlat})
 		require.Equal(t, test.want, sp.phrase(test.p))

@@ -135,9 +135,12 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 		if !ok {
 			row = len(out)
 			rows[c.Symbol] = row
-			out = append(out, tableRow{name: sp.symbol(c.Symbol), lead: "in ", more: []string{bars}})
+			out = append(out, tableRow{name: sp.symbol(c.Symbol), lead: "in bar ", more: []string{bars}})
+			if c.ToBar > c.Bar {
+				out[row].lead = "in bars "
+			}
 		} else if more := out[row].more; more[len(more)-1] != bars {
-			out[row].more = append(more, bars)
+			out[row].lead, out[row].more = "in bars ", append(more, bars)
 		}
 		out[row].notes += c.Notes
 		out[row].outside += c.Outside
@@ -158,7 +161,7 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 func barRows(r *Review, sp speller) []tableRow {
 	slips := map[int][]string{}
 	for _, s := range r.Slips {
-		slips[s.Bar] = append(slips[s.Bar], sp.name(s.Name)+" at "+s.Place)
+		slips[s.Bar] = append(slips[s.Bar], sp.name(s.Name)+" (--meant "+s.Place+")")
 	}
 	var out []tableRow
 	for _, b := range r.BarsDetail {

@@ -18,7 +18,7 @@ func markRows(r *Review, sp speller) []string {
 		m := &r.Marks[i]
 		row := fmt.Sprintf("%d: at %s", i+1, clock(float64(m.MS)/1000))
 		if m.Bar > 0 {
-			row += fmt.Sprintf(", %d/%d:%s", m.Chorus, m.Bar, fmt.Sprintf("%.3g", m.Beat))
+			row += fmt.Sprintf(", chorus %d, bar %d, beat %s", m.Chorus, m.Bar, tenths(m.Beat))
 		}
 		if slices.Contains(r.Forgotten, m.Chorus) {
 			row += ", forgotten"
@@ -31,7 +31,7 @@ func markRows(r *Review, sp speller) []string {
 		p := &r.Phrases[at]
 		told := []string{count(int64(p.Notes), "note"), sp.landing(p)}
 		if p.Start.Bar > 0 {
-			told = append([]string{edgePlace(&p.Start) + " to " + edgePlace(&p.End)}, told...)
+			told = append([]string{barsOfPhrase(p, r.Choruses)}, told...)
 		}
 		rows = append(rows, flow(tableIndent+fmt.Sprintf("phrase %d: ", p.Number), ", ", pageWidth, len(told)+1, told)...)
 		rows = append(rows, sp.toldWhole(p)...)

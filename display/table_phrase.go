@@ -2,6 +2,8 @@ package display
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"shedlight/analyse/phrase"
 )
@@ -18,7 +20,7 @@ func phraseRows(r *Review, sp speller) []tableRow {
 		p := &r.Phrases[i]
 		name := fmt.Sprint(p.Number)
 		if p.Start.Bar > 0 {
-			name += ": " + edgePlace(&p.Start) + " to " + edgePlace(&p.End)
+			name += fmt.Sprintf(": chorus %d, %s", p.Start.Chorus, barsFromTo(p.Start.Bar, p.End.Bar))
 		}
 		out = append(out, tableRow{
 			name: name, notes: int64(p.Notes), outside: int64(p.Outside), slips: int64(p.Slips()),
@@ -36,12 +38,15 @@ func (s speller) toldWhole(p *phrase.Phrase) (rows []string) {
 		}
 	}
 	all := func(texts []string) int { return len(texts) + 1 }
-	edges := []string{"from " + s.edge(&p.Start), "to " + s.edge(&p.End)}
+	edges := []string{"from " + beatOf(&p.Start) + s.edge(&p.Start), "to " + beatOf(&p.End) + s.edge(&p.End)}
 	notes, crossings := s.underChords(p), s.crossings(p)
 	add("", ", ", all(edges), edges)
 	add("notes: ", " ", all(notes), notes)
 	add("across: ", "; ", all(crossings), crossings)
-	return append(rows, s.figureRows(tableIndent+"made of: ", p, pageWidth, figureRows)...)
+	if made := s.madeOf(tableIndent+"made of: ", p); len(made.texts) > 0 {
+		rows = append(rows, made.on(figureRows, pageWidth)...)
+	}
+	return rows
 }
 
 // edge says what the first or the last note of a phrase is: "A over F6 (3 of F6
@@ -120,14 +125,33 @@ func crossedBy(c *phrase.Crossing) string {
 func interval(halfSteps int) string {
 	names := [...]string{
 		"unison", "half step", "whole step", "minor third", "major third", "fourth", "tritone", "fifth",
-		"minor sixth", "major sixth", "minor seventh", "major seventh", "octave", "minor ninth", "ninth",
+		"minor sixth", "major sixth", "minor seventh", "major seventh", "octave", "minor ninth", "ninth", "minor tenth",
 	}
 	if halfSteps < len(names) {
 		return names[halfSteps]
 	}
-	return "leap of more than a ninth"
+	return "leap of more than a tenth"
 }
 
-func edgePlace(e *phrase.Edge) string {
-	return fmt.Sprintf("%d/%d:%.3g", e.Chorus, e.Bar, e.Beat)
+// withArticle puts the article before an interval: "a ninth", "an octave".
+func withArticle(interval string) string {
+	if strings.HasPrefix(interval, "o") {
+		return "an " + interval
+	}
+	return "a " + interval
+}
+
+// beatOf says on which beat a phrase began or ended: "beat 2.5, ", to the tenth of a
+// beat; nothing where there are no bars.
+func beatOf(e *phrase.Edge) string {
+	if e.Bar == 0 {
+		return ""
+	}
+	return "beat " + tenths(e.Beat) + ", "
+}
+
+// tenths writes a beat to its tenth; 4.99 is not yet 5.
+func tenths(beat float64) string {
+	const thousandths, hundred = 1000, 100 // findings tell the thousandths of a beat
+	return fmt.Sprintf("%g", float64(int64(math.Round(beat*thousandths))/hundred)/10)
 }

@@ -9,8 +9,10 @@ import (
 func count(n int64, word string) string {
 	switch {
 	case n == 1:
-	case strings.HasSuffix(word, "s"):
+	case strings.HasSuffix(word, "s"), strings.HasSuffix(word, "ch"):
 		word += "es"
+	case strings.HasSuffix(word, "y"):
+		word = strings.TrimSuffix(word, "y") + "ies"
 	default:
 		word += "s"
 	}
@@ -35,9 +37,12 @@ func clock(s float64) string {
 
 const percent = 100
 
+// nothing is a share that rounds to nothing.
+const nothing = "0 %"
+
 func share(part, whole int64) string {
 	if whole == 0 {
-		return "0 %"
+		return nothing
 	}
 	return fmt.Sprintf("%d %%", (part*percent+whole/2)/whole)
 }

@@ -87,10 +87,10 @@ func TestPlainLinesTellOfPhrases(t *testing.T) {
 	m.end += later
 	file := m.save(t, h.dir, "two-phrases.mid")
 	for flag, each := range map[string][]string{
-		"--plain": {"(C4)  six", "D#4  outside", "(E4)  six", "(G4)  six", "D#4  approach", "-- landed on the 5th - 1 outside"},
-		"--quiet": {"(C4)  six", "D#4  approach", "(E4)  six", "(G4)  six", "-- landed on the 5th - 1 outside"},
+		"--plain": {"(C4)  six", "D#4  outside", "(E4)  six", "(G4)  six", "D#4  approach", "-- landed on the 5th, 1 note outside"},
+		"--quiet": {"(C4)  six", "D#4  approach", "(E4)  six", "(G4)  six", "-- landed on the 5th, 1 note outside"},
 		// What a screen reader can follow.
-		"--quiet --plain": {"-- landed on the 5th - 1 outside"},
+		"--quiet --plain": {"-- landed on the 5th, 1 note outside"},
 	} {
 		r := h.run(append([]string{"listen", "--no-take", "--ascii", "--centre", "C major", "--in", file}, strings.Fields(flag)...)...)
 		require.Zero(t, r.code, r.err)

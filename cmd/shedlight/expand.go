@@ -39,8 +39,9 @@ the diminished one in place of its neighbour.
 A shell is root, third and seventh; a rootless voicing third, fifth, seventh and
 ninth, with the thirteenth for the fifth in dominants. A sixth stands for the
 seventh where the chord has none, the fourth for the third in suspended chords,
-an altered fifth, a #11 or a b13 for the fifth. "G9 without root" says what a
-bass player would add.
+an altered fifth, a #11 or a b13 for the fifth. The chord you asked for gives
+the first step its name. "G9 rootless" leaves the root, and in thirteenths the
+fifth, to the bass player; "C6 without fifth" is a shell.
 
 Examples:
   shedlight expand Cmaj7

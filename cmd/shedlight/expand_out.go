@@ -49,8 +49,9 @@ func familyObject(sheet display.FamilySheet) familyJSON {
 		out.Scale.Tones = append(out.Scale.Tones, n.String())
 		out.Scale.Pcs = append(out.Scale.Pcs, int(n.Class()))
 	}
+	called := display.NameFamily(f, sheet.Chord)
 	for i, st := range f.Steps {
-		names := display.NameStep(st, f.Scale, sheet.Chord)
+		names := &called[i]
 		step := stepJSON{Step: i + 1, Name: names.Name, Others: []string{}, Lacking: [][]string{}, Half: st.Half.String()}
 		if !names.Borrowed.Home.None() {
 			step.Borrowed = names.Borrowed.String()
@@ -94,8 +95,9 @@ func familyFile(sheet display.FamilySheet) []byte {
 	track.Event(analyse.Event{Kind: analyse.Tempo, Value: familyTempo})
 	track.Event(analyse.Event{Kind: analyse.Meter, Value: timebase.Common.Packed()})
 	tick := int64(0)
-	for _, st := range sheet.Family.Steps {
-		track.Meta(tick, smf.MetaMarker, []byte(display.NameStep(st, sheet.Family.Scale, sheet.Chord).Name))
+	names := display.NameFamily(sheet.Family, sheet.Chord)
+	for i, st := range sheet.Family.Steps {
+		track.Meta(tick, smf.MetaMarker, []byte(names[i].Name))
 		for _, k := range st.Keys {
 			track.Event(analyse.Event{Tick: tick, Kind: analyse.NoteOn, Key: k, Velocity: familyVelocity})
 		}

@@ -204,7 +204,7 @@ func TestExpandSaysFirstNamesFirst(t *testing.T) {
 		}
 	}
 	out, _, _ := called(t, &expandCommand{Chord: "G7", Voicing: "B3 F4 A4", Look: settings.Look{ASCII: true}})
-	require.Contains(t, out, " 1 G9 without root and fifth")
+	require.Contains(t, out, " 1 G9 rootless")
 }
 
 // Which scale is taken, and what is said of it.

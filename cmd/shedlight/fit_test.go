@@ -138,7 +138,7 @@ func TestLinesThatGoElsewhere(t *testing.T) {
 		bar := line.Bars[0].Meter.Bar()
 		f := newFitOf(t, b, delayed(asPlayed, bar))
 		require.Contains(t, f.page, "Slipped     the whole take: one bar behind\n")
-		require.Contains(t, f.page, "Fitted      by chorus: 1-3 one bar behind\n", "the fourth chorus is a bar long")
+		require.Contains(t, f.page, "Fitted      choruses 1-3 one bar behind\n", "the fourth chorus is a bar long")
 		require.Contains(t, f.page, "Next time   1. The whole tune, bass only: play just the roots and thirds")
 		require.Equal(t, []fit.Move{{Beats: -4}}, moves(f.claims(fit.Take)))
 		f.agree("one bar behind")

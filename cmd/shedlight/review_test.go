@@ -239,7 +239,7 @@ func TestAgainstEarlierTakes(t *testing.T) {
 
 	better := b.proper(1, 2)
 	text := page(t, better)
-	require.Regexp(t, `since 3 earlier takes: slips \d+ % -> 0 %`, text)
+	require.Regexp(t, `since 3 earlier takes: slips from \d+ % to 0 %`, text)
 	require.Equal(t, text, page(t, better), "a second look says the same")
 
 	other := *b
