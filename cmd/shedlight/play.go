@@ -291,6 +291,9 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 			p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
 		}
 	}
+	if twice := plan.tune.Twice(&s.doubles); plan.played && twice != "" { // of a file it was said before
+		p.say("shedlight: %s", twice)
+	}
 	if plan.json {
 		var line summaryJSON
 		line.Summary.Outcome, line.Summary.Damage = reached, []reviews.Damage{}
