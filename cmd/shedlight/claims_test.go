@@ -20,6 +20,7 @@ import (
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 )
 
 // recital is a source that plays its events as fast as they are taken.
