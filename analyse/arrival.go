@@ -48,7 +48,7 @@ func (a *arrival) open() bool { return a.Place == song.Outside && !a.settled }
 
 // asNote is the note as the rules of fates see it.
 func (a *arrival) asNote() fate.Note {
-	return fate.Note{N: a.N, Tick: a.Tick, Off: a.off, Key: a.Key, Target: a.target}
+	return fate.Note{N: a.N, Tick: a.Tick, Up: a.Up, Off: a.off, Key: a.Key, Target: a.target}
 }
 
 // arrivals is a queue of them in order of N; its memory is used again.

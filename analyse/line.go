@@ -14,8 +14,8 @@ import (
 const glitchMicros = 30_000
 
 // Where the melody goes below the split (crosses): how far it leaps at most, in
-// semitones, and how long its last note sounds on at most, in microseconds. They are this
-// project's own.
+// semitones, and how long the key of its last note stays down at most, in microseconds.
+// They are this project's own.
 const (
 	crossingLeap = 5
 	letGoMicros  = chordWindow
@@ -131,14 +131,15 @@ func (a *Analyser) voiceOf(n *arrival) (fate.Voice, *fate.Line) {
 
 // crosses reports whether a note of the line is the right hand's though its key is the
 // left hand's: the hands visibly cross. The melody leads there: the note struck just
-// before is its last one, a fourth away at most, in the same phrase and let go. And the
-// left hand is seen elsewhere: all it holds is too far below.
+// before is its last one, a fourth away at most, in the same phrase and let go by the
+// finger, whatever the sustain pedal holds. And the left hand is seen elsewhere: all that
+// its fingers hold is too far below.
 func (a *Analyser) crosses(n *arrival) bool {
 	line := &a.lines.melody
 	last := line.Last(0)
 	return n.elsewhere && n.role == Line && !line.Empty() && last.N == n.before &&
 		tone.Apart(last.Key, n.Key) <= crossingLeap && n.Tick-last.Tick <= line.Gap(n.Position.BeatTicks) &&
-		last.Off != timebase.Never && a.tempo.Micros(last.Off)-a.tempo.Micros(n.Tick) <= letGoMicros
+		last.Up != timebase.Never && a.tempo.Micros(last.Up)-a.tempo.Micros(n.Tick) <= letGoMicros
 }
 
 // handElsewhere reports whether the left hand holds keys, and none that it could hold

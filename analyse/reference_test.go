@@ -200,7 +200,7 @@ func (j *judge) crosses(i *refNote) bool {
 	if last.n != i.before || distance(last, i) > crossingLeap || i.tick-last.tick > j.gap(&refNote{n: i.n, beat: i.beat}) {
 		return false
 	}
-	if last.ended == never || j.tempo.Micros(last.ended)-i.micros > chordMicros {
+	if last.released == never || j.tempo.Micros(last.released)-i.micros > chordMicros {
 		return false
 	}
 	return far

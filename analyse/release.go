@@ -63,6 +63,7 @@ func (a *Analyser) keyEnds(ch, key uint8) {
 		w.Up = min(w.Up, a.now)
 		return
 	}
+	a.lines.melody.Released(n, a.now)
 	a.melody.phrases.Released(n, a.now)
 }
 

@@ -24,7 +24,7 @@ type Setup struct {
 	Gate     uint8  // notes with a lower velocity are glitches, 0 to 127; 0: no gate
 	Legato   bool   // a wind controller: a note under 30 ms between two others is a glitch
 	Asks     []Ask  // what of the instrument asks for something and is no music
-	Whole    bool   // all notes, crossings and figures of a phrase are told, not its first: takes memory for the longest phrase
+	Whole    bool   // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
 	Quantum  int64  // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
 

@@ -51,8 +51,8 @@ func (e *PortError) Error() string {
 }
 
 // choose returns the index of the input that a player means. shown are the names
-// as the player sees them. In this order wanted is a name exactly, as the system or
-// the player has it; one without its volatile part; a number of the list, counted
+// as the player sees them. In this order wanted is a name exactly, as the system, the
+// player or JSON has it; one without its volatile part; a number of the list, counted
 // from 1; a name in any case; a part of a name, in any case, which cuts no number
 // in two: "Port 1" is not "Port 10". The first of these that any name answers to
 // decides. If nothing is wanted it is the only instrument. The error is a
@@ -69,6 +69,7 @@ func choose(api, wanted string, names, shown []string) (int, error) {
 	for _, same := range []func(i int) bool{
 		func(i int) bool { return names[i] == wanted },
 		func(i int) bool { return shown[i] == wanted },
+		func(i int) bool { return string([]rune(names[i])) == wanted }, // as JSON has what is no UTF-8
 		func(i int) bool { return lasting(api, names[i]) == stays || lasting(api, shown[i]) == stays },
 		func(i int) bool { return i+1 == number },
 		func(i int) bool { return strings.EqualFold(shown[i], wanted) },

@@ -43,6 +43,7 @@ func TestChoose(t *testing.T) {
 		"a number before a part":        {driver.Core, "1", []string{"Keys", "Port 1"}, "Keys", 0},
 		"as it is shown":                {driver.JACK, "K?ys:out", []string{"Keys:out", "K\xffys:out"}, "K\xffys:out", 0},
 		"as it is, no UTF-8":            {driver.JACK, "K\xffys:out", []string{"K\xfeys:out", "K\xffys:out"}, "K\xffys:out", 0},
+		"as JSON has it":                {driver.JACK, "K\ufffd\ufffdys:out", []string{"K\ufffdys:out", "K\xff\xfeys:out"}, "K\xff\xfeys:out", 0},
 		"two that are shown alike":      {driver.JACK, "K?ys:out", []string{"K\xfeys:out", "K\xffys:out"}, "", SeveralFit},
 		"a shown part":                  {driver.ALSA, "k?ys", []string{"K\xffys 20:0", "Wind 24:0"}, "K\xffys 20:0", 0},
 		"lasting as it is shown":        {driver.ALSA, "K?ys 20:0", []string{"K\xffys 24:0"}, "K\xffys 24:0", 0},

@@ -71,6 +71,14 @@ func (l *Line) before(key int) (notes [neighbours]Note, n int) {
 	return notes, l.n - 1
 }
 
+// Released tells that the key of note n went up.
+func (l *Line) Released(n, tick int64) {
+	for i := range l.last[:l.n] {
+		l.last[i].Released(n, tick)
+		l.last[i].lower.Released(n, tick)
+	}
+}
+
 // Ended tells that note n stopped sounding.
 func (l *Line) Ended(n, tick int64) {
 	for i := range l.last[:l.n] {

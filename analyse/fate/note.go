@@ -8,9 +8,17 @@ import (
 // Note is a note as the rules see it.
 type Note struct {
 	N, Tick int64
-	Off     int64 // tick at which it stops sounding; timebase.Never as long as it does
+	Up      int64 // tick at which its key goes up; timebase.Never while it is down
+	Off     int64 // and at which it stops sounding, which the pedal may hold
 	Key     int
 	Target  bool // a tone of the scale of either view, or of its written chord
+}
+
+// Released notes that the key of note n went up at a tick.
+func (m *Note) Released(n, tick int64) {
+	if m.N == n {
+		m.Up = min(m.Up, tick)
+	}
 }
 
 // Ended notes that note n stopped sounding at a tick.

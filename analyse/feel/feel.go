@@ -97,7 +97,7 @@ type tally struct {
 	near          int64  // sum of how near each of them had to be, in microseconds
 	pairs         pairs
 	bars          []trend      // by row of the timeline
-	choruses      []chorusTime // in the order in which they were first measured
+	choruses      []chorusTime // by number
 }
 
 // chorusTime is what was measured in one chorus.
@@ -193,10 +193,9 @@ func (f *Feel) Turn(chorus int) {
 
 // timeOf returns the row of a chorus, a new one where there is none.
 func timeOf(rows *[]chorusTime, number int) *trend {
-	i := slices.IndexFunc(*rows, func(c chorusTime) bool { return c.number == number })
-	if i < 0 {
-		i = len(*rows)
-		*rows = append(*rows, chorusTime{number: number})
+	i, found := slices.BinarySearchFunc(*rows, number, func(row chorusTime, number int) int { return row.number - number })
+	if !found {
+		*rows = slices.Insert(*rows, i, chorusTime{number: number})
 	}
 	return &(*rows)[i].onsets
 }

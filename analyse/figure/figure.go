@@ -208,7 +208,7 @@ type figure struct {
 
 // Finder finds the figures of the line as it is played.
 type Finder struct {
-	Whole bool // all figures of a phrase are kept, not the first alone; set before the first note
+	Most int // so many figures of a phrase are kept, where that is more than its first 12; set before the first note
 
 	families
 	stretch []walkNote // its memory is used again

@@ -7,8 +7,8 @@ import (
 )
 
 // phraseFigures is how many figures of a phrase are kept while it is played: three
-// bars of eighths in figures of three notes, and more than that nobody takes in. A
-// Finder that is told to keep it Whole keeps the others too.
+// bars of eighths in figures of three notes, and more than that nobody takes in.
+// Finder.Most keeps more of them.
 const phraseFigures = 12
 
 // OfPhrase is a figure of a phrase.
@@ -58,6 +58,7 @@ func (c *struckChord) inPhrase() OfPhrase {
 // InPhrase is the figures of one phrase, in order: those of the line, and
 // the chords struck between its first note and its last.
 type InPhrase struct {
+	most       int // are told
 	first      [phraseFigures]figure
 	n          int // all of them
 	struck     [phraseFigures]struckChord
@@ -71,7 +72,7 @@ func (f *Finder) inPhrase(g *figure) {
 	switch {
 	case p.n < phraseFigures:
 		p.first[p.n] = *g
-	case f.Whole:
+	case p.n < f.Most:
 		p.more = append(p.more, *g)
 	}
 	p.n++
@@ -82,7 +83,7 @@ func (f *Finder) struckInPhrase(c *struckChord) {
 	switch {
 	case p.nStruck < phraseFigures:
 		p.struck[p.nStruck] = *c
-	case f.Whole:
+	case p.nStruck < f.Most:
 		p.moreStruck = append(p.moreStruck, *c)
 	}
 	p.nStruck++
@@ -95,7 +96,7 @@ type pendingChords struct {
 	chords   [phraseFigures]pendingChord // chord i is at i modulo phraseFigures
 	n        int
 	earliest int64          // last of the first of them
-	older    []pendingChord // those before chords, of a whole phrase
+	older    []pendingChord // those before chords, where more are kept
 }
 
 type pendingChord struct {
@@ -109,7 +110,7 @@ func (f *Finder) pend(c struckChord, last int64) {
 	switch {
 	case p.n == 0:
 		p.earliest = last
-	case p.n >= phraseFigures && f.Whole:
+	case p.n >= phraseFigures && p.n < f.Most:
 		p.older = append(p.older, *slot)
 	}
 	*slot = pendingChord{struckChord: c, last: last}
@@ -132,14 +133,14 @@ func (f *Finder) pendingInto(opener int64) {
 	for i := before; i < p.n; i++ {
 		strike(&p.chords[i%phraseFigures])
 	}
-	if !f.Whole && p.earliest >= opener {
-		f.phrase.nStruck += before // they are counted all the same
+	if p.earliest >= opener {
+		f.phrase.nStruck += before - len(p.older) // they are counted all the same
 	}
 	p.n, p.older = 0, p.older[:0]
 }
 
-// Report lists the figures in the order of their first notes: the first 12 where
-// they were not kept whole.
+// Report lists the figures in the order of their first notes: the first 12, or as many
+// as Finder.Most says.
 func (p *InPhrase) Report() []OfPhrase {
 	out := []OfPhrase{}
 	line := func(figures []figure) {
@@ -157,16 +158,14 @@ func (p *InPhrase) Report() []OfPhrase {
 	struck(p.struck[:min(p.nStruck, phraseFigures)])
 	struck(p.moreStruck)
 	slices.SortStableFunc(out, func(a, b OfPhrase) int { return cmp.Compare(a.First, b.First) })
-	if len(out) < p.n+p.nStruck {
-		out = out[:min(len(out), phraseFigures)] // between those behind them some are missing
-	}
-	return out
+	return out[:min(len(out), p.most)] // between those behind them some may be missing
 }
 
 // Rest ends the figures that are under way: the phrase is over. It gives those of
 // the phrase to its owner.
 func (f *Finder) Rest(of *InPhrase) {
 	f.end()
+	f.phrase.most = max(phraseFigures, f.Most)
 	*of = f.phrase
 	f.phrase.n, f.phrase.nStruck, f.phrase.more, f.phrase.moreStruck = 0, 0, nil, nil
 }

@@ -2,6 +2,7 @@ package harmony
 
 import (
 	"fmt"
+	"slices"
 
 	"shedlight/analyse/tone"
 )
@@ -122,12 +123,9 @@ func (s Scale) Index(c tone.Class) (i int, ok bool) {
 	if s.None() {
 		return 0, false
 	}
-	for i, semitones := range scaleTable[s.Kind].semitones {
-		if tone.ClassOf(int(s.Root.Class())+semitones) == c {
-			return i, true
-		}
-	}
-	return 0, false
+	above := int(tone.ClassOf(int(c) - int(s.Root.Class())))
+	i = slices.Index(scaleTable[s.Kind].semitones[:], above)
+	return max(i, 0), i >= 0
 }
 
 // Label returns the degree label of a place in the scale, 0 to 7: "1", "b6".

@@ -32,10 +32,10 @@ import (
 // outside notes is told when they are settled, up to four bars later.
 //
 // Memory is fixed: the latest sixteen phrases with at most 128 notes and 12
-// figures each, the best three of the chorus and of the session, and counts. Only a
-// Finder that is told to keep phrases whole grows with the longest of them. A phrase that is still not settled when sixteen more
-// have been played, over a song that stands still, is in the counts but is not
-// shown as a good one.
+// figures each, the best three of the chorus and of the session, and counts. A Finder
+// that is told to keep phrases whole keeps more of the long ones, up to wholeMost. A
+// phrase that is still not settled when sixteen more have been played, over a song that
+// stands still, is in the counts but is not shown as a good one.
 //
 // Known wrong answers, accepted: a staccato line in long values breaks into
 // single notes; a phrase that goes on after a breath is two.
@@ -52,6 +52,10 @@ const (
 	// a phrase are kept by name while it is played: eight bars of sixteenths with a
 	// chord a bar have that many notes, and more changes than that no screen shows.
 	phraseNotes, phraseCrossings = 128, 32
+	// wholeMost is how many notes, changes of chord and figures of a phrase are kept
+	// each where it is told whole: the notes of twenty minutes of eighths at 100 to the
+	// minute without a rest.
+	wholeMost = 4096
 	// keptPhrases is how many phrases wait for their fates: in four bars of 4/4
 	// there is room for eight with a rest behind each.
 	keptPhrases = 16
@@ -145,10 +149,13 @@ type soundingNote struct{ n, off int64 }
 
 // New returns a finder over a timeline, nil without a chart, and its contexts;
 // voicing is what the families of its figures are made of, as in figure.New. whole
-// says that all of each phrase is kept, and not its first notes, crossings and figures.
+// says that of each phrase not its first notes, crossings and figures alone are kept, but
+// all that anybody plays in one breath: wholeMost of each.
 func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool) Finder {
 	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, Sheets: song.NewSheets[counts](newCounts)}
-	p.Figures.Whole = whole
+	if whole {
+		p.Figures.Most = wholeMost
+	}
 	if t == nil {
 		return p
 	}
@@ -185,7 +192,7 @@ func (p *Finder) Note(n *song.Note) {
 	switch {
 	case at.notes < phraseNotes:
 		at.kept[at.notes] = kept
-	case p.Figures.Whole:
+	case at.notes < p.Figures.Most:
 		at.more = append(at.more, kept)
 	}
 	at.notes++
@@ -352,7 +359,7 @@ func (p *Finder) cross(n *song.Note) {
 	switch {
 	case at.crossings < phraseCrossings:
 		at.crossed[at.crossings] = c
-	case p.Figures.Whole:
+	case at.crossings < p.Figures.Most:
 		at.moreCrossed = append(at.moreCrossed, c)
 	}
 	at.crossings++

@@ -22,10 +22,10 @@ type Phrase struct {
 	Start      Edge        `json:"start"`
 	End        Edge        `json:"end"`
 	Landing    Landing     `json:"landing"`
-	Chords     []OverChord `json:"chords"`    // its notes; where phrases are not kept whole at most the first 128
-	Crossings  []Crossing  `json:"crossings"` // of changes of chord; else at most the first 32
+	Chords     []OverChord `json:"chords"`    // its notes: the first 4096, or 128 where phrases are not kept whole
+	Crossings  []Crossing  `json:"crossings"` // of changes of chord: the first 4096, or 32
 
-	Figures     []figure.OfPhrase `json:"figures"`      // in order; else at most the first 12
+	Figures     []figure.OfPhrase `json:"figures"`      // in order: the first 4096, or 12
 	FigureCount int               `json:"figure_count"` // all of them
 }
 

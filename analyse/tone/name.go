@@ -13,7 +13,11 @@ type Class uint8
 
 // ClassOf returns the pitch class of any number of semitones above or below C.
 func ClassOf(semitones int) Class {
-	return Class(((semitones % 12) + 12) % 12)
+	class := semitones % 12
+	if class < 0 {
+		class += 12
+	}
+	return Class(class)
 }
 
 // Letter is one of the seven note letters, 0 for C to 6 for B.

@@ -20,6 +20,7 @@ import (
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/cmd/shedlight/internal/tunes"
 )
 
 // recital is a source that plays its events as fast as they are taken.
@@ -68,6 +69,33 @@ func offLines(b *band) map[string][]linegen.Note {
 		"a bar late":                   delayed(asPlayed, line.Bars[0].Meter.Bar()),
 		"a half step high":             linegen.Shift(asPlayed, 1),
 		"a half step high in a bridge": shiftedIn(asPlayed, line.Length, line.Bars[32].Start, line.Bars[40].Start, 1),
+	}
+}
+
+// A dual voice that is listened to is said at the end, where no channel was chosen.
+func TestADualVoiceIsSaid(t *testing.T) {
+	for channels, want := range map[settings.Channels]string{
+		0:    "shedlight: every note comes twice, on channels 1 and 3: choose one with --channel\n",
+		0b11: "",
+	} {
+		var source recital
+		for i := range int64(16) { // as few as tell
+			for _, channel := range []uint8{0, 2} {
+				source = append(source,
+					analyse.Event{Tick: i * 480, Kind: analyse.NoteOn, Channel: channel, Key: 60 + uint8(i), Velocity: 80},
+					analyse.Event{Tick: i*480 + 400, Kind: analyse.NoteOff, Channel: channel, Key: 60 + uint8(i)})
+			}
+		}
+		slices.SortStableFunc(source, func(x, y analyse.Event) int { return cmp.Compare(x.Tick, y.Tick) })
+		tune, err := tunes.Of(settings.Tune{}, settings.Hand{Channel: channels}, nil)
+		require.NoError(t, err)
+		file, err := os.Create(filepath.Join(t.TempDir(), "out"))
+		require.NoError(t, err)
+		defer file.Close()
+		var messages bytes.Buffer
+		plan := &sessionPlan{tune: tune, source: source, command: &listenCommand{}, plain: true, played: true, noTake: true}
+		require.NoError(t, (&program{in: os.Stdin, out: file, messages: &messages}).play(plan))
+		require.Equal(t, want, messages.String())
 	}
 }
 

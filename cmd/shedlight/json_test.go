@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -49,6 +50,25 @@ type pieces struct {
 func (p *pieces) Write(b []byte) (int, error) {
 	p.largest = max(p.largest, len(b))
 	return p.Buffer.Write(b)
+}
+
+// A list that is put aside is written as it would be without, be it held or too long for
+// that.
+func TestListPutAside(t *testing.T) {
+	for _, elements := range []int{0, 3, 40} {
+		all := make([]phrase.Phrase, elements)
+		var phrases aside[phrase.Phrase]
+		for i := range all {
+			all[i].Start.Name = strings.Repeat("x", mostAside/30)
+			phrases.add(&all[i])
+		}
+		require.Equal(t, elements > 30, phrases.full)
+		require.LessOrEqual(t, len(phrases.texts), 30)
+		var held, told bytes.Buffer
+		require.NoError(t, writeLong(&held, &reviews.Report{}, phrases.list("phrases_detail", each(all))))
+		require.NoError(t, writeLong(&told, &reviews.Report{}, listOf("phrases_detail", each(all))))
+		require.True(t, bytes.Equal(told.Bytes(), held.Bytes()))
+	}
 }
 
 // That not everything could be written is an error, and nothing more is made.

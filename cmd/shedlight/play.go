@@ -60,9 +60,9 @@ func (p *program) play(plan *sessionPlan) error {
 	// changes nothing, and none is let go by default until the program has ended:
 	// HUP comes twice by itself, from the system and from the shell, and a hurried
 	// hand presses Ctrl-C twice.
-	signalled, _ := untilSignal()
-	ctx, stop := context.WithCancel(signalled)
+	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
+	defer atSignal(stop)()
 	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
 	for _, w := range plan.warnings {
@@ -97,21 +97,28 @@ func (p *program) play(plan *sessionPlan) error {
 // far: all is kept by now, but a reader of standard output that takes nothing holds
 // up the end. done undoes it.
 func (p *program) endAtSignal(soFar error) (done func()) {
+	code := exitDone
+	if soFar != nil {
+		code = exitFailed
+	}
+	return atSignal(func() { os.Exit(code) })
+}
+
+// atSignal has something done at the first signal that asks the program to end. done
+// undoes that, but the signals are taken for good, so that none ends the program
+// otherwise.
+func atSignal(do func()) (done func()) {
 	asked := make(chan os.Signal, 1)
 	signal.Notify(asked, endings()...)
 	over := make(chan struct{})
 	go func() {
 		select {
 		case <-asked:
-			code := exitDone
-			if soFar != nil {
-				code = exitFailed
-			}
-			os.Exit(code)
+			do()
 		case <-over:
 		}
 	}()
-	return func() { close(over) } // asked goes on taking the signals, so that none ends the program otherwise
+	return func() { close(over) }
 }
 
 // leave waits until the screen has given the terminal back. read is false where the
@@ -283,6 +290,9 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		if dropped := s.lines.close(); dropped > 0 {
 			p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
 		}
+	}
+	if twice := plan.tune.Twice(&s.doubles); plan.played && twice != "" { // of a file it was said before
+		p.say("shedlight: %s", twice)
 	}
 	if plan.json {
 		var line summaryJSON

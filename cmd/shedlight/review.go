@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
@@ -235,8 +236,9 @@ func writeReport(w io.Writer, r *reviews.Report) error {
 		Fit      *struct{} `json:"fit,omitempty"` // they stand behind the others, as lists that may be long
 		Choruses *struct{} `json:"choruses_detail,omitempty"`
 	}{Report: r}
+	var phrases aside[phrase.Phrase]
 	return writeLong(w, head, listOf("fit", each(r.Fit)), listOf("choruses_detail", each(r.ChorusesDetail)),
-		listOf("findings", r.Findings()), listOf("phrases_detail", r.Phrases()))
+		listOf("findings", r.FindingsBeside(phrases.add)), phrases.list("phrases_detail", r.Phrases()))
 }
 
 // usageChoice makes a file whose track must be chosen a mistake of the call.

@@ -56,6 +56,7 @@ type session struct {
 	told     analyse.Over   // what they know of these
 	unseen   bool           // something has happened since the last frame
 	slips    reviews.Slips
+	doubles  take.Doubles
 	sound    *sounding // nil: it is silent
 	noticed  time.Time // when the status has its notice from
 }
@@ -103,6 +104,7 @@ func (s *session) play(ctx context.Context) (err error) {
 		if e.Kind == analyse.Advance {
 			s.tell(s.analyser.AdvanceTo(e.Tick))
 		} else {
+			s.doubles.Add(e)
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
 			if e.Kind == analyse.Forget {

@@ -1,8 +1,6 @@
 package take
 
 import (
-	"iter"
-
 	"shedlight/analyse"
 	"shedlight/analyse/instrument"
 	"shedlight/analyse/timebase"
@@ -18,38 +16,39 @@ const (
 	doubledShare, doubledLeast = 90, 16
 )
 
-// Doubled returns two channels, by their index, that play the same: an instrument
-// with a dual voice sends every key on both. ok is false where there are none.
-func Doubled(events iter.Seq[analyse.Event]) (first, second uint8, ok bool) {
-	var (
-		tempo   timebase.Tempo
-		last    [instrument.Channels][instrument.KeyCount]int64 // when a key was struck, in microseconds from 1; 0: never
-		notes   [instrument.Channels]int
-		doubles [instrument.Channels][instrument.Channels]int
-	)
-	for e := range events {
-		if e.Kind == analyse.Tempo {
-			if tempo.Set(e.Tick, e.Value) != nil {
-				return 0, 0, false // no source yields such a tempo
-			}
-		}
-		if e.Kind != analyse.NoteOn || e.Velocity == 0 {
-			continue
-		}
-		now := tempo.Micros(e.Tick) + 1
-		notes[e.Channel]++
-		last[e.Channel][e.Key] = now
-		for ch := range last {
-			if at := last[ch][e.Key]; ch != int(e.Channel) && at > 0 && now-at <= doubledWithin {
-				doubles[ch][e.Channel]++
-				doubles[e.Channel][ch]++
+// Doubles finds two channels that play the same: an instrument with a dual voice sends
+// every key on both. The zero value has heard nothing.
+type Doubles struct {
+	tempo timebase.Tempo
+	last  [instrument.Channels][instrument.KeyCount]int64 // when a key was struck, in microseconds from 1; 0: never
+	notes [instrument.Channels]int
+	both  [instrument.Channels][instrument.Channels]int
+}
+
+// Add takes the next event.
+func (d *Doubles) Add(e analyse.Event) {
+	switch {
+	case e.Kind == analyse.Tempo:
+		_ = d.tempo.Set(e.Tick, e.Value) // no source yields one that is out of range
+	case e.Kind == analyse.NoteOn && e.Velocity > 0:
+		now := d.tempo.Micros(e.Tick) + 1
+		d.notes[e.Channel]++
+		d.last[e.Channel][e.Key] = now
+		for ch := range d.last {
+			if at := d.last[ch][e.Key]; ch != int(e.Channel) && at > 0 && now-at <= doubledWithin {
+				d.both[ch][e.Channel]++
+				d.both[e.Channel][ch]++
 			}
 		}
 	}
+}
+
+// Found returns the two channels, by their index; ok is false where there are none.
+func (d *Doubles) Found() (first, second uint8, ok bool) {
 	most := func(part, whole int) bool { return whole >= doubledLeast && 100*part >= doubledShare*whole }
-	for a := range doubles {
-		for b := a + 1; b < len(doubles); b++ {
-			if most(doubles[a][b], notes[a]) && most(doubles[a][b], notes[b]) {
+	for a := range d.both {
+		for b := a + 1; b < len(d.both); b++ {
+			if most(d.both[a][b], d.notes[a]) && most(d.both[a][b], d.notes[b]) {
 				return uint8(a), uint8(b), true
 			}
 		}

@@ -1,7 +1,6 @@
 package take_test
 
 import (
-	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -27,6 +26,14 @@ func twice(first, second uint8, apart func(i int) (ms int64)) []analyse.Event {
 	return events
 }
 
+func doubled(events []analyse.Event) (first, second uint8, ok bool) {
+	var d take.Doubles
+	for _, e := range events {
+		d.Add(e)
+	}
+	return d.Found()
+}
+
 func TestDoubled(t *testing.T) {
 	always := func(ms int64) func(int) int64 { return func(int) int64 { return ms } }
 	for name, test := range map[string]struct {
@@ -45,7 +52,7 @@ func TestDoubled(t *testing.T) {
 		"enough to tell":          {twice(0, 1, always(0))[:1+2*16], [2]uint8{0, 1}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			first, second, ok := take.Doubled(slices.Values(test.events))
+			first, second, ok := doubled(test.events)
 			assert.Equal(t, test.want, [2]uint8{first, second})
 			assert.Equal(t, test.ok, ok)
 		})
@@ -56,6 +63,6 @@ func TestDoubled(t *testing.T) {
 			other[i].Key += 12
 		}
 	}
-	_, _, ok := take.Doubled(slices.Values(other))
+	_, _, ok := doubled(other)
 	assert.False(t, ok, "octaves are two voices")
 }

@@ -33,56 +33,88 @@ func (r *Report) play(setup analyse.Setup, told func(*analyse.Analyser, []analys
 // Findings are the notes in their order, each with all that was said of it. One is
 // valid until the next.
 func (r *Report) Findings() iter.Seq[*analyse.Finding] {
-	return func(yield func(*analyse.Finding) bool) {
-		var open []analyse.Finding // notes of which something is still to be said, or one before them
-		first := int64(0)          // the number of the first of them
-		stopped := false
-		tell := func(done func(*analyse.Finding) bool) {
-			for !stopped && len(open) > 0 && done(&open[0]) {
-				stopped = !yield(&open[0])
-				open, first = open[1:], first+1
-			}
-		}
-		_, _ = r.play(r.setup, func(_ *analyse.Analyser, news []analyse.Finding) bool {
-			for i := range news {
-				if f := &news[i]; f.Stage == analyse.Heard {
-					open = append(open, *f)
-				} else {
-					open[f.N-first].Fold(f)
-				}
-			}
-			latest := first + int64(len(open)) - 1
-			tell(func(f *analyse.Finding) bool {
-				return f.N <= latest-analyse.FarBack && f.Fate != fate.Pending && f.Role != analyse.NoRole
-			})
-			return !stopped
-		})
-		tell(func(*analyse.Finding) bool { return true })
-	}
+	return func(yield func(*analyse.Finding) bool) { r.tell(yield, nil) }
 }
 
 // Phrases are the phrases in their order, whole, as they stand once the slips that
 // were meant are out of their counts.
 func (r *Report) Phrases() iter.Seq[*phrase.Phrase] {
-	return func(yield func(*phrase.Phrase) bool) {
-		setup := r.setup
-		setup.Whole = true
-		told, going := int64(0), true
-		tell := func(a *analyse.Analyser, until int64) {
-			for going && told < until {
-				told++
-				p, _ := a.Phrase(told)
-				r.takeMeant(&p)
-				going = r.forgot(p.Chorus) || yield(&p)
-			}
-		}
-		a, err := r.play(setup, func(a *analyse.Analyser, _ []analyse.Finding) bool {
-			tell(a, a.PhrasesOver()-phrase.Kept+1) // as late as can be, so that its fates are settled
-			return going
+	return func(yield func(*phrase.Phrase) bool) { r.tell(nil, yield) }
+}
+
+// FindingsBeside is Findings, and hands over the phrases meanwhile, of which it costs
+// less to tell here than to judge the take again for them.
+func (r *Report) FindingsBeside(over func(*phrase.Phrase)) iter.Seq[*analyse.Finding] {
+	return func(yield func(*analyse.Finding) bool) {
+		r.tell(yield, func(p *phrase.Phrase) bool {
+			over(p)
+			return true
 		})
-		if err == nil {
-			tell(a, a.PhrasesOver())
+	}
+}
+
+// tell tells the notes and the phrases, each until it has enough; nil wants none.
+func (r *Report) tell(note func(*analyse.Finding) bool, over func(*phrase.Phrase) bool) {
+	setup := r.setup
+	setup.Whole = over != nil
+	notes, phrases := noteTeller{yield: note, going: note != nil}, phraseTeller{report: r, yield: over, going: over != nil}
+	a, err := r.play(setup, func(a *analyse.Analyser, news []analyse.Finding) bool {
+		notes.take(news)
+		phrases.tell(a, a.PhrasesOver()-phrase.Kept+1) // as late as can be, so that its fates are settled
+		return notes.going || phrases.going
+	})
+	if err == nil {
+		notes.tell(func(*analyse.Finding) bool { return true })
+		phrases.tell(a, a.PhrasesOver())
+	}
+}
+
+// noteTeller puts together what is said of each note.
+type noteTeller struct {
+	open  []analyse.Finding // notes of which something is still to be said, or one before them
+	first int64             // the number of the first of them
+	yield func(*analyse.Finding) bool
+	going bool
+}
+
+func (t *noteTeller) take(news []analyse.Finding) {
+	if !t.going {
+		return
+	}
+	for i := range news {
+		if f := &news[i]; f.Stage == analyse.Heard {
+			t.open = append(t.open, *f)
+		} else {
+			t.open[f.N-t.first].Fold(f)
 		}
+	}
+	latest := t.first + int64(len(t.open)) - 1
+	t.tell(func(f *analyse.Finding) bool {
+		return f.N <= latest-analyse.FarBack && f.Fate != fate.Pending && f.Role != analyse.NoRole
+	})
+}
+
+func (t *noteTeller) tell(done func(*analyse.Finding) bool) {
+	for t.going && len(t.open) > 0 && done(&t.open[0]) {
+		t.going = t.yield(&t.open[0])
+		t.open, t.first = t.open[1:], t.first+1
+	}
+}
+
+// phraseTeller tells the phrases that are over.
+type phraseTeller struct {
+	report *Report
+	told   int64 // so many
+	yield  func(*phrase.Phrase) bool
+	going  bool
+}
+
+func (t *phraseTeller) tell(a *analyse.Analyser, until int64) {
+	for t.going && t.told < until {
+		t.told++
+		p, _ := a.Phrase(t.told)
+		t.report.takeMeant(&p)
+		t.going = t.report.forgot(p.Chorus) || t.yield(&p)
 	}
 }
 

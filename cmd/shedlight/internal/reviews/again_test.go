@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/phrase"
 	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
@@ -74,6 +75,16 @@ func TestToldAgain(t *testing.T) {
 			told = append(told, *f)
 		}
 		require.Equal(t, kept, told)
+		var beside, alone []phrase.Phrase
+		told = nil
+		for f := range r.FindingsBeside(func(p *phrase.Phrase) { beside = append(beside, *p) }) {
+			told = append(told, *f)
+		}
+		require.Equal(t, kept, told)
+		for p := range r.Phrases() {
+			alone = append(alone, *p)
+		}
+		require.Equal(t, alone, beside)
 		for f := range r.slips {
 			slips = append(slips, *f)
 		}

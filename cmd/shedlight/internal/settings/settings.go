@@ -57,7 +57,7 @@ type Hand struct {
 	Channel Channels `take:"Channels" settings:"of:hands" placeholder:"N" help:"Only these channels, 1 to 16, like 1,3; by default all, but for channel 10 of a file that is no take."`
 	Hands   Hands    `take:"Hands" settings:"of:channel,split" placeholder:"L,R" help:"The channels of the left and of the right hand, where each has its own, like 1,2; then no split counts."`
 
-	Split  Note     `take:"Split" placeholder:"NOTE" help:"Chords in the left hand lie below this key, like C4."`
+	Split  Note     `take:"Split" placeholder:"NOTE" help:"What lies below this key, like C4, is the left hand's until the hands visibly cross."`
 	Top    bool     `take:"Top" help:"The highest note of a struck chord is the melody."`
 	Legato bool     `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
 	Gate   uint8    `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`

@@ -60,11 +60,23 @@ func OfTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*T
 	for _, line := range t.LeftOut {
 		tune.Remarks = append(tune.Remarks, file+": "+line)
 	}
-	if first, second, doubled := take.Doubled(t.Events); doubled && tune.Setup.Channels == 0 {
-		tune.Remarks = append(tune.Remarks, fmt.Sprintf(
-			"%s: every note comes twice, on channels %d and %d: choose one with --channel", file, first+1, second+1))
+	var doubles take.Doubles
+	for e := range t.Events {
+		doubles.Add(e)
+	}
+	if twice := tune.Twice(&doubles); twice != "" {
+		tune.Remarks = append(tune.Remarks, file+": "+twice)
 	}
 	return tune, nil
+}
+
+// Twice says that every note was heard twice, and what to do; empty where none was.
+func (t *Tune) Twice(d *take.Doubles) string {
+	first, second, doubled := d.Found()
+	if !doubled || t.Setup.Channels != 0 {
+		return ""
+	}
+	return fmt.Sprintf("every note comes twice, on channels %d and %d: choose one with --channel", first+1, second+1)
 }
 
 func ofTake(over settings.Tune, on settings.Hand, file string, t *take.Take) (*Tune, error) {
