@@ -22,6 +22,7 @@ import (
 
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen/sound"
 )
@@ -100,17 +101,13 @@ func main() {
 		os.Exit(sound.Main(os.Args[2]))
 	}
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
-	os.Exit(p.guarded(os.Args[1:]))
+	os.Exit(p.guarded(func() int { return p.run(os.Args[1:]) }))
 }
 
-// guarded is run, with a fault of ours told as one.
-func (p *program) guarded(args []string) (code int) {
-	defer func() {
-		if err := caught(recover()); err != nil {
-			code = p.exitCode(err)
-		}
-	}()
-	return p.run(args)
+// guarded returns the exit code of run, or tells a fault of ours as one.
+func (p *program) guarded(run func() int) (code int) {
+	defer crash.Guard(func(c *crash.Crash) { code = p.exitCode(c) })
+	return run()
 }
 
 // isSound reports whether this process is to be the sound of a session, which has
@@ -226,12 +223,12 @@ func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
 	var early *stopped
-	var fault *crash
+	var fault *crash.Crash
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.As(err, &fault):
-		p.reported(fault)
+		p.crashed(err, fault)
 		return exitFailed
 	case errors.As(err, &early):
 		return exitStopped

@@ -268,7 +268,7 @@ func TestAProcessThatDiesIsSaid(t *testing.T) {
 	require.NoError(t, s.command.Process.Kill())
 	eventually(t, "its end is said", func() bool { return slices.Contains(s.news(), LostSound) })
 	s.Send(Command{Kind: Quiet}) // nobody is there, and nothing happens
-	require.NoError(t, s.Close())
+	require.EqualError(t, s.Close(), "signal: killed")
 }
 
 // A session that reads no reports: the pipe is full, and notes still come.
