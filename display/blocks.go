@@ -1,6 +1,7 @@
 package display
 
 import (
+	"iter"
 	"strings"
 )
 
@@ -20,14 +21,18 @@ type block struct {
 	spare   int  // so many rows, the last, stand only where there is room
 }
 
-// laidOut writes blocks below what stands already, with air between them or
-// without.
-func laidOut(out []string, blocks []block, air bool) []string {
+// laidOut writes blocks for a page of so many cells below what stands already, with
+// air between them or without.
+func laidOut(out []string, blocks []block, air bool, cells int) []string {
 	for _, b := range blocks {
 		if air && len(out) > 0 {
 			out = append(out, "")
 		}
-		for i, row := range b.rows {
+		rows := b.rows
+		if cells < pageWidth {
+			rows = narrowed(rows, cells-labelCells)
+		}
+		for i, row := range rows {
 			heading := ""
 			if i == 0 {
 				heading = b.heading
@@ -36,6 +41,46 @@ func laidOut(out []string, blocks []block, air bool) []string {
 		}
 	}
 	return out
+}
+
+// narrowed breaks the rows of a block anew for so many cells: where a list goes on in
+// the next row it is one, what it lists stays whole where it can, and what is broken
+// off is set in.
+func narrowed(rows []string, room int) (out []string) {
+	for i := 0; i < len(rows); i++ {
+		row := rows[i]
+		for strings.HasSuffix(row, " ") && i+1 < len(rows) {
+			i++
+			row += strings.TrimLeft(rows[i], " ")
+		}
+		var whole strings.Builder
+		for one := range listed(row) {
+			if text := strings.TrimRight(one, " "); width(text) <= room-foldIndent {
+				one = strings.ReplaceAll(text, " ", fixed) + one[len(text):]
+			}
+			whole.WriteString(one)
+		}
+		out = append(out, wrap(whole.String(), 0, foldIndent, room)...)
+	}
+	return out
+}
+
+// listed yields what a row lists, each with the sign and the blank behind it.
+func listed(row string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for row != "" {
+			end := len(row)
+			for _, sign := range []string{", ", "; "} {
+				if i := strings.Index(row, sign); i >= 0 {
+					end = min(end, i+len(sign))
+				}
+			}
+			if !yield(row[:end]) {
+				return
+			}
+			row = row[end:]
+		}
+	}
 }
 
 // shorten takes rows off the blocks until they fit, and returns how many are left:

@@ -10,6 +10,8 @@ const (
 	foldIndent = 2
 	// leastBeside is how many cells a column beside a heading needs: two or three words.
 	leastBeside = 16
+	// fixed is a blank that wrap does not break at.
+	fixed = "\u00a0"
 )
 
 // Fold breaks the lines of a text that are wider than so many cells at their blanks.
@@ -50,6 +52,12 @@ func fold(row string, cells int) []string {
 		return append(fold(strings.Repeat(" ", indent)+heading, cells),
 			fold(strings.Repeat(" ", below)+strings.TrimLeft(beside, " "), cells)...)
 	}
+	return wrap(text, indent, hang, cells)
+}
+
+// wrap breaks a text into rows of so many cells: the first is set in by indent, the
+// others by hang. Fixed blanks become blanks.
+func wrap(text string, indent, hang, cells int) []string {
 	out := []string{""}
 	for gap := ""; text != ""; {
 		word, rest, _ := strings.Cut(text, " ")
@@ -64,6 +72,9 @@ func fold(row string, cells int) []string {
 		}
 		text = strings.TrimLeft(rest, " ")
 		gap = strings.Repeat(" ", 1+len(rest)-len(text))
+	}
+	for i := range out {
+		out[i] = strings.ReplaceAll(out[i], fixed, " ")
 	}
 	return out
 }

@@ -23,6 +23,17 @@ func TestFold(t *testing.T) {
 	}
 }
 
+// On a narrow page a list that goes on in the next row is one, is broken between what
+// it lists, and what is broken off is set in.
+func TestNarrowed(t *testing.T) {
+	require.Equal(t, []string{
+		"on the chord 18,", "  in the scale 3,", "  slips 2", "nothing else",
+		"a list: one thing", "  that is too", "  long, two",
+	}, narrowed([]string{
+		"on the chord 18, in the scale 3, ", "              slips 2", "nothing else", "a list: one thing that is too long, two",
+	}, 18))
+}
+
 // Folding loses no word, changes nothing that fits, and leaves no line too wide but
 // for a word that is by itself.
 func TestFoldKeepsEveryWord(t *testing.T) {
@@ -38,4 +49,38 @@ func TestFoldKeepsEveryWord(t *testing.T) {
 		}
 		require.Equal(t, got, Fold(got, cells), "folded once is folded")
 	})
+}
+
+// Plain lines keep to the width of a page: a note's columns stand closer and, where
+// there is no room, below it; sentences are folded, but for a path.
+func TestNarrowLines(t *testing.T) {
+	path := strings.Repeat("takes/", 15) + "a.mid"
+	for cells, want := range map[int]string{
+		80: `    1.743    1.1.01  (A4)     six        3    F6         F6 dim
+    1.743            A4       held against the chord: its third is B♭
+-- no sound: the audio device is gone
+-- the take had gone and is written anew: ` + path + "\n",
+		60: `    1.743   1.1.01 (A4)    six       3   F6        F6 dim
+    1.743          A4
+                   held against the chord: its third is B♭
+-- no sound: the audio device is gone
+-- the take had gone and is written anew: ` + path + "\n",
+		40: `    1.743   1.1.01 (A4)    six       3
+                   F6        F6 dim
+    1.743          A4
+                   held against the
+                   chord: its third is
+                   B♭
+-- no sound: the audio device is gone
+-- the take had gone and is written
+   anew: ` + path + "\n",
+	} {
+		var out strings.Builder
+		l := NewLines(&out, Options{Width: cells})
+		require.NoError(t, l.columns("    1.743", "  1.1.01", "(A4)   ", "six      ", "3  ", "F6       ", "F6 dim"))
+		require.NoError(t, l.columns("    1.743", "        ", "A4     ", "held against the chord: its third is B♭"))
+		require.NoError(t, l.say("no sound: the audio device is gone"))
+		require.NoError(t, l.say("the take had gone and is written anew: "+path))
+		require.Equal(t, want, out.String(), cells)
+	}
 }

@@ -38,11 +38,12 @@ type Outcome struct {
 // what changed, and what to practise next. A narrower page says the same on more rows. What has nothing to say is left out.
 // The error is the writer's.
 func WriteSummary(w io.Writer, o *Outcome, options Options) error {
-	return writeRows(w, summaryLines(o, newSpeller(options), pageRows), options.width())
+	return writeRows(w, summaryLines(o, newSpeller(options), pageRows, options.width()), options.width())
 }
 
-// summaryLines is the summary on so many rows at the most.
-func summaryLines(o *Outcome, sp speller, limit int) []string {
+// summaryLines is the summary for so many cells; where these are a whole page's, on so
+// many rows at the most.
+func summaryLines(o *Outcome, sp speller, limit, cells int) []string {
 	var out []string
 	if o.Title != "" {
 		out = append(out, sp.text(o.Title))
@@ -62,7 +63,7 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	}
 	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.rows) == 0 })
 	total := shorten(blocks, limit-len(out))
-	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit)
+	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit, cells)
 }
 
 // played says what was played.

@@ -135,7 +135,7 @@ func (p *program) parse(args []string) (call *kong.Context, code int) {
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
 		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},
-		kong.Writers(pages, p.messages), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
+		kong.Writers(pages, p.messages), kong.Help(p.helpPage), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
 	)...)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it

@@ -194,7 +194,7 @@ func (p *program) endTake(s *session, failed error) error {
 
 // startOutput chooses between lines and the screen.
 func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
-	options := textOptions(plan.look)
+	options := p.pageOptions(plan.look)
 	plain := func(w io.Writer) lineFormat {
 		lines := display.NewLines(w, options)
 		if plan.quiet && plan.plain {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/alecthomas/kong"
 	"golang.org/x/term"
 
 	"shedlight/cmd/shedlight/internal/settings"
@@ -34,6 +35,21 @@ func (p *program) pageOptions(look settings.Look) display.Options {
 	options := textOptions(look)
 	options.Width = p.width()
 	return options
+}
+
+// twoColumns is how many cells a page of help needs to have what a flag is for beside it.
+const twoColumns = 60
+
+// helpPage writes a page of help for foldedLines. On a narrow page what a flag is for
+// comes in one line, which is folded below it.
+func (p *program) helpPage(o kong.HelpOptions, page *kong.Context) error {
+	if p.width() < twoColumns {
+		const unbroken = "1000"
+		before := os.Getenv("COLUMNS") // nothing else tells kong how wide a page is
+		os.Setenv("COLUMNS", unbroken)
+		defer os.Setenv("COLUMNS", before)
+	}
+	return kong.DefaultHelpPrinter(o, page)
 }
 
 // foldedLines folds the lines that are written to it.

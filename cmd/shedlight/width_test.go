@@ -45,9 +45,6 @@ func TestPagesKeepToColumns(t *testing.T) {
 			}
 			out, said, _ := typedIn(t, folder, words...)
 			require.NotEmpty(t, out, "%s: %s", call, said)
-			if words[0] == "demo" {
-				_, out, _ = strings.Cut(out, "\nPlayed ") // its lines are not pages
-			}
 			for line := range strings.Lines(out) {
 				line = strings.TrimSuffix(line, "\n")
 				require.LessOrEqual(t, uniseg.StringWidth(line), columns, "%s with COLUMNS=%d: %q", call, columns, line)
