@@ -56,10 +56,15 @@ func untilSignal() (context.Context, context.CancelFunc) {
 	return signal.NotifyContext(context.Background(), endings()...)
 }
 
-// say writes to standard error. Text from outside is made harmless.
+// say writes to standard error. Text from outside is made harmless, and ASCII where
+// the locale has no other signs.
 func (p *program) say(format string, args ...any) {
 	for line := range strings.SplitSeq(fmt.Sprintf(format, args...), "\n") {
-		fmt.Fprintln(p.messages, display.Harmless(line))
+		line = display.Harmless(line)
+		if !unicodeLocale() {
+			line = display.ASCII(line)
+		}
+		fmt.Fprintln(p.messages, line)
 	}
 }
 

@@ -52,10 +52,12 @@ func (p *program) helpPage(o kong.HelpOptions, page *kong.Context) error {
 	return kong.DefaultHelpPrinter(o, page)
 }
 
-// foldedLines folds the lines that are written to it.
+// foldedLines folds the lines that are written to it, and writes them in ASCII where
+// that is asked for or the locale has no other signs.
 type foldedLines struct {
 	w     io.Writer
 	cells int
+	ascii bool
 	rest  string // of a line that is not over
 }
 
@@ -63,7 +65,11 @@ func (f *foldedLines) Write(b []byte) (int, error) {
 	text := f.rest + string(b)
 	end := strings.LastIndexByte(text, '\n') + 1
 	f.rest = text[end:]
-	if _, err := io.WriteString(f.w, display.Fold(text[:end], f.cells)); err != nil {
+	whole := text[:end]
+	if f.ascii || !unicodeLocale() {
+		whole = display.ASCII(whole)
+	}
+	if _, err := io.WriteString(f.w, display.Fold(whole, f.cells)); err != nil {
 		return 0, err
 	}
 	return len(b), nil
