@@ -16,11 +16,42 @@ func TestFold(t *testing.T) {
 		{"  one two three four five", "  one two three four\n  five"},
 		{"ab  one two three four five", "ab  one two three\n    four five"},
 		{"a long heading  one two three", "a long heading\n  one two three"},
-		{"        uninterrupted words", "    uninterrupted\n    words"},
+		{"        uninterrupted words", "       uninterrupted\n        words"},
 		{"abc uninterrupteduninterrupted", "abc\nuninterrupteduninterrupted"},
 	} {
 		require.Equal(t, test.want, Fold(test.text, 20), test.text)
 	}
+}
+
+// A page that was folded by hand is joined before it is folded anew: what stands below
+// a column, and prose that filled its row. A table, a chart and a short row stay.
+func TestFoldPage(t *testing.T) {
+	page := `What counts
+    Only a note that stays unresolved counts as a slip. An outside note that
+    resolves is vocabulary.
+    2. a take that is reviewed or played back, in all that it holds, and what
+       it was played over
+    key: Bb    decides the
+               spelling
+
+    | Bb6 G7b9 | Cm7 F7 | Dm7 . . G7 | Cm7 F7 | Bb6 G7b9 | Cm7 F7 | Dm7 . . |
+    | Bb6 |
+`
+	require.Equal(t, page, FoldPage(page, 80))
+	require.Equal(t, `What counts
+    Only a note that stays unresolved
+    counts as a slip. An outside note
+    that resolves is vocabulary.
+    2. a take that is reviewed or played
+    back, in all that it holds, and what
+    it was played over
+    key: Bb    decides the spelling
+
+    | Bb6 G7b9 | Cm7 F7 | Dm7 . . G7 |
+    Cm7 F7 | Bb6 G7b9 | Cm7 F7 | Dm7 . .
+    |
+    | Bb6 |
+`, FoldPage(page, 40))
 }
 
 // On a narrow page a list that goes on in the next row is one, is broken between what

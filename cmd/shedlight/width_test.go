@@ -82,7 +82,7 @@ func TestColumnsThatAreNone(t *testing.T) {
 func TestFoldedHelp(t *testing.T) {
 	t.Setenv("COLUMNS", "40")
 	out, _, _ := typedIn(t, t.TempDir(), "help", "json")
-	require.Contains(t, out, "    beats            how long it lasts,\n                     in beats, in\n                     thousandths\n")
+	require.Contains(t, out, "    beats\n      how long it lasts, in beats, in\n      thousandths\n")
 	require.Contains(t, out, "    shedlight changes --json\n      the charts that have a name:\n      CHARTS\n")
 }
 
