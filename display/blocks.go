@@ -2,6 +2,7 @@ package display
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 )
@@ -69,22 +70,26 @@ func spared(told []telling, least int) []telling {
 	return told
 }
 
-// rows are the rows of a block.
-func (b block) rows() (rows []string) {
+// rows are the rows of a block, for a page of so many cells.
+func (b block) rows(cells int) (rows []string) {
 	for i := range b.told {
-		rows = append(rows, b.told[i].rows...)
+		told := b.told[i].rows
+		if cells < pageWidth {
+			told = narrowed(told, cells-labelCells)
+		}
+		rows = append(rows, told...)
 	}
 	return rows
 }
 
-// laidOut writes blocks below what stands already, with air between them or
-// without.
-func laidOut(out []string, blocks []block, air bool) []string {
+// laidOut writes blocks for a page of so many cells below what stands already, with
+// air between them or without.
+func laidOut(out []string, blocks []block, air bool, cells int) []string {
 	for _, b := range blocks {
 		if air && len(out) > 0 {
 			out = append(out, "")
 		}
-		for i, row := range b.rows() {
+		for i, row := range b.rows(cells) {
 			heading := ""
 			if i == 0 {
 				heading = b.heading
@@ -93,6 +98,44 @@ func laidOut(out []string, blocks []block, air bool) []string {
 		}
 	}
 	return out
+}
+
+// narrowed breaks the rows of one thing that is told anew for so many cells: what it
+// lists stays whole where it can, and what is broken off is set in.
+func narrowed(rows []string, room int) []string {
+	row := ""
+	for i, more := range rows {
+		if i > 0 {
+			row, more = strings.TrimRight(row, " ")+" ", strings.TrimLeft(more, " ")
+		}
+		row += more
+	}
+	var whole strings.Builder
+	for one := range listing(row) {
+		if text := strings.TrimRight(one, " "); width(text) <= room-foldIndent {
+			one = strings.ReplaceAll(text, " ", fixed) + one[len(text):]
+		}
+		whole.WriteString(one)
+	}
+	return wrap(whole.String(), 0, foldIndent, room)
+}
+
+// listing yields what a row lists, each with the sign and the blank behind it.
+func listing(row string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for row != "" {
+			end := len(row)
+			for _, sign := range []string{", ", "; "} {
+				if i := strings.Index(row, sign); i >= 0 {
+					end = min(end, i+len(sign))
+				}
+			}
+			if !yield(row[:end]) {
+				return
+			}
+			row = row[end:]
+		}
+	}
 }
 
 // shorten takes rows off the blocks until they fit, and returns how many are left:
@@ -104,10 +147,10 @@ func shorten(blocks []block, limit int) (total int) {
 		var from *block
 		for i := range blocks {
 			b := &blocks[i]
-			total += len(b.rows())
+			total += len(b.rows(pageWidth))
 			switch {
-			case b.whole || len(b.told) == 1 && len(b.told[0].list.texts) == 0 || len(b.rows()) == 1:
-			case from == nil, b.spare() > from.spare(), b.spare() == from.spare() && len(b.rows()) >= len(from.rows()):
+			case b.whole || len(b.told) == 1 && len(b.told[0].list.texts) == 0 || len(b.rows(pageWidth)) == 1:
+			case from == nil, b.spare() > from.spare(), b.spare() == from.spare() && len(b.rows(pageWidth)) >= len(from.rows(pageWidth)):
 				from = b
 			}
 		}

@@ -47,7 +47,7 @@ func TestTimeFeel(t *testing.T) {
 		if s.Feel.OffsetMS == 10 && len(s.Feel.Sections) > 0 {
 			s.Feel.Sections = s.Feel.Sections[1:]
 		}
-		require.Equal(t, c.want, strings.Join((block{told: timeFeel(s)}).rows(), " "))
+		require.Equal(t, c.want, strings.Join((block{told: timeFeel(s)}).rows(pageWidth), " "))
 	}
 	require.Empty(t, timeFeel(&analyse.Summary{Feel: feel.Report{Counted: true}, Phrases: phrase.Report{Notes: 31}}), "too few notes")
 }

@@ -30,7 +30,7 @@ const (
 
 // habitLines is the table of habits: what comes again and again, in the order in which
 // a teacher would speak of it, at most six. They are observations, and no verdicts.
-func habitLines(r *Review, sp speller) []string {
+func habitLines(r *Review, sp speller, cells int) []string {
 	s := &r.Summary
 	p, h := &s.Phrases, &s.Habits
 	if p.Phrases == 0 {
@@ -78,7 +78,7 @@ func habitLines(r *Review, sp speller) []string {
 	if len(blocks) == 0 {
 		return []string{"nothing comes again and again"}
 	}
-	return laidOut(nil, blocks, false)
+	return laidOut(nil, blocks, false, cells)
 }
 
 // endsWhere lists the bars in which phrases end so.

@@ -28,6 +28,7 @@ import (
 // goroutines.
 type Lines struct {
 	w       io.Writer
+	cells   int // a line has at the most
 	speller speller
 	chorus  int
 	open    map[int64]heard // notes that news may still come of
@@ -55,17 +56,22 @@ type heard struct {
 	mayFight   bool // it can be found to be held against its chord
 }
 
-// NewLines returns plain lines on w.
+// NewLines returns plain lines on w, folded to the width of a page.
 func NewLines(w io.Writer, o Options) *Lines {
-	return &Lines{w: w, speller: newSpeller(o), open: map[int64]heard{}}
+	return &Lines{w: w, cells: o.width(), speller: newSpeller(o), open: map[int64]heard{}}
 }
 
 // OnlySentences has nothing said of single notes from now on: a sentence for each
 // phrase and chorus is left, which a screen reader can follow.
 func (l *Lines) OnlySentences() { l.sentences = true }
 
+// roomyLine is how many cells a line needs for two blanks between its columns; with
+// one less each most fit into sixty.
+const roomyLine = 72
+
 // The columns of a line, in cells. They hold what usually stands there; longer
-// text pushes the rest of its line to the right and nothing is cut.
+// text pushes the rest of its line to the right and nothing is cut; what finds no room
+// there stands below the note.
 const (
 	timeColumn   = 9
 	placeColumn  = 8
@@ -317,13 +323,39 @@ func (l *Lines) news(note heard, word string) error {
 }
 
 func (l *Lines) say(text string) error {
-	_, err := fmt.Fprintln(l.w, "--", text)
+	const mark = "-- "
+	words := strings.Split(text, " ")
+	long := len(words) // where a path begins that has no room in any line
+	for i, word := range words {
+		if width(word) > l.cells-len(mark) {
+			long = i
+			break
+		}
+	}
+	rows := wrap(mark+strings.Join(words[:long], " "), 0, len(mark), l.cells)
+	rows[len(rows)-1] = strings.Join(append(rows[len(rows)-1:], words[long:]...), " ")
+	_, err := fmt.Fprintln(l.w, strings.Join(rows, "\n"))
 	return err
 }
 
 func (l *Lines) columns(all ...string) error {
-	_, err := fmt.Fprintln(l.w, strings.TrimRight(strings.Join(all, "  "), " "))
-	return err
+	gap := "  "
+	if l.cells < roomyLine {
+		gap = " "
+	}
+	rows := []string{all[0]}
+	for _, one := range all[1:] {
+		last := len(rows) - 1
+		if width(rows[last])+len(gap)+width(strings.TrimRight(one, " ")) <= l.cells {
+			rows[last] += gap + one
+		} else {
+			rows = append(rows, strings.Repeat(" ", timeColumn+placeColumn+2*len(gap))+one) // below the note
+		}
+	}
+	for i := range rows {
+		rows[i] = strings.TrimRight(rows[i], " ")
+	}
+	return writeRows(l.w, rows, l.cells)
 }
 
 // seconds writes milliseconds as seconds.

@@ -42,6 +42,12 @@ func (s speller) lettered(t string) string {
 	if !s.ascii {
 		return t
 	}
+	return ASCII(t)
+}
+
+// ASCII writes a text in ASCII: the signs of chords in words and letters, what else is
+// beyond it as what stands for any sign.
+func ASCII(t string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= utf8.RuneSelf {
 			return replacement

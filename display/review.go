@@ -39,7 +39,7 @@ type Review struct {
 // writer's.
 func WriteReview(w io.Writer, r Review, o Options) error {
 	sp := newSpeller(o)
-	out := append([]string{sp.path(r.File, o.width())}, summaryLines(&r.Outcome, sp, pageRows-1)...)
+	out := append([]string{sp.path(r.File, o.width())}, summaryLines(&r.Outcome, sp, pageRows-1, o.width())...)
 	if len(r.Damage) > 0 {
 		out = append(out, "", "Damage in the file; what could be read is above")
 	}

@@ -6,11 +6,12 @@ package display
 import (
 	"context"
 	"fmt"
-	"runtime/debug"
 	"sync/atomic"
 	"time"
 
 	"github.com/gdamore/tcell/v2"
+
+	"shedlight/crash"
 )
 
 // minInterval is the least time between two pictures: 60 a second, the most
@@ -91,13 +92,9 @@ func (s *Screen) Run(ctx context.Context) error {
 	}
 	events := make(chan tcell.Event)
 	quit := make(chan struct{})
-	failed := make(chan error, 1)
+	failed := make(chan *crash.Crash, 1)
 	go func() {
-		defer func() {
-			if r := recover(); r != nil {
-				failed <- fmt.Errorf("reading the terminal: %v\n%s", r, debug.Stack())
-			}
-		}()
+		defer crash.Guard(func(c *crash.Crash) { failed <- c })
 		s.ts.ChannelEvents(events, quit)
 	}()
 	// Deferred, so that a panic below passes with the terminal restored.
@@ -117,8 +114,8 @@ func (s *Screen) Run(ctx context.Context) error {
 		select {
 		case <-ctx.Done():
 			return nil
-		case err := <-failed:
-			panic(err)
+		case fault := <-failed:
+			panic(fault)
 		case <-stops.asked():
 			if err := s.pause(stops); err != nil {
 				return err

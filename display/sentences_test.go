@@ -45,7 +45,7 @@ func TestHowChorusesWent(t *testing.T) {
 		{"choruses 1, 3 and 5-6 with the changes", 6, []fit.Verdict{fits(1), fits(3), fits(5), fits(6)}},
 	} {
 		b := block{told: went(&analyse.Summary{Choruses: c.choruses, Fit: c.all})}
-		require.Equal(t, c.want, strings.Join(b.rows(), " "))
+		require.Equal(t, c.want, strings.Join(b.rows(pageWidth), " "))
 	}
 }
 
@@ -73,9 +73,9 @@ func TestListsSayWhatTheyLeaveOut(t *testing.T) {
 func TestTooLittleToSay(t *testing.T) {
 	o := session()
 	o.Notes = enoughNotes - 1
-	rows := strings.Join(summaryLines(o, newSpeller(Options{}), pageRows), "\n")
+	rows := strings.Join(summaryLines(o, newSpeller(Options{}), pageRows, pageWidth), "\n")
 	require.Contains(t, rows, "Fitted      15 notes: too little to say\n")
 	require.NotContains(t, rows, "on the chord")
 	o.Notes++
-	require.Contains(t, strings.Join(summaryLines(o, newSpeller(Options{}), pageRows), "\n"), "on the chord")
+	require.Contains(t, strings.Join(summaryLines(o, newSpeller(Options{}), pageRows, pageWidth), "\n"), "on the chord")
 }

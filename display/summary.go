@@ -38,14 +38,15 @@ type Outcome struct {
 // what changed, and what to practise next. A narrower page says the same on more rows. What has nothing to say is left out.
 // The error is the writer's.
 func WriteSummary(w io.Writer, o *Outcome, options Options) error {
-	return writeRows(w, summaryLines(o, newSpeller(options), pageRows), options.width())
+	return writeRows(w, summaryLines(o, newSpeller(options), pageRows, options.width()), options.width())
 }
 
 // enoughNotes is how many notes it takes to say how they fitted: two bars of eighths.
 const enoughNotes = 16
 
-// summaryLines is the summary on so many rows at the most.
-func summaryLines(o *Outcome, sp speller, limit int) []string {
+// summaryLines is the summary for so many cells; where these are a whole page's, on so
+// many rows at the most.
+func summaryLines(o *Outcome, sp speller, limit, cells int) []string {
 	var out []string
 	if o.Title != "" {
 		out = append(out, sp.text(o.Title))
@@ -68,7 +69,7 @@ func summaryLines(o *Outcome, sp speller, limit int) []string {
 	}
 	blocks = slices.DeleteFunc(blocks, func(b block) bool { return len(b.told) == 0 })
 	total := shorten(blocks, limit-len(out))
-	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit)
+	return laidOut(out, blocks, len(out)+total+len(blocks) <= limit, cells)
 }
 
 // played says what was played.

@@ -182,7 +182,7 @@ func TestFormIsTold(t *testing.T) {
 		o.Choruses, o.Bars, o.BarsDetail, o.Notes = choruses, to, form, 304
 		o.Phrases = phrase.Report{Phrases: 1, Longest: 2}
 		o.Feel = feel.Report{Counted: true, NotesPerBar: 9.7}
-		return strings.Join(played(o, newSpeller(Options{})).rows()[:2], "; ")
+		return strings.Join(played(o, newSpeller(Options{})).rows(pageWidth)[:2], "; ")
 	}
 	for want, got := range map[string]string{
 		"304 notes in 3:12, 2 choruses of 16 bars; 1 phrase of 2 notes, 9.5 notes a bar":                     told(2, 32, bars(16)),
@@ -224,7 +224,7 @@ func TestSplitIsOffered(t *testing.T) {
 // chart in the first row.
 func TestSlipsAreNamed(t *testing.T) {
 	rows := func(o *Outcome) string {
-		return strings.Join(slipped(o, newSpeller(Options{ASCII: true})).rows(), "\n")
+		return strings.Join(slipped(o, newSpeller(Options{ASCII: true})).rows(pageWidth), "\n")
 	}
 	require.Contains(t, rows(session()), "bars 3-4, over C7: E, B (2 of 64 notes);\nbar 5, over Bb6: Db (1 of 30 notes)")
 	require.Contains(t, rows(beginner()), "bar 5, over Bb6: Db, E, B and more (13 of 30 notes);")

@@ -53,7 +53,7 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	case ByPhrase:
 		rows = phraseRows(&r, sp)
 	case ByHabit:
-		return writeRows(w, habitLines(&r, sp), o.width())
+		return writeRows(w, habitLines(&r, sp, o.width()), o.width())
 	case ByMark:
 		return writeRows(w, markRows(&r, sp), o.width())
 	}

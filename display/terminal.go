@@ -8,6 +8,8 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/gdamore/tcell/v2/encoding"
 	"golang.org/x/term"
+
+	"shedlight/crash"
 )
 
 const (
@@ -50,8 +52,10 @@ func (t *Terminal) Fini() {
 		typed = q.EventQ()
 	}
 	done := make(chan struct{})
+	var fault *crash.Crash // before done
 	go func() {
 		defer close(done)
+		defer crash.Guard(func(c *crash.Crash) { fault = c })
 		t.Screen.Fini()
 	}()
 	limit := time.NewTimer(finiLimit)
@@ -59,6 +63,10 @@ func (t *Terminal) Fini() {
 	for {
 		select {
 		case <-done:
+			if fault != nil {
+				t.GiveBack()
+				panic(fault)
+			}
 			return
 		case <-typed:
 		case <-limit.C:
@@ -80,6 +88,7 @@ func (t *Terminal) GiveBack() {
 	said := make(chan struct{})
 	go func() {
 		defer close(said)
+		defer crash.Guard(func(*crash.Crash) {}) // nothing is left to be tried
 		for _, sequence := range []string{info.AttrOff, info.ShowCursor, info.ExitKeypad, info.ExitCA} {
 			info.TPuts(os.Stdout, sequence)
 		}

@@ -10,6 +10,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/instrument"
+	"shedlight/crash"
 	"shedlight/listen/beat"
 	"shedlight/listen/hands"
 	"shedlight/listen/internal/driver"
@@ -91,9 +92,9 @@ type Live struct {
 	name      atomic.Pointer[string]
 	seek      seek // once the watch runs, its own
 	started   atomic.Bool
-	crashed   chan any // what the watch panicked with
-	other     *Live    // the port of the clock; nil: there is none
-	ofClock   bool     // it is that port
+	crashed   chan *crash.Crash // a fault of the watch or of a callback, for the caller of Events
+	other     *Live             // the port of the clock; nil: there is none
+	ofClock   bool              // it is that port
 	clockLost atomic.Bool
 	stop      chan struct{}
 	stopped   chan struct{}
@@ -145,7 +146,7 @@ func openLive(drv driver.Driver, o Options) (*Live, error) {
 		hands:   hands.New(o.Hands),
 		epoch:   time.Now(),
 		queue:   make(chan message, queueSize),
-		crashed: make(chan any, 1),
+		crashed: make(chan *crash.Crash, 1),
 		stop:    make(chan struct{}),
 		stopped: make(chan struct{}),
 	}
@@ -220,11 +221,7 @@ func (l *Live) receive(connection uint32) driver.Receive {
 	var carried float64 // the deltas of messages that did not fit
 	return func(b []byte, delta float64) {
 		now := time.Now()
-		defer func() {
-			if recover() != nil {
-				l.dropped.Add(1)
-			}
-		}()
+		defer crash.Guard(l.fault)
 		lost := l.lost.Swap(0)
 		m := message{
 			wall:       now.Sub(l.epoch),
@@ -242,6 +239,15 @@ func (l *Live) receive(connection uint32) driver.Receive {
 			carried += delta
 			l.lost.Add(lost + 1)
 		}
+	}
+}
+
+// fault hands a crash to the caller of Events, who knows about the screen. It never
+// waits: the first one counts.
+func (l *Live) fault(c *crash.Crash) {
+	select {
+	case l.crashed <- c:
+	default:
 	}
 }
 
@@ -276,8 +282,8 @@ func (l *Live) Events(ctx context.Context, wake <-chan struct{}) iter.Seq2[analy
 				}
 			case <-wake:
 				goOn = r.emit(analyse.Event{Tick: r.last, Kind: analyse.Advance})
-			case reason := <-l.crashed:
-				panic(reason)
+			case fault := <-l.crashed:
+				panic(fault)
 			case <-ctx.Done():
 				r.finish()
 				return

@@ -462,10 +462,21 @@ func TestPanicOfTheWatchComesUpInTheCaller(t *testing.T) {
 	})
 }
 
-func TestPanicInTheCallbackStaysThere(t *testing.T) {
-	l := &Live{queue: make(chan message)}
-	close(l.queue) // a send panics
-	receive := l.receive(1)
-	assert.NotPanics(t, func() { receive([]byte{0x90, 60, 70}, 0) })
-	assert.EqualValues(t, 1, l.Dropped())
+// A panic in the callback, which is on a thread of the sound system, comes up there too.
+func TestPanicOfTheCallbackComesUpInTheCaller(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l, err := openLive(&fakeSystem{ports: []string{"Keys"}}, Options{})
+		require.NoError(t, err)
+		broken := &Live{queue: make(chan message), crashed: l.crashed}
+		close(broken.queue) // a send panics
+		receive := broken.receive(1)
+		for range 3 { // it waits for nobody
+			assert.NotPanics(t, func() { receive([]byte{0x90, 60, 70}, 0) })
+		}
+		assert.PanicsWithError(t, "send on closed channel", func() {
+			for range l.Events(t.Context(), nil) {
+			}
+		})
+		require.NoError(t, l.Close())
+	})
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"shedlight/crash"
 	"shedlight/listen/internal/driver"
 )
 
@@ -125,12 +126,7 @@ func (l *Live) shown(names []string) []string {
 // watch looks whether the port is there, until the Live is closed.
 func (l *Live) watch(input driver.Input) {
 	defer close(l.stopped)
-	defer func() {
-		// A panic belongs to the caller of Events, who knows about the screen.
-		if reason := recover(); reason != nil {
-			l.crashed <- reason
-		}
-	}()
+	defer crash.Guard(l.fault)
 	defer l.driver.Close()
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()

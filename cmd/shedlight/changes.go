@@ -79,7 +79,7 @@ func (c *changesCommand) list(p *program) error {
 		return writeJSON(p.out, chartsJSON{Charts: entries})
 	}
 	const width = 24 // columns for a name
-	out := &foldedLines{w: p.out, cells: p.width()}
+	out := &foldedLines{w: p.out, cells: p.width(), ascii: c.ASCII}
 	for _, e := range entries {
 		where := "built in"
 		if e.Own {

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 )
 
@@ -41,6 +42,21 @@ func (c *completionCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprint(p.out, strings.ReplaceAll(completions[c.Shell], "BIN", binary))
+	word := quoted(binary)
+	if c.Shell != "fish" { // a word that is read once more, as a command
+		word = quoted(word)
+	}
+	_, err = fmt.Fprint(p.out, strings.ReplaceAll(completions[c.Shell], "BIN", word))
 	return err
+}
+
+// bare is what every shell reads as it stands.
+var bare = regexp.MustCompile(`^[\w@%+=:,./-]+$`)
+
+// quoted writes a word for a shell.
+func quoted(word string) string {
+	if bare.MatchString(word) {
+		return word
+	}
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }

@@ -3,42 +3,35 @@ package main
 import (
 	"fmt"
 	"os"
-	"runtime/debug"
+	"strings"
+
+	"shedlight/crash"
 )
 
-// crash is a fault of ours that was caught, with the stack where it was.
-type crash struct {
-	fault any
-	stack []byte
-}
+// sendIt says where the report of a crash is.
+const sendIt = "The report is in %s: please send it to us."
 
-func (c *crash) Error() string { return fmt.Sprintf("shedlight has crashed: %v", c.fault) }
+// exitCrashed is the code with which the runtime ends a process that crashes.
+const exitCrashed = 2
 
-// caught makes a crash of what recover returns; nil where that is nil. It is called
-// while the fault's stack is still there.
-func caught(fault any) error {
-	if fault == nil {
-		return nil
-	}
-	return &crash{fault: fault, stack: debug.Stack()}
-}
-
-// reported writes the report of a crash and says where it is.
-func (p *program) reported(c *crash) {
-	if p.json {
-		p.fail("%v", c)
-	} else {
-		p.say("%v", c)
-	}
-	report := fmt.Sprintf("shedlight %s\n%v\n%s\n", version(), c, c.stack)
-	log, err := openLog(crashLog, os.O_APPEND)
-	if err == nil {
-		_, err = log.WriteString(report)
+// crashed says what went wrong because of a fault of ours, writes the report, and says
+// where that is.
+func (p *program) crashed(err error, fault *crash.Crash) {
+	report := fmt.Sprintf("shedlight %s\n%v\n%s\n", version(), err, fault.Stack)
+	log, failed := openLog(crashLog, os.O_APPEND)
+	if failed == nil {
+		_, failed = log.WriteString(report)
 		log.Close()
 	}
-	if err != nil || log.Name() == os.DevNull {
-		p.say("%s", report)
+	said := fmt.Sprintf("shedlight has crashed: %v\n", err)
+	if failed != nil || log.Name() == os.DevNull {
+		said += "The report is below: please send it to us.\n" + report
+	} else {
+		said += fmt.Sprintf(sendIt, log.Name())
+	}
+	if p.json {
+		p.fail("%s", said)
 		return
 	}
-	p.say("The report is in %s: please send it to us.", log.Name())
+	p.say("%s", strings.TrimSuffix(said, "\n"))
 }

@@ -134,6 +134,26 @@ func TestWhatIsNoFile(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(all.out, ".mid"), "a folder's review passes over what is no file: %s", all.out)
 }
 
+// What the program keeps for itself is no way to hold it up either: a session, and its
+// review, where each of its own files is a pipe.
+func TestOwnFilesArePipes(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	take := sung(60, 62, 64).save(t, h.dir, "three.mid")
+	for _, name := range []string{
+		filepath.Join("state", "shedlight", "last.json"), filepath.Join("state", "shedlight", "lags.json"),
+		filepath.Join("state", driverLog), filepath.Join("state", crashLog), "three" + notesExt,
+	} {
+		path := filepath.Join(h.dir, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
+		require.NoError(t, unix.Mkfifo(path, 0o600))
+	}
+	for _, args := range [][]string{{"settings"}, {"listen", "--in", take, "--plain"}, {"review", take}} {
+		r := h.run(args...)
+		assert.Zero(t, r.code, "%s: %s", args, r.err)
+	}
+}
+
 // A review of many files that is stopped says how far it came, and as JSON ends the
 // line that it has begun.
 func TestReviewStopped(t *testing.T) {

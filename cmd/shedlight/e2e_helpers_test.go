@@ -39,6 +39,7 @@ const (
 	binaryVariable = "SHEDLIGHT_TEST_BINARY" // where the program under test is
 	noiseVariable  = "SHEDLIGHT_TEST_NOISE"  // asks the test program to be a noisy driver
 	limitVariable  = "SHEDLIGHT_TEST_LIMIT"  // asks it to be the program with files of so many bytes at most
+	crashVariable  = "SHEDLIGHT_TEST_CRASH"  // asks it to be a session with a fault in one of its threads
 )
 
 func TestMain(m *testing.M) {
@@ -51,6 +52,9 @@ func TestMain(m *testing.M) {
 	}
 	if bytes, ok := os.LookupEnv(limitVariable); ok {
 		panic(beLimited(bytes))
+	}
+	if where, ok := os.LookupEnv(crashVariable); ok {
+		os.Exit(beFaulty(where))
 	}
 	os.Exit(withProgram(m.Run))
 }

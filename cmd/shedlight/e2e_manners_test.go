@@ -11,8 +11,12 @@ import (
 	"testing"
 	"unicode"
 
+	"github.com/alecthomas/kong"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/display"
 )
 
 // mistakes are calls of every command that go wrong, with the exit code. TAKE and
@@ -57,9 +61,11 @@ var outputs = map[string][]string{
 	"listen, JSON":     {"listen", "--in", "TAKE", "--json", "--no-take"},
 	"review":           {"review", "TAKE"},
 	"review, a table":  {"review", "TAKE", "--chart", "CHART", "--by", "bar"},
+	"review, habits":   {"review", "TAKE", "--by", "habit"},
 	"review, JSON":     {"review", "TAKE", "--json"},
 	"review, several":  {"review", "TAKE", "TAKE"},
 	"demo":             {"demo", "--fast"},
+	"demo, plain":      {"demo", "--fast", "--plain"},
 	"demo, JSON":       {"demo", "--fast", "--json"},
 	"changes":          {"changes", "CHART"},
 	"changes, JSON":    {"changes", "CHART", "--json"},
@@ -71,6 +77,7 @@ var outputs = map[string][]string{
 	"help":             {"help"},
 	"help, a page":     {"help", "changes"},
 	"help, a command":  {"help", "expand"},
+	"help, the JSON":   {"help", "json"},
 	"help, by flag":    {"--help"},
 	"completion":       {"completion", "bash"},
 	"version":          {"version"},
@@ -82,7 +89,7 @@ var outputs = map[string][]string{
 func (h home) here(args []string) []string {
 	h.t.Helper()
 	chart := filepath.Join(h.dir, "quay.chart")
-	require.NoError(h.t, os.WriteFile(chart, []byte("title: Low Quay\nkey: Bb\n\n| Bb6 | Cm7 F7 |\n"), 0o600))
+	require.NoError(h.t, os.WriteFile(chart, []byte("title: Là-bas, ñandú ♯\nkey: Bb\n\n| Bb6 | Cm7 F7 |\n"), 0o600))
 	files := map[string]string{"TAKE": sung(60, 61, 62, 64, 65).save(h.t, h.dir, "five.mid"), "CHART": chart}
 	var out []string
 	for _, arg := range args {
@@ -110,11 +117,64 @@ func TestMistakes(t *testing.T) {
 	}
 }
 
+// Every flag of every command that takes a value wants one, and every command refuses
+// a flag that it has not, and an empty name: in one line, and with what to do.
+func TestEveryCallRefuses(t *testing.T) {
+	var cli commands
+	parser, err := kong.New(&cli, append(settings.Parsing(), kong.Vars{"topics": "", "version": ""})...)
+	require.NoError(t, err)
+	folder := t.TempDir()
+	refused := func(args ...string) {
+		t.Helper()
+		out, said, code := typedIn(t, folder, args...)
+		require.Equal(t, exitUsage, code, args)
+		require.Empty(t, out, args)
+		require.Regexp(t, `^shedlight: [^\n]+\n$`, said, args)
+		require.NotRegexp(t, `EOL|panic|goroutine|%!|<nil>|kong|strconv`, said, args)
+	}
+	seen := 0
+	for _, command := range parser.Model.Children {
+		seen++
+		refused(command.Name, "--nothing")
+		refused(command.Name, "")
+		for _, flag := range command.Flags {
+			refused(command.Name, "--"+flag.Name+"=")
+			if !flag.IsBool() {
+				refused(command.Name, "--"+flag.Name)
+				refused(command.Name, "--"+flag.Name, "")
+			}
+		}
+	}
+	require.Len(t, commandNames(), seen)
+}
+
+// What is said of a name keeps to ASCII too where the locale has no other signs.
+func TestMessagesInASCII(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	for _, args := range [][]string{{"changes", "là"}, {"review", "là.mid"}, {"help", "là"}, {"changes", "--là"}, {"expand", "là"}, {"listen", "--in", "là.mid"}} {
+		c := h.command(args...)
+		c.Env = append(c.Env, "LC_ALL=C")
+		r := h.runs(c)
+		assert.NotZero(t, r.code, args)
+		assert.Contains(t, r.err, "l?", args)
+		assert.NotContains(t, r.err, "à", args)
+	}
+}
+
 // Every command that prints fails where nothing can be written, and prints in ASCII
-// where the locale has no other signs.
+// where the locale has no other signs, without colour, in lines of 40 cells. The ports
+// and the lag need instruments: they are tested over JACK.
 func TestOutputs(t *testing.T) {
 	t.Parallel()
 	h := newHome(t)
+	printing := map[string]bool{"ports": true, "lag": true}
+	for _, args := range outputs {
+		printing[args[0]] = true
+	}
+	for _, name := range commandNames() {
+		assert.True(t, printing[name], name)
+	}
 	for name, args := range outputs {
 		c := h.command(h.here(args)...)
 		full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
@@ -151,6 +211,12 @@ func TestOutputs(t *testing.T) {
 		assert.NotContains(t, r.out, "\x1b", name)
 		if !strings.HasSuffix(name, "JSON") {
 			assert.Equal(t, -1, strings.IndexFunc(r.out, func(sign rune) bool { return sign > unicode.MaxASCII }), "%s: %s", name, r.out)
+			if args[0] != "completion" {
+				for line := range strings.Lines(r.out) {
+					words := strings.Fields(line)
+					assert.True(t, len(strings.TrimSuffix(line, "\n")) <= display.LeastWidth || len(words) == 1, "%s: %q", name, line)
+				}
+			}
 		}
 	}
 }

@@ -61,6 +61,6 @@ func (c *helpCommand) Run(p *program) error {
 		return usage.Errorf("no manual page %q: there are %s, and a page for each command: %s", c.Topic,
 			strings.Join(topicNames(), ", "), strings.Join(commandNames(), ", "))
 	}
-	_, err = fmt.Fprint(p.out, display.Fold(string(text), p.width()))
+	_, err = fmt.Fprint(p.out, display.FoldPage(string(text), p.width()))
 	return err
 }

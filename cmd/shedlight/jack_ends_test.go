@@ -4,11 +4,8 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"os/exec"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -18,7 +15,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/listen/jacktest"
-	"shedlight/listen/sound"
 )
 
 // letGoWithin is how long anything may sound after the end of a session.
@@ -28,27 +24,6 @@ const letGoWithin = 100 * time.Millisecond
 // clicks, which a sound that ended too late would play.
 func sixHundred(h home, k *keys, flags ...string) *exec.Cmd {
 	return h.command(append([]string{"listen", "--api", "jack", "--in", k.Port, "--chart", "two-five-one", "--tempo", "600"}, flags...)...)
-}
-
-// soundProcess returns the number of the process in which a session sounds.
-func (c *console) soundProcess() int {
-	c.t.Helper()
-	// Any thread may have started it.
-	lists, err := filepath.Glob(filepath.Join("/proc", strconv.Itoa(c.command.Process.Pid), "task", "*", "children"))
-	require.NoError(c.t, err)
-	for _, list := range lists {
-		children, _ := os.ReadFile(list) // of a thread that has ended: none
-		for _, child := range strings.Fields(string(children)) {
-			words, _ := os.ReadFile(filepath.Join("/proc", child, "cmdline"))
-			if strings.Contains(string(words), sound.Argument) {
-				pid, err := strconv.Atoi(child)
-				require.NoError(c.t, err)
-				return pid
-			}
-		}
-	}
-	c.t.Fatal("the session has no sound process")
-	return 0
 }
 
 // end is a way in which a session, or its sound, comes to its end.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -37,14 +38,14 @@ func (c *lagCommand) check() error {
 }
 
 // Run measures the lag.
-func (c *lagCommand) Run(p *program) error {
+func (c *lagCommand) Run(p *program) (err error) {
 	if err := c.check(); err != nil {
 		return err
 	}
 	restore := p.quieten()
 	defer restore()
 	s := p.startSound(c.Sound, c.API, true, clickWithin)
-	defer s.close(p)
+	defer func() { err = errors.Join(err, s.close(p)) }()
 	if !s.on() {
 		_, news := s.told()
 		return fmt.Errorf("there is no click to play with: %s", news)

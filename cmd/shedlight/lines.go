@@ -10,6 +10,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/crash"
 	"shedlight/display"
 )
 
@@ -32,6 +33,7 @@ type lines struct {
 	queue   chan line
 	done    chan struct{}
 	dropped atomic.Int64
+	fault   *crash.Crash // that ended the writer, before done
 }
 
 // line is a finding, or a verdict, a status or a state of the playing where there is
@@ -57,6 +59,10 @@ func startLines(w io.Writer, format func(io.Writer) lineFormat, broken func()) *
 
 func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
 	defer close(l.done)
+	defer crash.Guard(func(c *crash.Crash) {
+		l.fault = c
+		broken()
+	})
 	ok := true
 	for next := range l.queue {
 		if !ok {
@@ -103,11 +109,14 @@ func (l *lines) send(next line) {
 }
 
 // close waits until everything is written and returns how many lines did not
-// fit into the queue.
-func (l *lines) close() (dropped int64) {
+// fit into the queue. The error is a crash of the writer.
+func (l *lines) close() (dropped int64, err error) {
 	close(l.queue)
 	<-l.done
-	return l.dropped.Load()
+	if l.fault != nil {
+		err = l.fault
+	}
+	return l.dropped.Load(), err
 }
 
 // jsonLines is the format of --json. The status goes to standard error as plain

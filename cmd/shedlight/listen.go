@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -190,8 +191,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 		},
 	})
 	if err != nil {
-		s.sound.close(p)
-		return err
+		return errors.Join(err, s.sound.close(p))
 	}
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero

@@ -20,9 +20,9 @@ import (
 
 // ownState gives a test a state folder of its own.
 func ownState(t *testing.T) {
+	t.Cleanup(xdg.Reload) // after what is set below has been undone
 	t.Setenv("XDG_STATE_HOME", t.TempDir())
 	xdg.Reload()
-	t.Cleanup(xdg.Reload)
 }
 
 // A bare call does as last time, but for where the output went and that nothing

@@ -22,6 +22,7 @@ import (
 
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen/sound"
 )
@@ -55,10 +56,15 @@ func untilSignal() (context.Context, context.CancelFunc) {
 	return signal.NotifyContext(context.Background(), endings()...)
 }
 
-// say writes to standard error. Text from outside is made harmless.
+// say writes to standard error. Text from outside is made harmless, and ASCII where
+// the locale has no other signs.
 func (p *program) say(format string, args ...any) {
 	for line := range strings.SplitSeq(fmt.Sprintf(format, args...), "\n") {
-		fmt.Fprintln(p.messages, display.Harmless(line))
+		line = display.Harmless(line)
+		if !unicodeLocale() {
+			line = display.ASCII(line)
+		}
+		fmt.Fprintln(p.messages, line)
 	}
 }
 
@@ -100,17 +106,13 @@ func main() {
 		os.Exit(sound.Main(os.Args[2]))
 	}
 	p := &program{in: os.Stdin, out: os.Stdout, messages: os.Stderr}
-	os.Exit(p.guarded(os.Args[1:]))
+	os.Exit(p.guarded(func() int { return p.run(os.Args[1:]) }))
 }
 
-// guarded is run, with a fault of ours told as one.
-func (p *program) guarded(args []string) (code int) {
-	defer func() {
-		if err := caught(recover()); err != nil {
-			code = p.exitCode(err)
-		}
-	}()
-	return p.run(args)
+// guarded returns the exit code of run, or tells a fault of ours as one.
+func (p *program) guarded(run func() int) (code int) {
+	defer crash.Guard(func(c *crash.Crash) { code = p.exitCode(c) })
+	return run()
 }
 
 // isSound reports whether this process is to be the sound of a session, which has
@@ -138,7 +140,7 @@ func (p *program) parse(args []string) (call *kong.Context, code int) {
 	parser, err := kong.New(&cli, append(settings.Parsing(),
 		kong.Name("shedlight"), kong.Description(about), kong.Bind(p),
 		kong.Vars{"topics": strings.Join(topicNames(), ", "), "version": "shedlight " + version()},
-		kong.Writers(pages, p.messages), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
+		kong.Writers(pages, p.messages), kong.Help(p.helpPage), kong.Exit(func(int) { os.Exit(p.exitCode(pages.err)) }), // after a page of help
 	)...)
 	if err != nil {
 		panic(err) // the command line above is wrong: no argument can cause it
@@ -226,12 +228,12 @@ func (p *program) exitCode(err error) int {
 	var wrong usage.Error
 	var failed *failedQuietly
 	var early *stopped
-	var fault *crash
+	var fault *crash.Crash
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.As(err, &fault):
-		p.reported(fault)
+		p.crashed(err, fault)
 		return exitFailed
 	case errors.As(err, &early):
 		return exitStopped

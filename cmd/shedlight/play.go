@@ -20,6 +20,7 @@ import (
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/take"
@@ -41,8 +42,9 @@ type sessionPlan struct {
 	quiet       bool
 	plain, json bool
 	noTake      bool
-	takes       string   // folder; empty for the usual one
-	recovered   []string // takes of sessions that were cut off
+	takes       string     // folder; empty for the usual one
+	files       take.Files // what it is written on; nil: the disk
+	recovered   []string   // takes of sessions that were cut off
 	warnings    []string
 }
 
@@ -50,7 +52,7 @@ type sessionPlan struct {
 // heard, and ends with the summary.
 func (p *program) play(plan *sessionPlan) error {
 	defer plan.source.Close()
-	letGo := sync.OnceFunc(func() { plan.sound.close(p) })
+	letGo := sync.OnceValue(func() error { return plan.sound.close(p) })
 	defer letGo()
 	analyser, err := analyse.New(plan.tune.Setup)
 	if err != nil {
@@ -85,12 +87,12 @@ func (p *program) play(plan *sessionPlan) error {
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up
 	read, screenErr := leave(s, screenDone)
 	left = true
-	letGo()
+	soundErr := letGo()
 	if s.screen != nil && (!read || !term.IsTerminal(int(p.out.Fd()))) { // nobody reads the rest
-		return errors.Join(failed, takeErr)
+		return errors.Join(failed, takeErr, soundErr)
 	}
-	defer p.endAtSignal(errors.Join(failed, takeErr, screenErr))()
-	return errors.Join(failed, screenErr, p.endTake(s, takeErr), p.endOutput(s, plan))
+	defer p.endAtSignal(errors.Join(failed, takeErr, screenErr, soundErr))()
+	return errors.Join(failed, screenErr, soundErr, p.endTake(s, takeErr), p.endOutput(s, plan, failed))
 }
 
 // endAtSignal lets a signal end the program from now on, as well as it has gone so
@@ -173,7 +175,7 @@ func (p *program) startTake(s *session, plan *sessionPlan) {
 	settings.Tell(plan.command, &under)
 	plan.tune.Tell(&under)
 	under.Source, under.Program = plan.name, version()
-	s.recorder, err = take.Start(plan.folder(), under, time.Now(), take.Options{Markers: tunes.Markers})
+	s.recorder, err = take.Start(plan.folder(), under, time.Now(), take.Options{Files: plan.files, Markers: tunes.Markers})
 	if err != nil { // shown while it is played; the whole of it is said at the end
 		s.refused, s.status.SaveError = err, reason(err)
 	}
@@ -199,7 +201,7 @@ func (p *program) endTake(s *session, failed error) error {
 
 // startOutput chooses between lines and the screen.
 func (p *program) startOutput(s *session, plan *sessionPlan, stop func()) {
-	options := textOptions(plan.look)
+	options := p.pageOptions(plan.look)
 	plain := func(w io.Writer) lineFormat {
 		lines := display.NewLines(w, options)
 		if plan.quiet && plan.plain {
@@ -259,23 +261,36 @@ func (p *program) startScreen(ctx context.Context, s *session, stop func()) <-ch
 	go func() {
 		defer close(done)
 		defer stop()
-		defer func() {
-			// The terminal was given back on the way here. The session ends and saves.
-			if err := caught(recover()); err != nil {
-				done <- err
-			}
-		}()
+		// The terminal was given back on the way here. The session ends and saves.
+		defer crash.Guard(func(c *crash.Crash) { done <- c })
 		done <- s.screen.Run(ctx)
 	}()
 	return done
 }
 
-// endOutput ends the lines with the summary, or prints it where the screen was.
+// endOutput ends the lines with the summary, or prints it where the screen was. After
+// a crash there is none: what the judge or the lines then hold is not to be relied on.
 // That nobody reads it any more is no failure.
-func (p *program) endOutput(s *session, plan *sessionPlan) error {
-	err := p.writeSummary(s, plan)
+func (p *program) endOutput(s *session, plan *sessionPlan, failed error) error {
+	var fault *crash.Crash
+	err := p.endLines(s)
+	if !errors.As(errors.Join(failed, err), &fault) {
+		err = p.writeSummary(s, plan)
+	}
 	if errors.Is(err, syscall.EPIPE) || errors.Is(err, syscall.EIO) { // a pipe, a terminal
 		return nil
+	}
+	return err
+}
+
+// endLines waits until all lines are written.
+func (p *program) endLines(s *session) error {
+	if s.lines == nil {
+		return nil
+	}
+	dropped, err := s.lines.close()
+	if dropped > 0 && err == nil {
+		p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
 	}
 	return err
 }
@@ -286,11 +301,6 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 		taken = s.recorder.Status().Path
 	}
 	reached := reviews.Conclude(s.analyser.Summary(), plan.tune, taken)
-	if s.lines != nil {
-		if dropped := s.lines.close(); dropped > 0 {
-			p.say("shedlight: %d lines were dropped: standard output was read too slowly", dropped)
-		}
-	}
 	if twice := plan.tune.Twice(&s.doubles); plan.played && twice != "" { // of a file it was said before
 		p.say("shedlight: %s", twice)
 	}

@@ -46,9 +46,11 @@ func keepCrashes() {
 }
 
 // openLog opens a log under the user's state folder, emptied or to be continued
-// as mode says, or the null device where there is none.
+// as mode says, or the null device where there is none, or no file has its name: a pipe
+// would keep us waiting.
 func openLog(name string, mode int) (*os.File, error) {
-	if path, err := xdg.StateFile(name); err == nil {
+	path, err := xdg.StateFile(name)
+	if there, missing := os.Stat(path); err == nil && (missing != nil || there.Mode().IsRegular()) {
 		if f, err := os.OpenFile(path, os.O_CREATE|os.O_WRONLY|mode, 0o600); err == nil {
 			return f, nil
 		}

@@ -14,6 +14,7 @@ import (
 
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
+	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen/smf"
 )
@@ -97,13 +98,22 @@ func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
 		ctx, stop := context.WithCancel(ctx)
 		defer stop()
 		queue := make(chan chan T, runtime.GOMAXPROCS(0))
+		crashed := make(chan *crash.Crash, 1)
 		go func() {
 			defer close(queue)
 			for i := range n {
 				one := make(chan T, 1)
 				select {
 				case queue <- one:
-					go func() { one <- work(i) }()
+					go func() {
+						defer crash.Guard(func(c *crash.Crash) {
+							select {
+							case crashed <- c:
+							default: // one is enough
+							}
+						})
+						one <- work(i)
+					}()
 				case <-ctx.Done():
 					return
 				}
@@ -118,6 +128,8 @@ func inOrder[T any](ctx context.Context, n int, work func(int) T) iter.Seq[T] {
 				if !yield(done) {
 					return
 				}
+			case c := <-crashed:
+				panic(c)
 			case <-ctx.Done(): // what is under way is left to the end of the program
 				return
 			}

@@ -427,6 +427,16 @@ func TestInOrder(t *testing.T) {
 		}
 	}
 	require.Equal(t, 3, done)
+
+	require.PanicsWithError(t, "no such luck", func() {
+		for range inOrder(context.Background(), n, func(i int) int {
+			if i == n/2 {
+				panic("no such luck")
+			}
+			return i
+		}) {
+		}
+	}, "a crash comes up in whoever takes the results")
 }
 
 // A folder of a thousand takes, two minutes each.

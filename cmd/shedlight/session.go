@@ -10,6 +10,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
+	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/beat"
@@ -70,8 +71,9 @@ type screen interface {
 }
 
 // play runs the session until the source ends or ctx is done, and settles what
-// is open. The error is the source's.
+// is open. The error is the source's, or a crash on the way.
 func (s *session) play(ctx context.Context) (err error) {
+	defer crash.Guard(func(c *crash.Crash) { err = c })
 	var wake <-chan struct{}
 	if s.screen != nil {
 		wake = s.screen.Freed()

@@ -3,13 +3,18 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
+	"os/exec"
 	"sync"
 	"time"
+
+	"github.com/adrg/xdg"
 
 	"shedlight/analyse/backing"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/crash"
 	"shedlight/listen/beat"
 	"shedlight/listen/sound"
 )
@@ -37,6 +42,7 @@ type sounding struct {
 	first func()        // ends the wait for the process's first word
 	stop  func()        // ends the conductor; nil before begin
 	ended chan struct{} // the conductor has ended
+	fault *crash.Crash  // by a crash, before that
 
 	mu     sync.Mutex
 	name   string // of what it sounds on; empty while it sounds on nothing
@@ -157,11 +163,10 @@ func (s *sounding) begin() {
 	s.stop, s.ended = stop, make(chan struct{})
 	go func() {
 		defer close(s.ended)
-		defer func() { // judging goes on
-			if reason := recover(); reason != nil {
-				s.hear(sound.Report{News: sound.LostSound, Text: fmt.Sprint(reason)})
-			}
-		}()
+		defer crash.Guard(func(c *crash.Crash) { // judging goes on
+			s.fault = c
+			s.hear(sound.Report{News: sound.LostSound, Text: c.Error()})
+		})
 		s.process.Conduct(ctx, zero, sound.NewConductor(s.parts...), s.line)
 	}()
 }
@@ -213,18 +218,30 @@ func (s *sounding) hush() {
 	s.process.End()
 }
 
-// close hushes, waits for the sound process, and says what was not heard.
-func (s *sounding) close(p *program) {
+// close hushes, waits for the sound process, and says what was not heard. The error
+// is a crash on this side of the pipe.
+func (s *sounding) close(p *program) error {
 	if s == nil {
-		return
+		return nil
 	}
 	s.hush()
-	if err := s.process.Close(); err != nil {
+	err := s.process.Close()
+	var fault *crash.Crash
+	switch {
+	case s.fault != nil:
+		err = s.fault
+	case err != nil && !errors.As(err, &fault):
 		p.say("shedlight: the sound process did not end well: %v", err)
+		var ended *exec.ExitError
+		if log, failed := xdg.SearchStateFile(crashLog); failed == nil && errors.As(err, &ended) && ended.ExitCode() == exitCrashed {
+			p.say(sendIt, log)
+		}
+		err = nil
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if unheard := s.missed + s.process.Dropped(); unheard > 0 {
 		p.say("shedlight: %d clicks or notes came too late to be heard", unheard)
 	}
+	return err
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/alecthomas/kong"
 	"golang.org/x/term"
 
 	"shedlight/cmd/shedlight/internal/settings"
@@ -36,10 +37,27 @@ func (p *program) pageOptions(look settings.Look) display.Options {
 	return options
 }
 
-// foldedLines folds the lines that are written to it.
+// twoColumns is how many cells a page of help needs to have what a flag is for beside it.
+const twoColumns = 60
+
+// helpPage writes a page of help for foldedLines. On a narrow page what a flag is for
+// comes in one line, which is folded below it.
+func (p *program) helpPage(o kong.HelpOptions, page *kong.Context) error {
+	if p.width() < twoColumns {
+		const unbroken = "1000"
+		before := os.Getenv("COLUMNS") // nothing else tells kong how wide a page is
+		os.Setenv("COLUMNS", unbroken)
+		defer os.Setenv("COLUMNS", before)
+	}
+	return kong.DefaultHelpPrinter(o, page)
+}
+
+// foldedLines folds the lines that are written to it, and writes them in ASCII where
+// that is asked for or the locale has no other signs.
 type foldedLines struct {
 	w     io.Writer
 	cells int
+	ascii bool
 	rest  string // of a line that is not over
 }
 
@@ -47,7 +65,11 @@ func (f *foldedLines) Write(b []byte) (int, error) {
 	text := f.rest + string(b)
 	end := strings.LastIndexByte(text, '\n') + 1
 	f.rest = text[end:]
-	if _, err := io.WriteString(f.w, display.Fold(text[:end], f.cells)); err != nil {
+	whole := text[:end]
+	if f.ascii || !unicodeLocale() {
+		whole = display.ASCII(whole)
+	}
+	if _, err := io.WriteString(f.w, display.Fold(whole, f.cells)); err != nil {
 		return 0, err
 	}
 	return len(b), nil

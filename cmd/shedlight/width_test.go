@@ -45,9 +45,6 @@ func TestPagesKeepToColumns(t *testing.T) {
 			}
 			out, said, _ := typedIn(t, folder, words...)
 			require.NotEmpty(t, out, "%s: %s", call, said)
-			if words[0] == "demo" {
-				_, out, _ = strings.Cut(out, "\nPlayed ") // its lines are not pages
-			}
 			for line := range strings.Lines(out) {
 				line = strings.TrimSuffix(line, "\n")
 				require.LessOrEqual(t, uniseg.StringWidth(line), columns, "%s with COLUMNS=%d: %q", call, columns, line)
@@ -85,7 +82,7 @@ func TestColumnsThatAreNone(t *testing.T) {
 func TestFoldedHelp(t *testing.T) {
 	t.Setenv("COLUMNS", "40")
 	out, _, _ := typedIn(t, t.TempDir(), "help", "json")
-	require.Contains(t, out, "    beats            how long it lasts,\n                     in beats, in\n                     thousandths\n")
+	require.Contains(t, out, "    beats\n      how long it lasts, in beats, in\n      thousandths\n")
 	require.Contains(t, out, "    shedlight changes --json\n      the charts that have a name:\n      CHARTS\n")
 }
 

@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"shedlight/crash"
 	"shedlight/listen/beat"
 )
 
@@ -24,6 +25,8 @@ type Process struct {
 	once    sync.Once
 	stop    chan struct{}
 	ended   chan struct{} // the process is gone, and all that it said is reported
+	fault   atomic.Pointer[crash.Crash]
+	failed  error // how the process ended by itself, before ended
 }
 
 const (
@@ -70,6 +73,7 @@ func Start(o Options, report func(Report)) (*Process, error) {
 // write feeds the pipe until Close, or until nobody reads it.
 func (p *Process) write(pipe io.WriteCloser) {
 	defer pipe.Close()
+	defer crash.Guard(p.fault.Store)
 	for {
 		select {
 		case b := <-p.queue:
@@ -85,6 +89,7 @@ func (p *Process) write(pipe io.WriteCloser) {
 // wait reports what the process says, and its end.
 func (p *Process) wait(said io.Reader, report func(Report)) {
 	defer close(p.ended)
+	defer crash.Guard(p.fault.Store)
 	readReports(said, func(r Report) {
 		if r.News == Sounding && r.Buffer > 0 {
 			p.buffer.Store(int64(r.Buffer))
@@ -93,6 +98,7 @@ func (p *Process) wait(said io.Reader, report func(Report)) {
 	})
 	err := p.command.Wait()
 	if !p.closing.Load() {
+		p.failed = err
 		text := "the sound process has ended"
 		if err != nil {
 			text += ": " + err.Error()
@@ -170,7 +176,7 @@ func (p *Process) End() {
 }
 
 // Close ends what sounds, and waits for the process; one that hangs is ended. The
-// error is that of a process that did not end well.
+// error is that of a process that did not end well, or a crash on this side.
 func (p *Process) Close() error {
 	p.End()
 	timer := time.NewTimer(waitLimit)
@@ -182,5 +188,8 @@ func (p *Process) Close() error {
 		<-p.ended
 		return err
 	}
-	return nil
+	if fault := p.fault.Load(); fault != nil {
+		return fault
+	}
+	return p.failed
 }

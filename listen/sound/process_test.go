@@ -268,7 +268,18 @@ func TestAProcessThatDiesIsSaid(t *testing.T) {
 	require.NoError(t, s.command.Process.Kill())
 	eventually(t, "its end is said", func() bool { return slices.Contains(s.news(), LostSound) })
 	s.Send(Command{Kind: Quiet}) // nobody is there, and nothing happens
-	require.NoError(t, s.Close())
+	require.EqualError(t, s.Close(), "signal: killed")
+}
+
+// A crash of what takes the reports ends nothing but that; the end tells it.
+func TestACrashOfWhoIsTold(t *testing.T) {
+	t.Setenv(fakeLog, filepath.Join(t.TempDir(), "sent"))
+	p, err := Start(Options{MIDI: true}, func(Report) { panic("no such luck") })
+	require.NoError(t, err)
+	eventually(t, "it has crashed", func() bool { return p.fault.Load() != nil })
+	p.SetLevel(MaxLevel)
+	require.EqualError(t, p.Close(), "no such luck")
+	require.NoError(t, p.command.Wait(), "the sound process ends by itself")
 }
 
 // A session that reads no reports: the pipe is full, and notes still come.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 
 	"shedlight/listen/smf"
 	"shedlight/listen/take"
@@ -112,6 +113,17 @@ func TestLockIsNoLink(t *testing.T) {
 	require.Error(t, err)
 	_, err = os.Lstat(target)
 	require.ErrorIs(t, err, os.ErrNotExist, "nothing was made there")
+}
+
+// A pipe in the place of a lock keeps nobody waiting.
+func TestLockIsAPipe(t *testing.T) {
+	dir := t.TempDir()
+	base := filepath.Join(dir, startName)
+	require.NoError(t, os.WriteFile(base+".journal", nil, 0o600))
+	require.NoError(t, unix.Mkfifo(base+".lock", 0o600))
+	_, err := take.Recover(dir, nil)
+	require.NoError(t, err)
+	require.Empty(t, listed(t, dir), "it was held, and nothing was in the journal")
 }
 
 func listed(t *testing.T, dir string) (names []string) {

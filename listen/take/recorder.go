@@ -15,6 +15,7 @@ import (
 	"github.com/gofrs/flock"
 
 	"shedlight/analyse"
+	"shedlight/crash"
 	"shedlight/listen/smf"
 )
 
@@ -226,7 +227,13 @@ func (r *Recorder) Close(end int64) (string, error) {
 	r.closing = true
 	select {
 	case r.end <- end:
-	case <-r.done: // the writer has failed
+	case <-r.done: // the writer has crashed: what waits for it is lost
+		r.unsaved.Add(r.journal.waiting)
+		for range len(r.queue) {
+			if e := <-r.queue; e.Kind != analyse.Advance {
+				r.unsaved.Add(1)
+			}
+		}
 	}
 	<-r.done
 	path, err := finish(r.files, r.base, r.markers)
@@ -244,16 +251,10 @@ func (r *Recorder) Close(end int64) (string, error) {
 func (r *Recorder) run(ticks <-chan time.Time, stop func()) {
 	defer close(r.done)
 	defer stop()
-	defer func() {
-		fault := recover()
-		err := r.journal.file.Close()
-		if fault != nil {
-			err = fmt.Errorf("the recorder has stopped: %v", fault)
-		}
-		if err != nil {
-			r.setErr(err)
-		}
-	}()
+	defer crash.Guard(func(c *crash.Crash) {
+		r.setErr(fmt.Errorf("the recorder has stopped: %w", c))
+		r.journal.file.Close()
+	})
 	r.flush() // at once, so that a full disk is known before the first note
 	for {
 		select {
@@ -270,6 +271,9 @@ func (r *Recorder) run(ticks <-chan time.Time, stop func()) {
 			r.journal.seen = max(r.journal.seen, end)
 			r.flush()
 			r.unsaved.Add(r.journal.waiting)
+			if err := r.journal.file.Close(); err != nil {
+				r.setErr(err)
+			}
 			return
 		}
 	}

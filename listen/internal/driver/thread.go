@@ -3,6 +3,8 @@ package driver
 import (
 	"runtime"
 	"time"
+
+	"shedlight/crash"
 )
 
 // thread runs calls one after another on one locked thread of the system: the
@@ -32,11 +34,11 @@ func (t *thread) start() {
 	}()
 }
 
-// outcome is what became of a call: its result, or the panic that ended it.
+// outcome is what became of a call: its result, or the crash that ended it.
 type outcome[T any] struct {
-	value  T
-	err    error
-	reason any
+	value T
+	err   error
+	fault *crash.Crash
 }
 
 // on runs f on the thread and returns what it returns, or Hung if it took
@@ -45,10 +47,8 @@ func on[T any](t *thread, limit time.Duration, f func() (T, error)) (T, error) {
 	done := make(chan outcome[T], 1)
 	call := func() {
 		var o outcome[T]
-		defer func() {
-			o.reason = recover()
-			done <- o
-		}()
+		defer func() { done <- o }()
+		defer crash.Guard(func(c *crash.Crash) { o.fault = c })
 		o.value, o.err = f()
 	}
 	timer := time.NewTimer(limit)
@@ -56,8 +56,8 @@ func on[T any](t *thread, limit time.Duration, f func() (T, error)) (T, error) {
 	t.calls <- call
 	select {
 	case o := <-done:
-		if o.reason != nil {
-			panic(o.reason)
+		if o.fault != nil {
+			panic(o.fault)
 		}
 		return o.value, o.err
 	case <-timer.C:

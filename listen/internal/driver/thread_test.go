@@ -45,7 +45,7 @@ func TestThreadPassesAPanicOn(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		calls := newThread()
 		defer calls.stop()
-		assert.PanicsWithValue(t, "fault", func() {
+		assert.PanicsWithError(t, "fault", func() {
 			_, _ = on(calls, time.Second, func() (int, error) { panic("fault") })
 		})
 		got, err := on(calls, time.Second, give(1))

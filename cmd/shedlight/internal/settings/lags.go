@@ -2,11 +2,12 @@ package settings
 
 import (
 	"encoding/json"
-	"os"
 	"path/filepath"
 
 	"github.com/adrg/xdg"
 	"github.com/google/renameio/v2/maybe"
+
+	"shedlight/listen/disk"
 )
 
 // lagsFile is where measured lags are kept, under the user's state folder.
@@ -52,7 +53,7 @@ func Lag(instrument, output string) int {
 // lags reads what is kept. What cannot be read counts as nothing: it can be
 // measured again.
 func lags() (kept []lag) {
-	text, err := os.ReadFile(filepath.Join(xdg.StateHome, lagsFile))
+	text, err := disk.Read(filepath.Join(xdg.StateHome, lagsFile), maxFileBytes)
 	if err != nil || json.Unmarshal(text, &kept) != nil {
 		return nil
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/google/renameio/v2/maybe"
 
 	"shedlight/cmd/shedlight/internal/library"
+	"shedlight/listen/disk"
 )
 
 // lastFile is where it is kept what was said in the last session, under the user's
@@ -74,7 +75,7 @@ func wholePath(name string) string {
 // lastTime reads what was said in the last session, by the names of flags. What
 // cannot be read counts as nothing: it can be typed again.
 func lastTime() (kept map[string]json.RawMessage) {
-	text, err := os.ReadFile(filepath.Join(xdg.StateHome, lastFile))
+	text, err := disk.Read(filepath.Join(xdg.StateHome, lastFile), maxFileBytes)
 	if err != nil || json.Unmarshal(text, &kept) != nil {
 		return nil
 	}
