@@ -182,17 +182,30 @@ func goodPhrase(s *analyse.Summary, sp speller) []string {
 func fitted(s *analyse.Summary, sp speller) block {
 	rows := went(s)
 	rows = append(rows, said("", ", ", 2, groups(s)...)...)
-	view := "over one key:"
-	if s.View == song.ChordView {
-		view = "over each chord:"
-	}
-	rows = append(rows, said(view+" ", ", ", 1, fmt.Sprintf("six %d", s.Place.Home), fmt.Sprintf("dim %d", s.Place.Dim),
+	rows = append(rows, said(views(s)+": ", ", ", 1, fmt.Sprintf("six %d", s.Place.Home), fmt.Sprintf("dim %d", s.Place.Dim),
 		fmt.Sprintf("outside %d", s.Place.Outside))...)
 	rows = append(rows, said("outside notes: ", ", ", 2, fateCounts(s)...)...)
 	rows = append(rows, said("colours, nothing to mend: ", ", ", 1, colours(s, sp)...)...)
 	rows = append(rows, beats(s, sp)...)
 	rows = append(rows, craft(s, sp)...)
 	return block{heading: "Fitted", rows: append(append(rows, hearings(s, sp)...), subs(s, sp)...)}
+}
+
+// views says in which view the notes were heard: "over one key, each chord from 2/5".
+func views(s *analyse.Summary) string {
+	name := map[song.View]string{song.KeyView: "one key", song.ChordView: "each chord"}
+	switch len(s.Views) {
+	case 0, 1:
+		return "over " + name[s.View]
+	case 2:
+		from := &s.Views[1]
+		where := fmt.Sprintf("note %d", from.From+1)
+		if from.Bar > 0 {
+			where = fmt.Sprintf("%d/%d", from.Chorus, from.Bar)
+		}
+		return "over " + name[s.Views[0].View] + ", " + name[from.View] + " from " + where
+	}
+	return "over " + name[s.Views[0].View] + " and " + name[s.Views[1].View] + " in turn"
 }
 
 // groups says how the notes lay, each once.
@@ -248,7 +261,15 @@ func fateCounts(s *analyse.Summary) []string {
 // beats says how many chord tones fell on the beat, over the kinds of chord scored
 // most.
 func beats(s *analyse.Summary, sp speller) []string {
-	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored == 0 })
+	var kinds []feel.OnBeat // of both views together: a chord tone is one in either
+	for _, b := range s.OnBeat {
+		if last := len(kinds) - 1; last >= 0 && kinds[last].ChordKind == b.ChordKind && kinds[last].View != b.View {
+			kinds[last].ChordTone += b.ChordTone
+			kinds[last].Scored += b.Scored
+		} else if b.Scored > 0 {
+			kinds = append(kinds, b)
+		}
+	}
 	slices.SortStableFunc(kinds, func(a, b feel.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
 	var texts []string
 	for _, b := range kinds {

@@ -109,13 +109,13 @@ func TestTheFirstNoteBegins(t *testing.T) {
 // Whatever is asked for, and whenever, the events that were kept give the findings
 // that were shown, and ticks never decrease.
 func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
-	forgotten, marked := 0, 0
+	forgotten, marked, turned := 0, 0, 0
 	for seed := range uint64(40) {
 		synctest.Test(t, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 0))
 			clock, line := counted(t, r.IntN(3))
 			clock.Begin, clock.Lag = beat.Begin(r.IntN(2)), time.Duration(r.IntN(80)-20)*time.Millisecond
-			system, l, controls := asking(t, clock, "cc67=again/forget", "note21=tap", "program5=stop", "cc66=forward", "cc65=back", "cc68=forget", "cc69latching=mark")
+			system, l, controls := asking(t, clock, "cc67=again/forget", "note21=tap", "program5=stop", "cc66=forward", "cc65=back", "cc68=forget", "cc69latching=mark", "cc70=view")
 			setup := analyse.Setup{Timeline: line, Asks: controls.Asks()}
 			ctx, cancel := context.WithCancel(t.Context())
 			go func() {
@@ -150,6 +150,7 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 			require.Equal(t, shown, found, "seed %d", seed)
 			require.Equal(t, live.Summary(), review.Summary(), "seed %d", seed)
 			forgotten, marked = forgotten+len(live.Summary().Forgotten), marked+len(live.Summary().Marks)
+			turned += len(live.Summary().Views) - 1
 			for _, f := range shown {
 				require.NotEqual(t, uint8(21), f.Key, "a key that asks is not judged")
 			}
@@ -157,6 +158,7 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 	}
 	require.Greater(t, forgotten, 20)
 	require.Greater(t, marked, 20)
+	require.Greater(t, turned, 20)
 }
 
 // fumble plays and asks at awkward moments: on a bar line, twice at once, in the
@@ -164,7 +166,10 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 	for range 150 {
 		key := byte(55 + r.IntN(24))
-		switch r.IntN(14) {
+		switch r.IntN(15) {
+		case 14:
+			system.send(0, 0xB0, 70, 127)
+			system.send(0, 0xB0, 70, 0)
 		case 12:
 			system.send(0, 0xB0, 68, 127)
 			system.send(0, 0xB0, 68, 0)
@@ -184,8 +189,8 @@ func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 			system.send(0, 0xB0, 65, 0)
 			system.send(0, 0xB0, 66, 0)
 		case 3:
-			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
-			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.NextView))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.NextView))))
 		case 4:
 			if r.IntN(3) == 0 {
 				system.send(0, 0xC0, 5)

@@ -67,7 +67,7 @@ func familiesOf(s *analyse.Summary) (families []*family, of map[Subject]*family)
 			f.whole.Part++
 		}
 	}
-	oneKey := s.View == song.KeyView
+	oneKey := s.View == song.KeyView && len(s.Views) < 2
 	for _, f := range families {
 		w := &f.whole
 		for i := range s.Centres {

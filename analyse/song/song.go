@@ -12,8 +12,11 @@ import (
 // Without a timeline everything lies in one endless slot.
 type Song struct {
 	Timeline *changes.Timeline // nil without a chart
-	Contexts []Context         // one for each slot of the timeline; without a chart one for each centre that held
+	Contexts []Context         // of the view that holds: one for each slot of the timeline; without a chart one for each centre that held
 	Centres  []string          // their names, in the order in which they first come
+
+	view  View
+	other []Context // of the other view; nil before that has held
 
 	known   bool  // an origin has been heard
 	running bool  // song time follows the ticks
@@ -27,16 +30,33 @@ type Song struct {
 // New returns the song of a timeline, or of one centre where that is nil; both
 // may be.
 func New(t *changes.Timeline, centre *changes.Centre, view View) Song {
-	s := Song{Timeline: t}
+	s := Song{Timeline: t, view: view}
 	if t != nil {
-		s.Contexts, s.Centres = contextsOf(t, view)
+		s.Contexts, s.Centres = contextsOf(t, view, 0)
 		return s
 	}
 	s.Contexts = []Context{freeContext(centre)}
+	s.Contexts[0].View = view
 	if centre != nil {
 		s.Centres = []string{centre.String()}
 	}
 	return s
+}
+
+// View returns the view that holds.
+func (s *Song) View() View { return s.view }
+
+// NextView makes the other view the one that holds, over a timeline. Its contexts are
+// made where it holds for the first time: these are returned.
+func (s *Song) NextView() (made []Context) {
+	s.view = s.view.Other()
+	before := s.Contexts
+	if s.Contexts = s.other; s.Contexts == nil {
+		made, _ = contextsOf(s.Timeline, s.view, len(before))
+		s.Contexts = made
+	}
+	s.other = before
+	return made
 }
 
 // Origin says that a tick lies at song tick at, and whether song time runs on from
@@ -55,7 +75,7 @@ func (s *Song) Running() bool { return s.running }
 // returns its row in Contexts.
 func (s *Song) AddCentre(centre changes.Centre) (row int) {
 	c := freeContext(&centre)
-	c.CentreRow = len(s.Centres)
+	c.CentreRow, c.Row, c.View = len(s.Centres), len(s.Contexts), s.view
 	s.Centres = append(s.Centres, c.Centre)
 	s.Contexts = append(s.Contexts, c)
 	return len(s.Contexts) - 1

@@ -53,7 +53,8 @@ func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
 On the screen a counts in again from the top, the right and the left arrow move a bar
 on and back, s stops, t taps the beat, f forgets a chorus (in its first bar the one before),
-m marks a place, [ and ] change the tempo, + and - the volume; --map puts the same under a pedal.
+m marks a place, v turns to the other view, [ and ] change the tempo, + and - the volume;
+--map puts the same under a pedal.
 
 Examples:
   shedlight listen --centre "F major"
@@ -237,7 +238,7 @@ func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
 func pressing(live *listen.Live) func(key rune) {
 	keys := map[rune]beat.Action{
 		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
-		'f': beat.Forget, 'm': beat.Mark, ']': beat.Faster, '[': beat.Slower,
+		'f': beat.Forget, 'm': beat.Mark, 'v': beat.NextView, ']': beat.Faster, '[': beat.Slower,
 	}
 	maps.Copy(keys, volumeKeys())
 	return func(key rune) {

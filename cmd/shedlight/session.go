@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
+	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/display"
 	"shedlight/listen"
@@ -105,9 +106,7 @@ func (s *session) play(ctx context.Context) (err error) {
 		} else {
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
-			if e.Kind == analyse.Forget {
-				s.notice(forgot(s.analyser.Forgotten()))
-			}
+			s.answerJudged(e.Kind)
 		}
 		s.show()
 		if s.limit.reached(s.now) {
@@ -171,6 +170,27 @@ func (s *session) answer(a beat.Action) {
 		s.sound.turn(-1)
 	}
 	s.sound.blip()
+}
+
+// answerJudged answers what the judge has to be asked about.
+func (s *session) answerJudged(k analyse.Kind) {
+	switch k {
+	case analyse.Forget:
+		s.notice(forgot(s.analyser.Forgotten()))
+	case analyse.NextView:
+		s.notice(turned(s.analyser.View()))
+	}
+}
+
+// turned says which view holds.
+func turned(view song.View, is bool) string {
+	switch {
+	case !is:
+		return "no chart: there is one view"
+	case view == song.ChordView:
+		return "in each chord"
+	}
+	return "in one key"
 }
 
 // forgot says which chorus is forgotten.

@@ -70,7 +70,7 @@ func Actions() map[string]beat.Action {
 	return map[string]beat.Action{
 		"again": beat.Again, "forward": beat.BarOn, "back": beat.BarBack, "stop": beat.Stop, "tap": beat.Tap,
 		"forget": beat.Forget, "mark": beat.Mark, "louder": beat.Louder, "softer": beat.Softer,
-		"faster": beat.Faster, "slower": beat.Slower,
+		"faster": beat.Faster, "slower": beat.Slower, "view": beat.NextView,
 	}
 }
 
@@ -89,6 +89,8 @@ func Word(a beat.Action) string {
 		return "tap"
 	case beat.Forget:
 		return "forget" // the session says which chorus
+	case beat.NextView:
+		return "the other view" // the session says which
 	case beat.Mark:
 		return "marked"
 	case beat.Louder:
