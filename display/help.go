@@ -25,7 +25,7 @@ var helpText = []string{
 	"a             again, counted in from the top; t taps the beat, s stops",
 	"right, left   a bar on, a bar back; [ and ] make the tempo slower, faster",
 	"f             forgets this chorus, in its first bar the one before; m marks",
-	"v             the other view: one key, or each chord",
+	"v             the other view; p plays the last phrase back in the rest",
 	"+  -          the volume",
 	"q             leave; the take is kept",
 	"?             this page; any key closes it; Ctrl-L draws the screen again",

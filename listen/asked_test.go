@@ -189,8 +189,8 @@ func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 			system.send(0, 0xB0, 65, 0)
 			system.send(0, 0xB0, 66, 0)
 		case 3:
-			l.Do(beat.Action(1 + r.IntN(int(beat.NextView))))
-			l.Do(beat.Action(1 + r.IntN(int(beat.NextView))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.PhraseBack))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.PhraseBack))))
 		case 4:
 			if r.IntN(3) == 0 {
 				system.send(0, 0xC0, 5)

@@ -108,6 +108,7 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.tell(s.analyser.Add(e))
 			s.answerJudged(e.Kind)
 		}
+		s.playBack()
 		s.show()
 		if s.limit.reached(s.now) {
 			break
@@ -126,6 +127,9 @@ func (s *session) play(ctx context.Context) (err error) {
 func (s *session) tell(findings []analyse.Finding) {
 	for i := range findings {
 		s.slips.Add(&findings[i])
+		if f := &findings[i]; s.canEcho() && f.Stage == analyse.Heard {
+			s.sound.echo.heard(f, s.sound.line())
+		}
 		if s.lines != nil {
 			s.lines.finding(findings[i])
 		}
@@ -142,6 +146,9 @@ func (s *session) tell(findings []analyse.Finding) {
 
 // follow keeps the status of the listening side.
 func (s *session) follow(e analyse.Event) {
+	if s.canEcho() {
+		s.sound.echo.released(e)
+	}
 	switch e.Kind {
 	case analyse.Release:
 		s.status.Gone = s.status.Gone || analyse.Reason(e.Value) == analyse.Unplugged
@@ -160,10 +167,17 @@ func (s *session) follow(e analyse.Event) {
 // answer answers what the player asks for, by a word and a blip.
 func (s *session) answer(a beat.Action) {
 	s.notice(hands.Word(a))
+	if a == beat.PhraseBack && !s.sound.on() {
+		s.notice("no sound: no phrase is played back")
+	}
 	if s.sound == nil {
 		return
 	}
 	switch a {
+	case beat.PhraseBack:
+		if s.canEcho() {
+			s.sound.echo.wanted = s.sound.on()
+		}
 	case beat.Louder:
 		s.sound.turn(1)
 	case beat.Softer:
@@ -191,6 +205,27 @@ func turned(view song.View, is bool) string {
 		return "in each chord"
 	}
 	return "in one key"
+}
+
+// canEcho reports whether phrases can be sounded again: somebody plays, and it sounds.
+func (s *session) canEcho() bool { return s.sound != nil && s.sound.echo != nil }
+
+// playBack sounds the last phrase again, once that is asked for and nothing is played.
+func (s *session) playBack() {
+	if !s.canEcho() || !s.sound.echo.wanted {
+		return
+	}
+	over := s.analyser.Over()
+	if over.InPhrase {
+		return
+	}
+	s.sound.echo.wanted = false
+	p, ok := s.analyser.Phrase(over.Phrase)
+	if !ok {
+		s.notice("no phrase yet")
+		return
+	}
+	s.sound.playBack(&p, s.now)
 }
 
 // forgot says which chorus is forgotten.

@@ -71,6 +71,7 @@ func Actions() map[string]beat.Action {
 		"again": beat.Again, "forward": beat.BarOn, "back": beat.BarBack, "stop": beat.Stop, "tap": beat.Tap,
 		"forget": beat.Forget, "mark": beat.Mark, "louder": beat.Louder, "softer": beat.Softer,
 		"faster": beat.Faster, "slower": beat.Slower, "view": beat.NextView,
+		"phrase": beat.PhraseBack,
 	}
 }
 
@@ -91,6 +92,8 @@ func Word(a beat.Action) string {
 		return "forget" // the session says which chorus
 	case beat.NextView:
 		return "the other view" // the session says which
+	case beat.PhraseBack:
+		return "the last phrase"
 	case beat.Mark:
 		return "marked"
 	case beat.Louder:
