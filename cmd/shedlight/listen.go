@@ -54,13 +54,14 @@ func (c *listenCommand) Help() string {
 On the screen a counts in again from the top, the right and the left arrow move a bar
 on and back, s stops, t taps the beat, f forgets a chorus (in its first bar the one before),
 m marks a place, v turns to the other view, p plays the last phrase back in the rest, [ and ] change the
-tempo, + and - the volume; --map puts the same under a pedal.
+tempo, + and - the volume; --map puts the same under a pedal; --map learn=again asks you to press the one for it.
 
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132 --backing full
   shedlight listen --chart blues --sync clock --clock "Drum Machine"
   shedlight listen --chart blues --map cc67=again/forget --begin note
+  shedlight listen --map learn=again --map learn=mark
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
@@ -171,7 +172,10 @@ func startAt(bar int, source *listen.Playback, tune *tunes.Tune, events []analys
 
 // openPort opens the instrument.
 func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
-	var err error
+	err := c.learn(p)
+	if err != nil {
+		return err
+	}
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
