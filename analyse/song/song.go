@@ -22,6 +22,7 @@ type Song struct {
 	running bool  // song time follows the ticks
 	tick    int64 // of the last origin
 	at      int64 // its song tick
+	begun   int   // the number of the latest chorus that was begun before it
 
 	slot, bar int // rows of the timeline where the last look-up landed: the next is near
 	free      int // without a chart: the context that holds
@@ -62,11 +63,18 @@ func (s *Song) NextView() (made []Context) {
 // Origin says that a tick lies at song tick at, and whether song time runs on from
 // there.
 func (s *Song) Origin(tick, at int64, running bool) {
+	if before, ok := s.SongTick(tick - 1); ok && s.running && before >= 0 { // where it waits for a note nothing is begun
+		s.begun = max(s.begun, int(before/s.Timeline.Length)+1)
+	}
 	s.known, s.running, s.tick, s.at = true, running, tick, at
 }
 
 // Known reports whether the song was given an origin.
 func (s *Song) Known() bool { return s.known }
+
+// Begun reports whether anything of it was counted so far: it may stand at the top and
+// wait.
+func (s *Song) Begun() bool { return s.running || s.begun > 0 }
 
 // Running reports whether song time follows the ticks.
 func (s *Song) Running() bool { return s.running }
@@ -138,7 +146,9 @@ const earlyPart = 10
 func Early(beatTicks int64) int64 { return beatTicks / earlyPart }
 
 // Told returns p as it is told to players: a note a tenth of a beat or less ahead
-// of a bar is on its downbeat, as it is judged by its chord.
+// of a bar is on its downbeat, as it is judged by its chord. Behind a count-in that is
+// the top of a chorus that was not begun before; where the player went a bar back into
+// the count-in, that is not so, and is told wrong.
 func (s *Song) Told(p Position) Position {
 	t := s.Timeline
 	if t == nil || !s.running {
@@ -157,7 +167,10 @@ func (s *Song) Told(p Position) Position {
 	if p.BarRow++; p.BarRow == len(t.Bars) {
 		p.BarRow, p.Chorus = 0, p.Chorus+1
 	}
-	p.Chorus, p.Bar, p.Beat = max(1, p.Chorus), t.Bars[p.BarRow].Number, 1
+	if p.Chorus == 0 {
+		p.Chorus = s.begun + 1
+	}
+	p.Bar, p.Beat = t.Bars[p.BarRow].Number, 1
 	return p
 }
 
