@@ -57,6 +57,7 @@ type Analyser struct {
 
 	forgetting forgetting
 	marks      []MarkAt
+	views      []ViewFrom
 }
 
 // New returns an analyser for one session. The error says what in the setup
@@ -74,6 +75,7 @@ func New(s Setup) (*Analyser, error) {
 		return nil, err
 	}
 	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends(), lastNote: -1}
+	a.views = []ViewFrom{{View: s.View}}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
@@ -122,6 +124,8 @@ func (a *Analyser) Add(e Event) []Finding {
 		a.forget()
 	case Mark:
 		a.mark()
+	case NextView:
+		a.nextView()
 	case Origin:
 		a.leave(e.Value)
 		a.docket.EndStays(a.seen, true)

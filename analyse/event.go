@@ -42,6 +42,9 @@ const (
 	Forget
 	// Mark: the player wants to find this place again.
 	Mark
+	// NextView: from here on notes are heard in the other view of the changes. It
+	// follows an Asked as well.
+	NextView
 	// Advance is no event: it says that none will come before Tick. A source
 	// yields it while nothing is played; it is not recorded.
 	Advance

@@ -39,7 +39,7 @@ func (a *Analyser) forget() {
 func (a *Analyser) meant() int {
 	p := a.song.Find(a.now, a.meter)
 	switch {
-	case p.BarRow < 0:
+	case p.BarRow < 0, !a.song.Begun():
 		return a.forgetting.left
 	case p.BarRow == 0 && p.Chorus > max(1, a.forgetting.top):
 		return p.Chorus - 1

@@ -42,6 +42,8 @@ func TestWhichChorusIsForgotten(t *testing.T) {
 		"before anything is counted":      {[]analyse.Event{forget}, []int{}, 0, false},
 		"in the first count-in":           {[]analyse.Event{countIn, at(forgetBar, forget)}, []int{}, 0, false},
 		"in the first bar of all":         {[]analyse.Event{top(1), at(forgetBar-1, forget)}, []int{1}, 1, true},
+		"while it waits for a note":       {[]analyse.Event{stop(0), at(forgetBar, forget)}, []int{}, 0, false},
+		"it waited, and is counted in":    {[]analyse.Event{stop(0), at(forgetBar, countIn), at(2*forgetBar, forget)}, []int{}, 0, false},
 		"in the middle":                   {[]analyse.Event{top(1), at(5*forgetBar, forget)}, []int{1}, 1, true},
 		"at the last tick":                {[]analyse.Event{top(1), at(chorus-1, forget)}, []int{1}, 1, true},
 		"at the top of the next":          {[]analyse.Event{top(1), at(chorus, forget)}, []int{1}, 1, true},

@@ -104,7 +104,7 @@ func (a *Analyser) enter(n *arrival, glitch bool) {
 		}
 	}
 	o := fate.NewOpen(n.asNote(), &n.Claim, voice, line, n.nextAny)
-	o.Rows = n.Rows
+	o.Rows, o.Context, o.Named = n.Rows, n.Context, n.Named
 	a.docket.Add(o)
 }
 

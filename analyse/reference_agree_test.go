@@ -139,10 +139,12 @@ func played(t *rapid.T) []analyse.Event {
 		key += rapid.SampledFrom([]int{1, -1, 1, -1, 2, -2, 2, -2, 0, 3, -3, 4, -5, 7}).Draw(t, "interval")
 		key = min(max(key, lowest), highest)
 		e := analyse.Event{Tick: tick}
-		switch rapid.IntRange(0, 23).Draw(t, "kind") {
+		switch rapid.IntRange(0, 24).Draw(t, "kind") {
 		default:
 			strike(key)
 			continue
+		case 24:
+			e.Kind = analyse.NextView
 		case 14: // a string is bent, mostly by a semitone or back
 			bend := rapid.SampledFrom([]int{8192, 8192, 12288, 4096, 10240, 10239, 16383, 0}).Draw(t, "bend")
 			e.Kind, e.Key, e.Velocity = analyse.PitchBend, uint8(bend%128), uint8(bend/128)
@@ -248,6 +250,8 @@ func setup(t *rapid.T) analyse.Setup {
 		Top:    rapid.Bool().Draw(t, "top"),
 		Gate:   rapid.SampledFrom([]uint8{0, 12}).Draw(t, "gate"),
 		Legato: rapid.Bool().Draw(t, "legato"),
+
+		OneView: rapid.IntRange(0, 5).Draw(t, "one view") == 0,
 	}
 }
 

@@ -93,6 +93,20 @@ func (i *refNote) target() bool      { return bothScales(i.slot).Has(i.class()) 
 func distance(a, b *refNote) int { return max(a.key-b.key, b.key-a.key) }
 func isStep(a, b *refNote) bool  { return distance(a, b) == 1 || distance(a, b) == 2 }
 
+// viewAfter is the view that holds after some events.
+func viewAfter(setup analyse.Setup, events []analyse.Event) song.View {
+	chords := setup.View == song.ChordView
+	for _, e := range events {
+		if e.Kind == analyse.NextView && !setup.OneView {
+			chords = !chords
+		}
+	}
+	if chords {
+		return song.ChordView
+	}
+	return song.KeyView
+}
+
 func scaleOf(s *changes.Slot, view song.View) harmony.Scale {
 	switch {
 	case s.Chord.None():
@@ -131,7 +145,7 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 		} else {
 			i.place(setup.Timeline, events)
 		}
-		i.scale = scaleOf(i.slot, setup.View)
+		i.scale = scaleOf(i.slot, viewAfter(setup, events[:at]))
 		i.bend(setup, events)
 		i.quarter = 500_000
 		for _, before := range events[:at] {
@@ -179,7 +193,6 @@ func (i *refNote) bend(setup analyse.Setup, events []analyse.Event) {
 			} else {
 				there.place(setup.Timeline, events)
 			}
-			there.scale = scaleOf(there.slot, setup.View)
 			i.bent, i.bentAt = there.target(), e.Tick
 		}
 		before = now

@@ -36,9 +36,9 @@ func (a *Analyser) fought(o *fate.Open) {
 }
 
 func (a *Analyser) countFought(o *fate.Open, group Group) {
-	c := &a.song.Contexts[o.Rows.Slot]
+	c := o.Context
 	own := tone.ClassOf(int(o.Class) - 1)
-	a.counts.against(&o.Rows, group, Fight{Chord: c.Symbol, Name: c.Name[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1})
+	a.counts.against(&o.Rows, group, Fight{Chord: c.Symbol, Name: o.Named[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1})
 	if o.Voice == fate.Melody {
 		a.melody.phrases.Fought(o.N)
 	}

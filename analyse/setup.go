@@ -15,17 +15,18 @@ import (
 type Setup struct {
 	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
 	Centre   *changes.Centre   // without a chart: the one centre
-	View     song.View
-	Channels uint16 // what other channels play is not heard; a bit each, the lowest for channel index 0; 0: all are heard
-	LeftHand uint8  // the channel, from 1, that is the left hand as if below a split; 0: none
-	Split    uint8  // chords need two keys, not three, below this key number; 0: no split
-	Top      bool   // the highest key of a struck chord above the split belongs to the line
-	Voicing  []int  // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
-	Gate     uint8  // notes with a lower velocity are glitches, 0 to 127; 0: no gate
-	Legato   bool   // a wind controller: a note under 30 ms between two others is a glitch
-	Asks     []Ask  // what of the instrument asks for something and is no music
-	Whole    bool   // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
-	Quantum  int64  // how finely the source tells time, in microseconds; 0: finer than can be heard
+	View     song.View         // that the session begins in
+	OneView  bool              // and keeps: NextView is passed over
+	Channels uint16            // what other channels play is not heard; a bit each, the lowest for channel index 0; 0: all are heard
+	LeftHand uint8             // the channel, from 1, that is the left hand as if below a split; 0: none
+	Split    uint8             // chords need two keys, not three, below this key number; 0: no split
+	Top      bool              // the highest key of a struck chord above the split belongs to the line
+	Voicing  []int             // what the families are made of: places of the scale from the bass up, 0 to 7; nil: the home chord, and its major seventh
+	Gate     uint8             // notes with a lower velocity are glitches, 0 to 127; 0: no gate
+	Legato   bool              // a wind controller: a note under 30 ms between two others is a glitch
+	Asks     []Ask             // what of the instrument asks for something and is no music
+	Whole    bool              // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
+	Quantum  int64             // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
 
 // hears reports whether a channel, by its index, is heard.

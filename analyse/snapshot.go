@@ -71,7 +71,7 @@ func (a *Analyser) Snapshot() Snapshot {
 	c := &a.song.Contexts[p.Slot]
 	s := Snapshot{
 		Tick: a.now, Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
-		Chord: c.Symbol, Centre: c.Centre, Scale: c.Scale, Scales: a.setup.View == song.ChordView,
+		Chord: c.Symbol, Centre: c.Centre, Scale: c.Scale, Scales: a.song.View() == song.ChordView,
 		Counts: a.counts.running(), SlipsBefore: a.counts.slipsBefore,
 	}
 	if t := a.setup.Timeline; t != nil {

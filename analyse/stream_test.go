@@ -28,7 +28,7 @@ func anyEvents(t *rapid.T) []analyse.Event {
 			Channel: uint8(rapid.IntRange(0, 2).Draw(t, "channel")),
 			Key:     uint8(rapid.IntRange(55, 75).Draw(t, "key")),
 		}
-		switch rapid.IntRange(0, 11).Draw(t, "kind") {
+		switch rapid.IntRange(0, 12).Draw(t, "kind") {
 		case 0, 1, 2, 3, 4, 5:
 			e.Kind, e.Velocity = analyse.NoteOn, uint8(rapid.IntRange(0, 127).Draw(t, "velocity"))
 		case 6, 7:
@@ -43,6 +43,8 @@ func anyEvents(t *rapid.T) []analyse.Event {
 		case 11:
 			e.Kind, e.Key = analyse.Origin, uint8(rapid.IntRange(0, 1).Draw(t, "running"))
 			e.Value = int64(rapid.IntRange(-8000, 40_000).Draw(t, "song"))
+		case 12:
+			e.Kind = analyse.NextView
 		}
 		return e
 	}), 1, 80).Draw(t, "events")

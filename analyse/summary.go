@@ -25,7 +25,8 @@ type Summary struct {
 	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
 	Tempo          float64               `json:"tempo"`   // beats a minute at the end; 0 where the beat is not known
-	View           song.View             `json:"view"`    // "key" or "chord"
+	View           song.View             `json:"view"`    // "key" or "chord": that of the last note
+	Views          []ViewFrom            `json:"views"`   // those in which notes were heard, in their order
 	Place          song.PlaceCounts      `json:"place"`
 	Groups         GroupCounts           `json:"groups"`      // each note once
 	SlipsAhead     int64                 `json:"slips_ahead"` // unresolved notes in the beat before a change of chord
@@ -104,15 +105,16 @@ func (a *Analyser) Summary() Summary {
 		Tempo: a.beatsPerMinute(),
 		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
-		View:    a.setup.View,
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
 		Fate:    map[string]int64{},
-		OnBeat:  m.alignment.Report(a.setup.View), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),
+		OnBeat:  m.alignment.Report(), Family: m.phrases.Figures.Uses(), Habits: m.habits.Report(),
 		SplitFound: a.hands.Split(), HeardCentres: append([]HeardCentre{}, a.counts.heardCentres...),
 		Centres: append([]CentreCount{}, total.centres...), ChorusesDetail: append([]ChorusCount{}, a.counts.choruses...),
 		Subs:       append([]SubUse{}, total.subs...),
 		BarsDetail: append([]BarCount{}, total.bars...), ChordsDetail: append([]ChordCount{}, total.over...),
 	}
+	s.Views = a.viewsHeard()
+	s.View = s.Views[len(s.Views)-1].View
 	s.Before = total.before
 	s.Groups = groupCounts(&total.Counts)
 	s.SlipsAhead, s.Fights = total.SlipsAhead, append([]Fight{}, total.fights...)

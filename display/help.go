@@ -7,7 +7,7 @@ import (
 
 // liveFrom and liveTo are the rows of the help page that hold for an instrument that
 // is played, and for nothing else.
-const liveFrom, liveTo = 11, 14
+const liveFrom, liveTo = 11, 15
 
 // helpText is the help page, at most 76 cells wide and 22 rows high.
 var helpText = []string{
@@ -25,10 +25,10 @@ var helpText = []string{
 	"a             again, counted in from the top; t taps the beat, s stops",
 	"right, left   a bar on, a bar back; [ and ] make the tempo slower, faster",
 	"f             forgets this chorus, in its first bar the one before; m marks",
+	"v             the other view; p plays the last phrase back in the rest",
 	"+  -          the volume",
 	"q             leave; the take is kept",
-	"?             the words; any other key closes this",
-	"Ctrl-L        draw the screen again",
+	"?             the words; any other key closes this; Ctrl-L draws anew",
 	"",
 	"Keep the volume low enough to talk over: hearing does not come back.",
 	"Take breaks, vary what you repeat, and stop when something hurts.",

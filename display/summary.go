@@ -215,18 +215,32 @@ func barsOfPhrase(p *phrase.Phrase, choruses int) string {
 // fell on the beat.
 func fitted(s *analyse.Summary, sp speller) block {
 	told := append(went(s), groups(s, sp)...)
-	scale := "the key's scale"
-	if s.View == song.ChordView {
-		scale = "each chord's scale"
-	}
 	outside := fmt.Sprintf("outside %d", s.Place.Outside)
 	if written := s.Fate[fate.Written.String()]; written > 0 {
 		outside += fmt.Sprintf(" (%d on the chord)", written)
 	}
-	told = append(told, sentence(fmt.Sprintf("by %s: six %d, dim %d, %s", scale, s.Place.Home, s.Place.Dim, outside)))
+	told = append(told, sentence(fmt.Sprintf("by %s: six %d, dim %d, %s", views(s), s.Place.Home, s.Place.Dim, outside)))
 	told = append(told, beats(s, sp)...)
 	told = append(told, craft(s, sp)...)
 	return block{heading: "Fitted", told: append(told, hearings(s, sp)...)}
+}
+
+// views says by which scales the notes were told: "the key's scale, each chord's scale
+// from chorus 2, bar 5".
+func views(s *analyse.Summary) string {
+	name := map[song.View]string{song.KeyView: "the key's scale", song.ChordView: "each chord's scale"}
+	switch len(s.Views) {
+	case 0, 1:
+		return name[s.View]
+	case 2:
+		from := &s.Views[1]
+		where := fmt.Sprintf("note %d", from.From+1)
+		if from.Bar > 0 {
+			where = fmt.Sprintf("chorus %d, bar %d", from.Chorus, from.Bar)
+		}
+		return name[s.Views[0].View] + ", " + name[from.View] + " from " + where
+	}
+	return name[s.Views[0].View] + " and " + name[s.Views[1].View] + " in turn"
 }
 
 // groups says how the notes lay, each once, and what the groups of outside notes are
@@ -315,7 +329,16 @@ const beatsLeast = 8
 // beats says how many chord tones fell on the beat, over the kinds of chord scored
 // most.
 func beats(s *analyse.Summary, sp speller) []telling {
-	kinds := slices.DeleteFunc(slices.Clone(s.OnBeat), func(b feel.OnBeat) bool { return b.Scored < beatsLeast })
+	var kinds []feel.OnBeat // of both views together: a chord tone is one in either
+	for _, b := range s.OnBeat {
+		if last := len(kinds) - 1; last >= 0 && kinds[last].ChordKind == b.ChordKind && kinds[last].View != b.View {
+			kinds[last].ChordTone += b.ChordTone
+			kinds[last].Scored += b.Scored
+		} else {
+			kinds = append(kinds, b)
+		}
+	}
+	kinds = slices.DeleteFunc(kinds, func(b feel.OnBeat) bool { return b.Scored < beatsLeast })
 	slices.SortStableFunc(kinds, func(a, b feel.OnBeat) int { return cmp.Compare(b.Scored, a.Scored) })
 	var texts []string
 	for _, b := range kinds {

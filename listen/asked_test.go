@@ -3,6 +3,7 @@ package listen
 import (
 	"context"
 	"math/rand/v2"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -25,6 +26,25 @@ func counted(t testing.TB, countIn int) (beat.Setup, *changes.Timeline) {
 	require.NoError(t, err)
 	form := beat.Chorus(&line)
 	return beat.Setup{Form: &form, Quarter: 480_000, CountIn: countIn}, &line
+}
+
+// awkward are charts that a clock can stumble over: of four bars, with meters and a
+// pick-up, a part of that which begins in another meter, one in 6/8.
+func awkward(t testing.TB) (lines []*changes.Timeline) {
+	t.Helper()
+	_, plain := counted(t, 0)
+	lines = append(lines, plain)
+	read := func(text string) *changes.Timeline {
+		chart, err := changes.Parse(strings.NewReader(text))
+		require.NoError(t, err)
+		line, err := chart.Unroll()
+		require.NoError(t, err)
+		return &line
+	}
+	steps := read("title: Five Steps\nkey: C\nmeter: 4/4\npickup: 1\n\n| C6 | {meter 3/4} G7 | Dm7 | {meter 5/4} G7 | {meter 4/4} C6 |\n")
+	part, err := steps.Loop(2, 4)
+	require.NoError(t, err)
+	return append(lines, steps, &part, read("title: Ferry Rope\nkey: F\nmeter: 6/8\npickup: 1\n\n| F6 | C7 | {meter 4/4} F6 |\n"))
 }
 
 // asking opens a live port whose controls ask for something.
@@ -109,13 +129,17 @@ func TestTheFirstNoteBegins(t *testing.T) {
 // Whatever is asked for, and whenever, the events that were kept give the findings
 // that were shown, and ticks never decrease.
 func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
-	forgotten, marked := 0, 0
-	for seed := range uint64(40) {
+	forgotten, marked, turned := 0, 0, 0
+	charts := awkward(t)
+	for seed := range uint64(60) {
 		synctest.Test(t, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(seed, 0))
 			clock, line := counted(t, r.IntN(3))
+			line = charts[seed%uint64(len(charts))]
+			form := beat.Chorus(line)
+			clock.Form = &form
 			clock.Begin, clock.Lag = beat.Begin(r.IntN(2)), time.Duration(r.IntN(80)-20)*time.Millisecond
-			system, l, controls := asking(t, clock, "cc67=again/forget", "note21=tap", "program5=stop", "cc66=forward", "cc65=back", "cc68=forget", "cc69latching=mark")
+			system, l, controls := asking(t, clock, "cc67=again/forget", "note21=tap", "program5=stop", "cc66=forward", "cc65=back", "cc68=forget", "cc69latching=mark", "cc70=view")
 			setup := analyse.Setup{Timeline: line, Asks: controls.Asks()}
 			ctx, cancel := context.WithCancel(t.Context())
 			go func() {
@@ -126,7 +150,7 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 			require.NoError(t, err)
 			var shown []analyse.Finding
 			var kept []analyse.Event
-			last := int64(0)
+			last, back := int64(0), false
 			for e, err := range l.Events(ctx, nil) {
 				require.NoError(t, err)
 				require.GreaterOrEqual(t, e.Tick, last, "seed %d", seed)
@@ -135,7 +159,14 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 					continue
 				}
 				kept = append(kept, e)
-				shown = append(shown, live.Add(e)...)
+				back = back || e.Kind == analyse.Asked && e.Value == int64(beat.BarBack)
+				news := live.Add(e)
+				for _, f := range news {
+					if f.Stage == analyse.Heard {
+						lies(t, l.Line(), &f, back)
+					}
+				}
+				shown = append(shown, news...)
 			}
 			require.NoError(t, l.Close())
 			shown = append(shown, live.Finish(last)...)
@@ -150,6 +181,7 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 			require.Equal(t, shown, found, "seed %d", seed)
 			require.Equal(t, live.Summary(), review.Summary(), "seed %d", seed)
 			forgotten, marked = forgotten+len(live.Summary().Forgotten), marked+len(live.Summary().Marks)
+			turned += len(live.Summary().Views) - 1
 			for _, f := range shown {
 				require.NotEqual(t, uint8(21), f.Key, "a key that asks is not judged")
 			}
@@ -157,6 +189,31 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 	}
 	require.Greater(t, forgotten, 20)
 	require.Greater(t, marked, 20)
+	require.Greater(t, turned, 20)
+}
+
+// lies holds a note to where the clock's line, which is what is sounded and shown, has
+// it: in its chorus, or in the next where it is early on that. back says that the player
+// has gone a bar back, so that the next top may be one again.
+func lies(t require.TestingT, line *beat.Line, f *analyse.Finding, back bool) {
+	song, state := line.Song(f.Tick)
+	if state == beat.Waiting {
+		return
+	}
+	const early = timebase.Quarter / 6 // a tenth of a beat, of 6/8 too
+	length := line.Form().Length
+	chorus := func(song int64) int64 { return max(0, (song+length)/length) } // 0 in a count-in
+	may := []int64{chorus(song)}
+	switch {
+	case song >= 0:
+		may = append(may, chorus(song+early))
+	case song+early >= 0:
+		may = append(may, chorus(line.Top(f.Tick))) // that is counted off to
+		if back {
+			may = append(may, chorus(line.Top(f.Tick))+1)
+		}
+	}
+	require.Contains(t, may, int64(f.Chorus), "note %d at song tick %d", f.N, song)
 }
 
 // fumble plays and asks at awkward moments: on a bar line, twice at once, in the
@@ -164,7 +221,10 @@ func TestWhatIsAskedForIsReviewedAsItWasHeard(t *testing.T) {
 func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 	for range 150 {
 		key := byte(55 + r.IntN(24))
-		switch r.IntN(14) {
+		switch r.IntN(15) {
+		case 14:
+			system.send(0, 0xB0, 70, 127)
+			system.send(0, 0xB0, 70, 0)
 		case 12:
 			system.send(0, 0xB0, 68, 127)
 			system.send(0, 0xB0, 68, 0)
@@ -184,8 +244,8 @@ func fumble(r *rand.Rand, system *fakeSystem, l *Live) {
 			system.send(0, 0xB0, 65, 0)
 			system.send(0, 0xB0, 66, 0)
 		case 3:
-			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
-			l.Do(beat.Action(1 + r.IntN(int(beat.Slower))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.PhraseBack))))
+			l.Do(beat.Action(1 + r.IntN(int(beat.PhraseBack))))
 		case 4:
 			if r.IntN(3) == 0 {
 				system.send(0, 0xC0, 5)

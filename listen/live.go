@@ -337,6 +337,8 @@ func (r *reader) do(a beat.Action, at time.Duration) bool {
 		ok = r.emit(analyse.Event{Tick: tick, Kind: analyse.Forget})
 	case beat.Mark:
 		ok = r.emit(analyse.Event{Tick: tick, Kind: analyse.Mark})
+	case beat.NextView:
+		ok = r.emit(analyse.Event{Tick: tick, Kind: analyse.NextView})
 	}
 	return ok && r.reach(r.live.clock.Do(a, at-r.zero))
 }

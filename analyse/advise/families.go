@@ -81,7 +81,7 @@ func familiesOf(s *analyse.Summary, chart []over) (families []*family, of map[Su
 			}
 		}
 	}
-	oneKey := s.View == song.KeyView
+	oneKey := s.View == song.KeyView && len(s.Views) < 2
 	for _, f := range families {
 		w := &f.whole
 		for i := range s.Centres {

@@ -1,6 +1,7 @@
 package fate
 
 import (
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 )
@@ -33,8 +34,10 @@ const (
 type Open struct {
 	Note
 	Claim
-	Voice Voice
-	Rows  song.Rows // where it is counted
+	Voice   Voice
+	Rows    song.Rows         // where it is counted
+	Context *song.Context     // that it was heard in
+	Named   *harmony.Spelling // how it was written
 
 	lead  int64 // a note of the line: the note of a chord struck next that it leads into, as into
 	into  int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck

@@ -1,6 +1,7 @@
 package feel
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -24,7 +25,7 @@ const (
 	halves         = 2 // of a beat
 )
 
-// OnBeat counts the scored on-beat notes over one kind of chord. Home counts
+// OnBeat counts the scored on-beat notes over one kind of chord, in one view. Home counts
 // those in the half that has more of the chord's tones: the home half or, over a
 // chord such as G7 in C, the dim half. Reversed of the scored ones lay over chords
 // of the latter sort. Over a chord whose tones are halved nothing is scored.
@@ -46,17 +47,18 @@ func (r *OnBeat) add(other *OnBeat) {
 
 // scored is a note on the beat, or none.
 type scored struct {
+	view                       song.View
 	kind                       string
 	settled, chordTone, turned bool
 }
 
-// onBeats has a row for each kind of chord.
+// onBeats has a row for each kind of chord in each view.
 type onBeats []OnBeat
 
 // Include adds other rows.
 func (rows *onBeats) Include(other *onBeats) {
 	for i := range *other {
-		rows.of((*other)[i].ChordKind).add(&(*other)[i])
+		rows.of((*other)[i].View, (*other)[i].ChordKind).add(&(*other)[i])
 	}
 }
 
@@ -119,7 +121,7 @@ func scoredNote(n *song.Note) scored {
 		return scored{}
 	}
 	return scored{
-		kind: c.Kind, settled: n.Place == want, turned: want == song.Dim, chordTone: c.ChordTone.Has(n.Class()),
+		view: c.View, kind: c.Kind, settled: n.Place == want, turned: want == song.Dim, chordTone: c.ChordTone.Has(n.Class()),
 	}
 }
 
@@ -158,19 +160,19 @@ func (al *Alignment) score(s *scored) {
 	if s.kind == "" {
 		return
 	}
-	row := al.Now().of(s.kind)
+	row := al.Now().of(s.view, s.kind)
 	row.Scored++
 	row.Home += oneIf(s.settled)
 	row.ChordTone += oneIf(s.chordTone)
 	row.Reversed += oneIf(s.turned)
 }
 
-// of returns the row of a kind of chord, a new one where there is none.
-func (rows *onBeats) of(kind string) *OnBeat {
-	i := slices.IndexFunc(*rows, func(r OnBeat) bool { return r.ChordKind == kind })
+// of returns the row of a kind of chord in a view, a new one where there is none.
+func (rows *onBeats) of(view song.View, kind string) *OnBeat {
+	i := slices.IndexFunc(*rows, func(r OnBeat) bool { return r.View == view && r.ChordKind == kind })
 	if i < 0 {
 		i = len(*rows)
-		*rows = append(*rows, OnBeat{ChordKind: kind})
+		*rows = append(*rows, OnBeat{View: view, ChordKind: kind})
 	}
 	return &(*rows)[i]
 }
@@ -183,12 +185,11 @@ func oneIf(ok bool) int64 {
 	return 0
 }
 
-// Report lists the kinds of chord by name.
-func (al *Alignment) Report(v song.View) []OnBeat {
+// Report lists the kinds of chord by name, each in the key view first.
+func (al *Alignment) Report() []OnBeat {
 	out := append([]OnBeat{}, *al.Total()...)
-	for i := range out {
-		out[i].View = v
-	}
-	slices.SortFunc(out, func(a, b OnBeat) int { return strings.Compare(a.ChordKind, b.ChordKind) })
+	slices.SortFunc(out, func(a, b OnBeat) int {
+		return cmp.Or(strings.Compare(a.ChordKind, b.ChordKind), cmp.Compare(a.View, b.View))
+	})
 	return out
 }

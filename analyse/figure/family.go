@@ -163,7 +163,7 @@ type families struct {
 	voicing []int
 	tables  []*familyTable
 	chords  int          // in them all
-	slots   []slotChords // of each context
+	slots   []slotChords // of each context, by its row
 }
 
 // slotChords is what figures over one chord of the chart are matched to.

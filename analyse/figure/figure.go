@@ -237,7 +237,7 @@ func New(voicing []int, contexts []song.Context) Finder {
 // Note takes the next note of the line.
 func (f *Finder) Note(n *song.Note) {
 	f.pendingInto(n.Opener)
-	slot := &f.slots[n.Slot]
+	slot := &f.slots[n.Context.Row]
 	w := walkNote{
 		n: n.N, tick: n.Tick, seq: f.seq, key: n.Key, index: n.Index,
 		context: n.Context, named: n.Named, slot: slot, beat: n.Pulse.Beat(),

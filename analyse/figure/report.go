@@ -54,7 +54,7 @@ type struckChord struct {
 // number of the last note struck at that moment where the chord is one of the
 // phrase; -1 where it is the left hand's.
 func (f *Finder) Strike(struck []int, first *song.Note, last int64) {
-	c := struckChord{n: first.N, notes: len(struck), context: first.Context, table: f.slots[first.Slot].table}
+	c := struckChord{n: first.N, notes: len(struck), context: first.Context, table: f.slots[first.Context.Row].table}
 	lowest := slices.Min(struck)
 	for _, key := range struck {
 		c.set |= 1 << tone.ClassOf(key)

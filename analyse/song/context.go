@@ -36,6 +36,8 @@ type Context struct {
 	Readings  []Reading // what the chord can be heard in, its own scale first; none where that is certain
 	From, To  int64     // song ticks of its stay: slots in a row with one chord are one
 	CentreRow int       // of the centre, in the order in which they first come
+	Row       int       // of the context, in the order in which they were made: those of the view that the session began in come first
+	View      View      // whose scale it is
 	Assumed   bool      // nobody wrote the chord: the centre's home chord stands for it
 }
 
@@ -78,9 +80,9 @@ func newContext(symbol string, chord harmony.Chord, centre changes.Centre, scale
 	return c
 }
 
-// contextsOf lists the contexts of a timeline, one for each of its slots, and the
-// names of its centres, in the order in which they first come.
-func contextsOf(t *changes.Timeline, view View) (contexts []Context, centres []string) {
+// contextsOf lists the contexts of a timeline, one for each of its slots, whose rows
+// begin at one, and the names of its centres, in the order in which they first come.
+func contextsOf(t *changes.Timeline, view View, row int) (contexts []Context, centres []string) {
 	seen := map[string]int{}
 	for i := range t.Slots {
 		slot := &t.Slots[i]
@@ -97,7 +99,7 @@ func contextsOf(t *changes.Timeline, view View) (contexts []Context, centres []s
 			scale, other = harmony.Scale{}, harmony.Scale{}
 		}
 		c := newContext(slot.Symbol, slot.Chord, slot.Centre, scale, other, slot.Resolves)
-		c.CentreRow = seen[name]
+		c.CentreRow, c.Row, c.View = seen[name], row+i, view
 		if !slot.Chord.None() {
 			c.Readings = readings(slot.Own, slot.Admitted)
 		}

@@ -8,6 +8,9 @@ const (
 	ChordView             // a scale chosen for each chord
 )
 
+// Other is the other view.
+func (v View) Other() View { return ChordView - v }
+
 // String prints the view as the contract names it: "key" or "chord".
 func (v View) String() string { return [...]string{"key", "chord"}[v] }
 

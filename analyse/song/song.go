@@ -12,13 +12,17 @@ import (
 // Without a timeline everything lies in one endless slot.
 type Song struct {
 	Timeline *changes.Timeline // nil without a chart
-	Contexts []Context         // one for each slot of the timeline; without a chart one for each centre that held
+	Contexts []Context         // of the view that holds: one for each slot of the timeline; without a chart one for each centre that held
 	Centres  []string          // their names, in the order in which they first come
+
+	view  View
+	other []Context // of the other view; nil before that has held
 
 	known   bool  // an origin has been heard
 	running bool  // song time follows the ticks
 	tick    int64 // of the last origin
 	at      int64 // its song tick
+	begun   int   // the number of the latest chorus that was begun before it
 
 	slot, bar int // rows of the timeline where the last look-up landed: the next is near
 	free      int // without a chart: the context that holds
@@ -27,26 +31,50 @@ type Song struct {
 // New returns the song of a timeline, or of one centre where that is nil; both
 // may be.
 func New(t *changes.Timeline, centre *changes.Centre, view View) Song {
-	s := Song{Timeline: t}
+	s := Song{Timeline: t, view: view}
 	if t != nil {
-		s.Contexts, s.Centres = contextsOf(t, view)
+		s.Contexts, s.Centres = contextsOf(t, view, 0)
 		return s
 	}
 	s.Contexts = []Context{freeContext(centre)}
+	s.Contexts[0].View = view
 	if centre != nil {
 		s.Centres = []string{centre.String()}
 	}
 	return s
 }
 
+// View returns the view that holds.
+func (s *Song) View() View { return s.view }
+
+// NextView makes the other view the one that holds, over a timeline. Its contexts are
+// made where it holds for the first time: these are returned.
+func (s *Song) NextView() (made []Context) {
+	s.view = s.view.Other()
+	before := s.Contexts
+	if s.Contexts = s.other; s.Contexts == nil {
+		made, _ = contextsOf(s.Timeline, s.view, len(before))
+		s.Contexts = made
+	}
+	s.other = before
+	return made
+}
+
 // Origin says that a tick lies at song tick at, and whether song time runs on from
 // there.
 func (s *Song) Origin(tick, at int64, running bool) {
+	if before, ok := s.SongTick(tick - 1); ok && s.running && before >= 0 { // where it waits for a note nothing is begun
+		s.begun = max(s.begun, int(before/s.Timeline.Length)+1)
+	}
 	s.known, s.running, s.tick, s.at = true, running, tick, at
 }
 
 // Known reports whether the song was given an origin.
 func (s *Song) Known() bool { return s.known }
+
+// Begun reports whether anything of it was counted so far: it may stand at the top and
+// wait.
+func (s *Song) Begun() bool { return s.running || s.begun > 0 }
 
 // Running reports whether song time follows the ticks.
 func (s *Song) Running() bool { return s.running }
@@ -55,7 +83,7 @@ func (s *Song) Running() bool { return s.running }
 // returns its row in Contexts.
 func (s *Song) AddCentre(centre changes.Centre) (row int) {
 	c := freeContext(&centre)
-	c.CentreRow = len(s.Centres)
+	c.CentreRow, c.Row, c.View = len(s.Centres), len(s.Contexts), s.view
 	s.Centres = append(s.Centres, c.Centre)
 	s.Contexts = append(s.Contexts, c)
 	return len(s.Contexts) - 1
@@ -118,7 +146,9 @@ const earlyPart = 10
 func Early(beatTicks int64) int64 { return beatTicks / earlyPart }
 
 // Told returns p as it is told to players: a note a tenth of a beat or less ahead
-// of a bar is on its downbeat, as it is judged by its chord.
+// of a bar is on its downbeat, as it is judged by its chord. Behind a count-in that is
+// the top of a chorus that was not begun before; where the player went a bar back into
+// the count-in, that is not so, and is told wrong.
 func (s *Song) Told(p Position) Position {
 	t := s.Timeline
 	if t == nil || !s.running {
@@ -137,7 +167,10 @@ func (s *Song) Told(p Position) Position {
 	if p.BarRow++; p.BarRow == len(t.Bars) {
 		p.BarRow, p.Chorus = 0, p.Chorus+1
 	}
-	p.Chorus, p.Bar, p.Beat = max(1, p.Chorus), t.Bars[p.BarRow].Number, 1
+	if p.Chorus == 0 {
+		p.Chorus = s.begun + 1
+	}
+	p.Bar, p.Beat = t.Bars[p.BarRow].Number, 1
 	return p
 }
 

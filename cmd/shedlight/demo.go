@@ -123,6 +123,11 @@ func playing(events []analyse.Event) sound.Part {
 			}
 		}
 	}
+	return striking(ticks, notes)
+}
+
+// striking is the part that strikes notes at ticks, which rise.
+func striking(ticks []int64, notes []sound.Note) sound.Part {
 	return func(_ *beat.Form, s beat.Stretch, strike func(int64, sound.Note)) {
 		first, _ := slices.BinarySearch(ticks, s.From)
 		for i := first; i < len(ticks) && ticks[i] < s.To; i++ {

@@ -54,13 +54,15 @@ func (c *listenCommand) Help() string {
 	return `The take is kept as a Standard MIDI File. q or Ctrl-C ends the session and saves it.
 On the screen a counts in again from the top, the right and the left arrow move a bar
 on and back, s stops, t taps the beat, f forgets a chorus (in its first bar the one before),
-m marks a place, [ and ] change the tempo, + and - the volume; --map puts the same under a pedal.
+m marks a place, v turns to the other view, p plays the last phrase back in the rest, [ and ] change the
+tempo, + and - the volume; --map puts the same under a pedal; --map learn=again asks you to press the one for it.
 
 Examples:
   shedlight listen --centre "F major"
   shedlight listen --chart two-five-one --key Eb --tempo 132 --backing full
   shedlight listen --chart blues --sync clock --clock "Drum Machine"
   shedlight listen --chart blues --map cc67=again/forget --begin note
+  shedlight listen --map learn=again --map learn=mark
   shedlight listen --in take.mid --centre "C minor" --plain`
 }
 
@@ -171,7 +173,10 @@ func startAt(bar int, source *listen.Playback, tune *tunes.Tune, events []analys
 
 // openPort opens the instrument.
 func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
-	var err error
+	err := c.learn(p)
+	if err != nil {
+		return err
+	}
 	if s.tune, err = tunes.Of(c.Tune, c.Hand, nil); err != nil {
 		return err
 	}
@@ -196,6 +201,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero
 		s.sound.join(c.Band, s.tune)
+		s.sound.echoes()
 	}
 	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true
 	if c.In != "" { // next time its number may be another's, and a part may fit two
@@ -237,7 +243,7 @@ func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
 func pressing(live *listen.Live) func(key rune) {
 	keys := map[rune]beat.Action{
 		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
-		'f': beat.Forget, 'm': beat.Mark, ']': beat.Faster, '[': beat.Slower,
+		'f': beat.Forget, 'm': beat.Mark, 'v': beat.NextView, 'p': beat.PhraseBack, ']': beat.Faster, '[': beat.Slower,
 	}
 	maps.Copy(keys, volumeKeys())
 	return func(key rune) {

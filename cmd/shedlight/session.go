@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/fit"
+	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/crash"
 	"shedlight/display"
@@ -109,10 +110,9 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.doubles.Add(e)
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
-			if e.Kind == analyse.Forget {
-				s.notice(forgot(s.analyser.Forgotten()))
-			}
+			s.answerJudged(e.Kind)
 		}
+		s.playBack()
 		s.show()
 		if s.limit.reached(s.now) {
 			break
@@ -131,6 +131,9 @@ func (s *session) play(ctx context.Context) (err error) {
 func (s *session) tell(findings []analyse.Finding) {
 	for i := range findings {
 		s.slips.Add(&findings[i])
+		if f := &findings[i]; s.canEcho() && f.Stage == analyse.Heard {
+			s.sound.echo.heard(f, s.sound.line())
+		}
 		if s.lines != nil {
 			s.lines.finding(findings[i])
 		}
@@ -147,6 +150,9 @@ func (s *session) tell(findings []analyse.Finding) {
 
 // follow keeps the status of the listening side.
 func (s *session) follow(e analyse.Event) {
+	if s.canEcho() {
+		s.sound.echo.released(e)
+	}
 	switch e.Kind {
 	case analyse.Release:
 		s.status.Gone = s.status.Gone || analyse.Reason(e.Value) == analyse.Unplugged
@@ -165,16 +171,65 @@ func (s *session) follow(e analyse.Event) {
 // answer answers what the player asks for, by a word and a blip.
 func (s *session) answer(a beat.Action) {
 	s.notice(hands.Word(a))
+	if a == beat.PhraseBack && !s.sound.on() {
+		s.notice("no sound: no phrase is played back")
+	}
 	if s.sound == nil {
 		return
 	}
 	switch a {
+	case beat.PhraseBack:
+		if s.canEcho() {
+			s.sound.echo.wanted = s.sound.on()
+		}
 	case beat.Louder:
 		s.sound.turn(1)
 	case beat.Softer:
 		s.sound.turn(-1)
 	}
 	s.sound.blip()
+}
+
+// answerJudged answers what the judge has to be asked about.
+func (s *session) answerJudged(k analyse.Kind) {
+	switch k {
+	case analyse.Forget:
+		s.notice(forgot(s.analyser.Forgotten()))
+	case analyse.NextView:
+		s.notice(turned(s.analyser.View()))
+	}
+}
+
+// turned says which view holds.
+func turned(view song.View, is bool) string {
+	switch {
+	case !is:
+		return "no chart: there is one view"
+	case view == song.ChordView:
+		return "in each chord"
+	}
+	return "in one key"
+}
+
+// canEcho reports whether phrases can be sounded again: somebody plays, and it sounds.
+func (s *session) canEcho() bool { return s.sound != nil && s.sound.echo != nil }
+
+// playBack sounds the last phrase again, once that is asked for and nothing is played.
+func (s *session) playBack() {
+	if !s.canEcho() || !s.sound.echo.wanted {
+		return
+	}
+	over := s.analyser.Over()
+	if over.InPhrase {
+		return
+	}
+	s.sound.echo.wanted = false
+	p, ok := s.analyser.Phrase(over.Phrase)
+	if !ok {
+		s.notice("no phrase yet")
+		return
+	}
+	s.sound.playBack(&p, s.now)
 }
 
 // forgot says which chorus is forgotten.

@@ -12,6 +12,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"shedlight/analyse/backing"
+	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/crash"
@@ -52,6 +53,8 @@ type sounding struct {
 	missed int64 // notes that came too late
 
 	cautioned bool // that was said
+
+	echo *echo // the session's goroutine has it; the conductor's plays its part; nil: nobody plays
 }
 
 // startSound starts the sound that a player wants, and waits for it so long.
@@ -173,6 +176,18 @@ func (s *sounding) begin() {
 
 // blip answers something that the player asked for.
 func (s *sounding) blip() { s.process.Blip(time.Since(s.zero())) }
+
+// echoes lets phrases be sounded again, before it begins. line can be asked by any
+// goroutine.
+func (s *sounding) echoes() {
+	s.echo = &echo{}
+	s.parts = append(s.parts, s.echo.part)
+}
+
+// playBack sounds a phrase again, asked for at a tick.
+func (s *sounding) playBack(p *phrase.Phrase, now int64) {
+	s.echo.start(p, now, s.line(), time.Since(s.zero()))
+}
 
 // press turns the volume by a key of the screen, where nobody plays.
 func (s *sounding) press(key rune) {

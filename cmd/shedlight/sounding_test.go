@@ -76,6 +76,9 @@ func TestASessionWithoutADeviceGoesOn(t *testing.T) {
 	}}
 	require.NoError(t, ses.play(t.Context()))
 	require.Equal(t, "tap", ses.status.Notice, "the answer")
+	ses.source = recital{{Tick: 961, Kind: analyse.Asked, Value: int64(beat.PhraseBack)}}
+	require.NoError(t, ses.play(t.Context()))
+	require.Equal(t, "no sound: no phrase is played back", ses.status.Notice)
 	require.Equal(t, int64(1), analyser.Snapshot().Counts.Notes)
 	s.close(p)
 	require.Empty(t, said.String())

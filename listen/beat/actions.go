@@ -16,12 +16,14 @@ const (
 	BarBack                   // the band is a bar behind
 	Stop                      // the song stands still; ticks run on at its tempo
 	Tap                       // here is a beat
-	Forget                    // leave a chorus out of every count; the clock goes on, as with Mark, Louder and Softer
+	Forget                    // leave a chorus out of every count; the clock goes on, as with Mark, Louder, Softer, NextView and PhraseBack
 	Mark                      // keep this place to find again
 	Louder                    // what sounds
 	Softer
 	Faster // the tempo by tempoStep
 	Slower
+	NextView   // hear what is played in the other view of the changes
+	PhraseBack // sound the last phrase again, in the rest
 )
 
 // tempoStep is by how many beats a minute the tempo is made faster or slower: half

@@ -256,7 +256,7 @@ func TestAwkwardMoments(t *testing.T) {
 			Lag:     time.Duration(rapid.IntRange(-60, 120).Draw(t, "lag")) * ms,
 		}
 		p := newClock(t, s)
-		ops := []beat.Action{0, note, retempo, beat.Again, beat.BarOn, beat.Stop, beat.Tap, beat.Tap, beat.Tap}
+		ops := []beat.Action{0, note, retempo, beat.Again, beat.BarOn, beat.Stop, beat.Faster, beat.Slower, beat.Tap, beat.Tap, beat.Tap}
 		back := rapid.Bool().Draw(t, "back")
 		if back {
 			ops = append(ops, beat.BarBack)

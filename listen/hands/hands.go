@@ -38,14 +38,15 @@ const (
 type Manner uint8
 
 const (
-	Plain    Manner = iota // pressed at 64 and more
-	Reversed               // pressed under 40: it rests at 127
-	Latching               // it keeps its value until it is pressed again
+	Plain      Manner = iota // pressed at 64 and more
+	Reversed                 // pressed under 40: it rests at 127
+	Latching                 // it keeps its value until it is pressed again
+	Sustaining               // as Plain, of the sustain pedal, which sustains as well
 )
 
 // manners are the manners by the name they have in a map, behind the number.
 func manners() map[string]Manner {
-	return map[string]Manner{"": Plain, "reversed": Reversed, "latching": Latching}
+	return map[string]Manner{"": Plain, "reversed": Reversed, "latching": Latching, "sustaining": Sustaining}
 }
 
 // Binding is one control and what it asks for. Where it asks for something else when
@@ -70,7 +71,8 @@ func Actions() map[string]beat.Action {
 	return map[string]beat.Action{
 		"again": beat.Again, "forward": beat.BarOn, "back": beat.BarBack, "stop": beat.Stop, "tap": beat.Tap,
 		"forget": beat.Forget, "mark": beat.Mark, "louder": beat.Louder, "softer": beat.Softer,
-		"faster": beat.Faster, "slower": beat.Slower,
+		"faster": beat.Faster, "slower": beat.Slower, "view": beat.NextView,
+		"phrase": beat.PhraseBack,
 	}
 }
 
@@ -89,6 +91,10 @@ func Word(a beat.Action) string {
 		return "tap"
 	case beat.Forget:
 		return "forget" // the session says which chorus
+	case beat.NextView:
+		return "the other view" // the session says which
+	case beat.PhraseBack:
+		return "the last phrase"
 	case beat.Mark:
 		return "marked"
 	case beat.Louder:
@@ -103,11 +109,12 @@ func Word(a beat.Action) string {
 	return ""
 }
 
-// Parse reads a map: "cc67=again", "note21=tap", "program5=stop". Controllers,
+// Parse reads a map with nothing to learn (ToLearn): "cc67=again", "note21=tap", "program5=stop". Controllers,
 // keys and programs are numbers from 0 to 127, as MIDI has them; keys may not be
 // named by note, because what they sound is not meant. A second action behind a
 // stroke is for a control that is held: "cc67=again/forget". A pedal that rests at
-// 127 is "cc67reversed", one that latches "cc67latching".
+// 127 is "cc67reversed", one that latches "cc67latching". The sustain pedal goes on
+// sustaining, so that it is used only as "cc64sustaining".
 func Parse(texts []string) (Map, error) {
 	var m Map
 	for _, text := range texts {
@@ -125,6 +132,9 @@ func Parse(texts []string) (Map, error) {
 
 func parse(text string) (b Binding, err error) {
 	control, asked, ok := strings.Cut(text, "=")
+	if control == Learn {
+		return b, fmt.Errorf("%q: a control is learnt on an instrument, by the listen that is typed with it", text)
+	}
 	bare := strings.TrimRight(control, "abcdefghijklmnopqrstuvwxyz")
 	manner, mannered := manners()[control[len(bare):]]
 	name := strings.TrimRight(bare, "0123456789")
@@ -133,24 +143,40 @@ func parse(text string) (b Binding, err error) {
 	if !ok || !known || !mannered || failed != nil || number > greatest {
 		return b, fmt.Errorf("%q: expected a control and what it asks for, like cc67=again, note21=tap or program5=stop, with numbers from 0 to 127", text)
 	}
+	b = Binding{Ask: analyse.Ask{Kind: kind, Key: uint8(number)}, Manner: manner}
+	if b.Action, b.Held, err = actions(text, asked); err != nil {
+		return b, err
+	}
+	switch {
+	case manner != Plain && kind != analyse.Control:
+		return b, fmt.Errorf("%q: reversed, latching and sustaining are for pedals (cc)", text)
+	case b.Held != 0 && (manner == Latching || kind == analyse.Program):
+		return b, fmt.Errorf("%q: nobody can hold a latching pedal or a program change: give it one action", text)
+	case b.Ask == sustainPedal && manner != Sustaining:
+		return b, fmt.Errorf("%q: controller 64 is the sustain pedal and goes on sustaining; where that is meant say cc64sustaining, else choose another", text)
+	case b.Ask != sustainPedal && manner == Sustaining:
+		return b, fmt.Errorf("%q: sustaining is for the sustain pedal, cc64", text)
+	case kind == analyse.Control && number >= modes:
+		return b, fmt.Errorf("%q: controllers from 120 on switch the instrument; choose another", text)
+	}
+	return b, nil
+}
+
+// sustainPedal is the control that asks for something besides what it does.
+var sustainPedal = analyse.Ask{Kind: analyse.Control, Key: sustain}
+
+// actions reads what a text of a map asks for, and what for when it is held.
+func actions(text, asked string) (action, held beat.Action, err error) {
 	short, long, second := strings.Cut(asked, "/")
 	action, known := Actions()[short]
 	held, knownHeld := Actions()[long]
 	switch {
 	case !known, second && !knownHeld:
-		return b, fmt.Errorf("%q: expected %s", text, listed())
-	case manner != Plain && kind != analyse.Control:
-		return b, fmt.Errorf("%q: reversed and latching are for pedals (cc)", text)
-	case second && (manner == Latching || kind == analyse.Program):
-		return b, fmt.Errorf("%q: nobody can hold a latching pedal or a program change: give it one action", text)
+		return 0, 0, fmt.Errorf("%q: expected %s", text, listed())
 	case second && action == beat.Tap:
-		return b, fmt.Errorf("%q: a tap counts when it is pressed, so that it has a control of its own", text)
-	case kind == analyse.Control && number == sustain:
-		return b, fmt.Errorf("%q: controller 64 is the sustain pedal, which belongs to the music; choose another", text)
-	case kind == analyse.Control && number >= modes:
-		return b, fmt.Errorf("%q: controllers from 120 on switch the instrument; choose another", text)
+		return 0, 0, fmt.Errorf("%q: a tap counts when it is pressed, so that it has a control of its own", text)
 	}
-	return Binding{Ask: analyse.Ask{Kind: kind, Key: uint8(number)}, Manner: manner, Action: action, Held: held}, nil
+	return action, held, nil
 }
 
 // listed lists the actions, in their order.
@@ -160,11 +186,13 @@ func listed() string {
 	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
-// Asks lists the controls, for the analyser to pass over.
+// Asks lists the controls, for the analyser to pass over; the sustain pedal is music too.
 func (m Map) Asks() []analyse.Ask {
 	var out []analyse.Ask
 	for _, b := range m {
-		out = append(out, b.Ask)
+		if b.Manner != Sustaining {
+			out = append(out, b.Ask)
+		}
 	}
 	return out
 }

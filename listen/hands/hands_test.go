@@ -37,7 +37,7 @@ func TestEachActionHasItsWord(t *testing.T) {
 	for name, a := range Actions() {
 		require.NotEmpty(t, Word(a), name)
 	}
-	require.Len(t, Actions(), int(beat.Slower-beat.Again)+1)
+	require.Len(t, Actions(), int(beat.PhraseBack-beat.Again)+1)
 }
 
 // A pedal is down from 64 on and up under 40; between them it stays what it is.

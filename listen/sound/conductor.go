@@ -12,6 +12,9 @@ const (
 	// ahead is how far it looks: eight times as far, so that a session that is
 	// held up for a third of a second is still heard.
 	ahead = 400 * time.Millisecond
+	// Soonest is how long before it sounds a part must know of a note: a conductor
+	// has sent what comes before, and asks once more while the part makes up its mind.
+	Soonest = ahead + Every
 	// late is by how much a command may come too late and still sound: a beat
 	// that is not heard hurts more than one that is late.
 	late = 60 * time.Millisecond

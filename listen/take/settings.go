@@ -38,7 +38,7 @@ type Settings struct {
 	Title    string   `json:"title,omitempty"`    // of the chart
 	Chart    string   `json:"chart,omitempty"`    // the canonical chart text
 	Centre   string   `json:"centre,omitempty"`   // "F major", without a chart
-	View     string   `json:"view,omitempty"`     // "key" or "chord"
+	View     string   `json:"view,omitempty"`     // "key" or "chord": that it begins in
 	Split    uint8    `json:"split,omitempty"`    // key number; 0: no split
 	Channels uint16   `json:"channels,omitempty"` // those that are judged, a bit each, channel 1 the lowest; 0: all
 	Hands    [2]uint8 `json:"hands,omitzero"`     // the channels of the left and of the right hand, from 1; zeros: they are not apart
@@ -77,13 +77,14 @@ type found struct {
 
 // kindNames are the kinds kept as found, by the name they have in a file.
 var kindNames = map[analyse.Kind]string{
-	analyse.Origin:  "origin",
-	analyse.Release: "release",
-	analyse.Found:   "found",
-	analyse.Lost:    "lost",
-	analyse.Asked:   "asked",
-	analyse.Forget:  "forget",
-	analyse.Mark:    "mark",
+	analyse.Origin:   "origin",
+	analyse.Release:  "release",
+	analyse.Found:    "found",
+	analyse.Lost:     "lost",
+	analyse.Asked:    "asked",
+	analyse.Forget:   "forget",
+	analyse.Mark:     "mark",
+	analyse.NextView: "view",
 }
 
 func (e entry) encode() []byte {

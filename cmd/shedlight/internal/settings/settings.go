@@ -61,7 +61,7 @@ type Hand struct {
 	Top    bool     `take:"Top" help:"The highest note of a struck chord is the melody."`
 	Legato bool     `take:"Legato" help:"A wind controller: a note under 30 ms between two others is a slip of the fingering."`
 	Gate   uint8    `take:"Gate" placeholder:"VELOCITY" from:"0" to:"127" help:"Notes softer than this do not count: ghosts of a guitar pickup, breath noise."`
-	Map    []string `take:"Map" sep:"none" placeholder:"CONTROL=ACTION" help:"A pedal, a key outside the music or a program change asks for something: cc67=again, note21=tap, program5=stop. Actions: again, forward, back, stop, tap, forget, mark, louder, softer, faster, slower. A second one behind a stroke is for holding it: cc67=again/forget. A pedal that rests at 127 is cc67reversed, one that latches cc67latching. More than once."`
+	Map    []string `take:"Map" sep:"none" placeholder:"CONTROL=ACTION" help:"A pedal, a key outside the music or a program change asks for something: cc67=again, note21=tap, program5=stop. Actions: again, forward, back, stop, tap, forget, mark, louder, softer, faster, slower, view, phrase. A second one behind a stroke is for holding it: cc67=again/forget. A pedal that rests at 127 is cc67reversed, one that latches cc67latching; learn=again asks you to press it, finds that out and keeps it. More than once."`
 }
 
 // Look says how things are shown.

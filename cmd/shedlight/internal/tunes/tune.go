@@ -40,13 +40,18 @@ type Tune struct {
 // Of reads a tune: what the flags name and, where they are silent, what a take was
 // played under; s may be nil. The error is a usage.Error where a flag is wrong.
 func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
+	typed := over.View != ""
 	settings.Fill(&over, s)
 	settings.Fill(&on, s)
 	embedded := "" // a chart's text, where none is named
 	if s != nil {
 		embedded = s.Chart
 	}
-	return read(&Tune{over: over, on: on}, embedded)
+	t, err := read(&Tune{over: over, on: on}, embedded)
+	if err == nil {
+		t.Setup.OneView = typed && s != nil // it wins over what was asked for in the take
+	}
+	return t, err
 }
 
 // OfTake reads the tune of a take or of any MIDI file, and remarks on what of it is
