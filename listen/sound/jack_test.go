@@ -23,6 +23,10 @@ import (
 
 func runTests(m *testing.M) { jacktest.Main(m) }
 
+// quietLimit is how long a test waits for a moment in which nothing holds the server
+// or the process up.
+const quietLimit = time.Minute
+
 // client is where the sound process plays.
 const client = clientName + ":playback0"
 
@@ -114,25 +118,29 @@ func lateness(due []time.Time, onsets []jacktest.Onset) (late []float64, missing
 func at99(sorted []float64) float64 { return sorted[len(sorted)*99/100] }
 
 // The click over JACK: every one once, so long before it is due as the buffer
-// lasts, and little scattered.
+// lasts, and little scattered. A server that is held up for longer than a click may be
+// late loses it: what counts is a stretch in which no period was missed.
 func TestTheClickOverJACK(t *testing.T) {
-	jacktest.Start(t)
+	jacktest.StartUrgent(t)
 	p, news := jackProcess(t)
 	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
 	r := jacktest.NewRecorder(t, client) // now: before, the port may go once more
 	buffer := news(Sounding)[0].Buffer
 	assert.Equal(t, 2*jacktest.Period, buffer)
-	due, onsets := clicksFor(t, p, r, 8*time.Second)
+	var due []time.Time
+	var onsets []jacktest.Onset
+	jacktest.Until(t, quietLimit, "a stretch without a missed period", func() bool {
+		xruns := r.Xruns()
+		due, onsets = clicksFor(t, p, r, 4*time.Second)
+		return r.Xruns() == xruns
+	})
 	late, missing, odd := lateness(due, onsets)
 	require.NotEmpty(t, late)
 	median := late[len(late)/2]
-	t.Logf("%d clicks: %.2f ms after the due time in the middle (the buffer: %.2f ms before), %.2f to %.2f; %d missing, %d odd; %d xruns",
+	t.Logf("%d clicks: %.2f ms after the due time in the middle (the buffer: %.2f ms before), %.2f to %.2f; %d missing, %d odd; %d xruns before",
 		len(due), median, buffer.Seconds()*1000, late[0], late[len(late)-1], missing, odd, r.Xruns())
-	// A server that is held up for longer than a click may be late loses it.
-	if r.Xruns() == 0 {
-		assert.Zero(t, missing)
-		assert.Zero(t, odd)
-	}
+	assert.Zero(t, missing)
+	assert.Zero(t, odd)
 	assert.InDelta(t, -buffer.Seconds()*1000, median, 5)
 	assert.InDelta(t, 0.05, r.Peak(), 0.02, "and no louder than it was asked for")
 }
