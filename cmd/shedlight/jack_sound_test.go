@@ -26,7 +26,7 @@ const soundPort = "shedlight-sound:playback0"
 // by a pedal, moves a bar on and back, stops and begins anew. All of it is in the
 // take.
 func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
-	jacktest.Start(t)
+	jacktest.StartUrgent(t)
 	k := newKeys(t, "Keys")
 	h := newHome(t)
 	c := h.open(sizes()[0], h.command("listen", "--api", "jack", "--in", k.Port, "--chart", "two-five-one", "--tempo", "300",
@@ -88,7 +88,7 @@ func TestAnEveningByPedalAndNotesAlone(t *testing.T) {
 // Somebody who plays 40 ms after each click is told so, less what the device's
 // buffer holds a click back for; and it is kept.
 func TestTheLagOverJACK(t *testing.T) {
-	jacktest.Start(t)
+	jacktest.StartUrgent(t)
 	k := newKeys(t, "Keys")
 	h := newHome(t)
 	c := h.command("lag", "--api", "jack", "--in", k.Port, "--json")
@@ -121,7 +121,7 @@ func TestTheLagOverJACK(t *testing.T) {
 // The demo's take is heard, and not its click alone: without one it counts in and goes
 // on sounding. What is held at the end is let go.
 func TestTheDemoOverJACK(t *testing.T) {
-	jacktest.StartLoose(t)
+	jacktest.StartUrgent(t)
 	h := newHome(t)
 	c := h.open(sizes()[0], h.command("demo", "--api", "jack", "--click", "off"))
 	r := jacktest.NewRecorder(t, soundPort)
