@@ -97,13 +97,9 @@ func TestTheLagOverJACK(t *testing.T) {
 	r := jacktest.NewRecorder(t, soundPort)
 	until(t, "the click is heard", func() bool { return len(r.Onsets()) > 0 })
 	const click, late = beat.LagTempo * time.Microsecond, 40 * time.Millisecond
-	first := time.Until(r.Onsets()[0].Called.Add(beat.LagLeadIn*click + late))
-	for i := range beat.LagWarmUp + beat.LagMore {
-		wait := click - 100*time.Millisecond
-		if i == 0 {
-			wait = first
-		}
-		k.play(after(wait, on(60)), after(100*time.Millisecond, off(60)))
+	first := r.Onsets()[0].Called.Add(beat.LagLeadIn*click + late)
+	for i := range time.Duration(beat.LagWarmUp + beat.LagMore) {
+		k.play(after(time.Until(first.Add(i*click)), on(60)), after(100*time.Millisecond, off(60)))
 		if strings.Contains(out.text(t), "lag_ms") {
 			break
 		}
