@@ -1,8 +1,10 @@
 package sound
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"io"
 	"os"
 	"os/exec"
@@ -24,6 +26,7 @@ type Process struct {
 	once    sync.Once
 	stop    chan struct{}
 	ended   chan struct{} // the process is gone, and all that it said is reported
+	failed  error         // how it ended badly after it was told to; read once it has ended
 }
 
 const (
@@ -92,7 +95,9 @@ func (p *Process) wait(said io.Reader, report func(Report)) {
 		report(r)
 	})
 	err := p.command.Wait()
-	if !p.closing.Load() {
+	if p.closing.Load() {
+		p.failed = err
+	} else {
 		text := "the sound process has ended"
 		if err != nil {
 			text += ": " + err.Error()
@@ -170,17 +175,19 @@ func (p *Process) End() {
 }
 
 // Close ends what sounds, and waits for the process; one that hangs is ended. The
-// error is that of a process that did not end well.
+// error says how a process that was there until now did not end well.
 func (p *Process) Close() error {
 	p.End()
 	timer := time.NewTimer(waitLimit)
 	defer timer.Stop()
 	select {
 	case <-p.ended:
+		return p.failed
 	case <-timer.C:
 		err := p.command.Process.Kill()
 		<-p.ended
-		return err
+		return cmp.Or(err, errHung)
 	}
-	return nil
 }
+
+var errHung = errors.New("it hung, and was ended")

@@ -258,7 +258,7 @@ func TestAProcessThatStandsStill(t *testing.T) {
 		s.Send(many...)
 	}
 	assert.NotZero(t, s.Dropped())
-	_ = s.Close() // killed
+	assert.ErrorIs(t, s.Close(), errHung)
 	assert.True(t, gone(s.command.Process.Pid))
 }
 
@@ -269,6 +269,16 @@ func TestAProcessThatDiesIsSaid(t *testing.T) {
 	eventually(t, "its end is said", func() bool { return slices.Contains(s.news(), LostSound) })
 	s.Send(Command{Kind: Quiet}) // nobody is there, and nothing happens
 	require.NoError(t, s.Close())
+}
+
+// A process that dies while it is told to end did not end well.
+func TestABadEndIsSaid(t *testing.T) {
+	s := startProcess(t)
+	eventually(t, "it is there", holds(t, s.log, "C2 04"))
+	require.NoError(t, s.command.Process.Signal(syscall.SIGSTOP))
+	s.End()
+	require.NoError(t, s.command.Process.Kill())
+	assert.EqualError(t, s.Close(), "signal: killed")
 }
 
 // A session that reads no reports: the pipe is full, and notes still come.
