@@ -302,9 +302,16 @@ func TestASessionThatReadsNothing(t *testing.T) {
 	}
 	_, err = in.Write(Command{Kind: Volume, Velocity: MaxLevel}.encode(nil))
 	require.NoError(t, err)
-	_, err = in.Write(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: time.Since(now) + soon, For: time.Second}.encode(nil))
-	require.NoError(t, err)
-	eventually(t, "the note sounds", holds(t, log, "92 3C 5A"))
+	sounds := holds(t, log, "92 3C 5A")
+	struck := time.Duration(0)
+	eventually(t, "a note sounds", func() bool {
+		if at := time.Since(now); at > struck+soon { // a busy machine may read the one before too late
+			struck = at + soon
+			_, err := in.Write(Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 90, At: struck, For: soon}.encode(nil))
+			require.NoError(t, err)
+		}
+		return sounds()
+	})
 	require.NoError(t, in.Close())
 	require.NoError(t, command.Wait())
 }
