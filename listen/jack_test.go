@@ -161,7 +161,7 @@ func TestJACKPortGoneAndBack(t *testing.T) {
 	assert.Equal(t, "Keys:out", l.live.Name())
 	l.connected(t, sender)
 	sender.Play(message(0, 0x90, 60, 70))
-	for range 3 {
+	for range times() {
 		lost, found := l.count(analyse.Release), l.count(analyse.Found)
 		sender.Vanish()
 		gone := jacktest.Until(t, stateLimit, "the loss is noticed", func() bool { return l.count(analyse.Release) == lost+1 })
@@ -213,7 +213,7 @@ func TestJACKFloodLosesNothing(t *testing.T) {
 }
 
 func TestJACKOpensLeakNothing(t *testing.T) {
-	const cycles = 30
+	const cycles = 21
 	jacktest.Start(t)
 	sender := jacktest.NewSender(t, "Keys")
 	count := func(dir string) int {
@@ -224,7 +224,7 @@ func TestJACKOpensLeakNothing(t *testing.T) {
 	flood := make(chan struct{})
 	go func() {
 		defer close(flood)
-		sender.Flood(10_000, 6*time.Second, message(0, 0x90, 60, 70))
+		sender.Flood(10_000, 4*time.Second, message(0, 0x90, 60, 70))
 	}()
 	var descriptors, threads []int
 	for range cycles {
@@ -242,7 +242,7 @@ func TestJACKOpensLeakNothing(t *testing.T) {
 	<-flood
 	t.Logf("descriptors %v, threads %v over %d opens and closes", descriptors, threads, cycles)
 	assert.LessOrEqual(t, descriptors[cycles-1], descriptors[cycles/3])
-	// Go keeps threads; a leak of the library's two an open would be 40.
+	// Go keeps threads; a leak of the library's two an open would be 28.
 	assert.LessOrEqual(t, threads[cycles-1], threads[cycles/3]+4)
 }
 

@@ -75,6 +75,7 @@ func disagrees(t *testing.T, st stepJSON) bool {
 // Of 44,544 steps none is called by a name that its tones contradict; it was 576
 // of 43,776 before. Each of the other names says what it lacks (arithmetic).
 func TestNamesAndTonesOfEveryStepAgree(t *testing.T) {
+	t.Parallel()
 	steps, wrong := 0, 0
 	refused := eachFamily(t, func(f familyJSON) {
 		for _, st := range f.Steps {
@@ -127,6 +128,7 @@ var libraryDiffers = map[string]string{
 // 4.0.0 (testdata/reference/voicings/names.csv, made by names.cjs): the same pitch
 // classes wherever the library knows the symbol, but for the ten above.
 func TestNamesOfStepsAgainstLibraries(t *testing.T) {
+	t.Parallel()
 	text, err := os.ReadFile("../../testdata/reference/voicings/names.csv")
 	require.NoError(t, err)
 	theirs := map[string][]string{}

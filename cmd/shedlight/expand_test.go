@@ -388,6 +388,7 @@ func TestExpandTellsWriteErrors(t *testing.T) {
 // its root (common practice): every chord of testdata/theory/chord_symbols.csv on the
 // seventeen roots that players write and on Cb.
 func TestExpandNeverRespellsTheChord(t *testing.T) {
+	t.Parallel()
 	file, err := os.Open("../../testdata/theory/chord_symbols.csv")
 	require.NoError(t, err)
 	defer file.Close()

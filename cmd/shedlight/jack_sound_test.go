@@ -21,7 +21,7 @@ const soundPort = "shedlight-sound:playback0"
 // Somebody who plays 40 ms after each click is told so, less what the device's
 // buffer holds a click back for; and it is kept.
 func TestTheLagOverJACK(t *testing.T) {
-	jacktest.Start(t)
+	jacktest.StartUrgent(t)
 	k := newKeys(t, "Keys")
 	h := newHome(t)
 	c := h.command("lag", "--api", "jack", "--in", k.Port, "--json")
@@ -30,13 +30,9 @@ func TestTheLagOverJACK(t *testing.T) {
 	r := jacktest.NewRecorder(t, soundPort)
 	until(t, "the click is heard", func() bool { return len(r.Onsets()) > 0 })
 	const click, late = beat.LagTempo * time.Microsecond, 40 * time.Millisecond
-	first := time.Until(r.Onsets()[0].Called.Add(beat.LagLeadIn*click + late))
-	for i := range beat.LagWarmUp + beat.LagMore {
-		wait := click - 100*time.Millisecond
-		if i == 0 {
-			wait = first
-		}
-		k.play(after(wait, on(60)), after(100*time.Millisecond, off(60)))
+	first := r.Onsets()[0].Called.Add(beat.LagLeadIn*click + late)
+	for i := range time.Duration(beat.LagWarmUp + beat.LagMore) {
+		k.play(after(time.Until(first.Add(i*click)), on(60)), after(100*time.Millisecond, off(60)))
 		if strings.Contains(out.text(t), "lag_ms") {
 			break
 		}
@@ -54,7 +50,7 @@ func TestTheLagOverJACK(t *testing.T) {
 // The demo's take is heard, and not its click alone: without one it counts in and goes
 // on sounding. What is held at the end is let go.
 func TestTheDemoOverJACK(t *testing.T) {
-	jacktest.StartLoose(t)
+	jacktest.StartUrgent(t)
 	h := newHome(t)
 	c := h.open(sizes()[0], h.command("demo", "--api", "jack", "--click", "off"))
 	r := jacktest.NewRecorder(t, soundPort)

@@ -17,7 +17,7 @@ import (
 type Loop struct {
 	Port    string // client:out
 	t       testing.TB
-	out     driver.Output
+	out     *output
 	entries chan time.Time
 }
 
@@ -25,12 +25,15 @@ type Loop struct {
 // the test.
 func NewLoop(t testing.TB, client string) *Loop {
 	t.Helper()
-	l := &Loop{Port: client + ":" + senderPort, t: t, entries: make(chan time.Time, 1024)}
+	l := &Loop{Port: client + ":" + outputPort, t: t, entries: make(chan time.Time, 1024)}
 	var err error
-	if l.out, err = driver.NewOutput(driver.JACK, client, senderPort); err != nil {
+	if l.out, err = openOutput(client); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(l.out.Close)
+	t.Cleanup(l.out.close)
+	if err := l.out.activate(); err != nil {
+		t.Fatal(err)
+	}
 	system, err := driver.Load(driver.JACK)
 	if err != nil {
 		t.Fatal(err)
@@ -58,7 +61,7 @@ func NewLoop(t testing.TB, client string) *Loop {
 func (l *Loop) Send(message []byte) time.Time {
 	l.t.Helper()
 	now := time.Now()
-	if err := l.out.Send(message); err != nil {
+	if err := l.out.send(message); err != nil {
 		l.t.Fatal(err)
 	}
 	return now

@@ -83,7 +83,7 @@ func NewModule(t testing.TB, client string) *Module {
 	t.Helper()
 	name := C.CString(client)
 	defer C.free(unsafe.Pointer(name))
-	m := &Module{Port: client + ":in", m: C.module_open(name)}
+	m := &Module{Port: client + ":in", m: tried(func() *C.module { return C.module_open(name) })}
 	if m.m == nil {
 		t.Fatal("no client on the JACK server")
 	}
@@ -111,7 +111,7 @@ func (m *Module) Heard() []Heard {
 // Vanish takes the instrument away. What it heard is not asked for afterwards.
 func (m *Module) Vanish() {
 	m.once.Do(func() {
-		time.Sleep(lateSettles)
+		time.Sleep(settles)
 		C.module_close(m.m)
 	})
 }

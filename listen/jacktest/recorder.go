@@ -121,7 +121,7 @@ func NewRecorder(t testing.TB, source string) *Recorder {
 	t.Helper()
 	name := C.CString("shedlight-recorder")
 	defer C.free(unsafe.Pointer(name))
-	r := &Recorder{t: t, r: C.recorder_open(name, silentFrames)}
+	r := &Recorder{t: t, r: tried(func() *C.recorder { return C.recorder_open(name, silentFrames) })}
 	if r.r == nil {
 		t.Fatal("the recorder finds no JACK server")
 	}

@@ -11,16 +11,11 @@ import (
 	"syscall"
 	"testing"
 	"time"
-
-	"shedlight/listen/internal/driver"
 )
 
 // senderVariable holds the client name in the environment of a test binary that
 // is to be a player.
 const senderVariable = "SHEDLIGHT_TEST_SENDER"
-
-// senderPort is the port of every player.
-const senderPort = "out"
 
 // Main runs the tests, or the player if this process is to be one.
 func Main(m *testing.M) {
@@ -77,10 +72,10 @@ func NewSender(t testing.TB, client string) *Sender {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &Sender{Port: client + ":" + senderPort, t: t}
+	s := &Sender{Port: client + ":" + outputPort, t: t}
 	s.command = exec.Command(binary)
 	s.command.Env = append(os.Environ(), senderVariable+"="+client)
-	s.command.Stderr = io.Discard // the driver talks
+	s.command.Stderr = io.Discard // libjack talks
 	if s.in, err = s.command.StdinPipe(); err != nil {
 		t.Fatal(err)
 	}
@@ -150,11 +145,14 @@ func (s *Sender) read() (r report) {
 
 // serve is the player's side.
 func serve(client string, in io.Reader, out io.Writer) error {
-	port, err := driver.NewOutput(driver.JACK, client, senderPort)
+	port, err := openOutput(client)
 	if err != nil {
 		return err
 	}
-	defer port.Close()
+	defer port.close()
+	if err := port.activate(); err != nil {
+		return err
+	}
 	orders, reports := json.NewDecoder(in), json.NewEncoder(out)
 	if err := reports.Encode(report{}); err != nil {
 		return err
@@ -176,7 +174,7 @@ func serve(client string, in io.Reader, out io.Writer) error {
 	}
 }
 
-func (o order) run(port driver.Output) (r report, err error) {
+func (o order) run(port *output) (r report, err error) {
 	if o.PerSecond > 0 {
 		return o.flood(port)
 	}
@@ -189,7 +187,7 @@ func (o order) run(port driver.Output) (r report, err error) {
 			first = time.Now()
 		}
 		r.Times = append(r.Times, time.Since(first))
-		if err := port.Send(m.Bytes); err != nil {
+		if err := port.send(m.Bytes); err != nil {
 			return r, err
 		}
 		r.Sent++
@@ -197,13 +195,13 @@ func (o order) run(port driver.Output) (r report, err error) {
 	return r, nil
 }
 
-func (o order) flood(port driver.Output) (r report, err error) {
+func (o order) flood(port *output) (r report, err error) {
 	ticker := time.NewTicker(time.Millisecond)
 	defer ticker.Stop()
 	begun := time.Now()
 	for since := time.Duration(0); since < o.For; since = time.Since(begun) {
 		for r.Sent < int(since.Seconds()*float64(o.PerSecond)) {
-			if err := port.Send(o.Messages[r.Sent%len(o.Messages)].Bytes); err != nil {
+			if err := port.send(o.Messages[r.Sent%len(o.Messages)].Bytes); err != nil {
 				return r, err
 			}
 			r.Sent++

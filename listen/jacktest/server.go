@@ -48,15 +48,16 @@ func Start(t testing.TB) *Server {
 
 // StartLoose starts a server that waits for no client, as players do: one that dies
 // holds nobody up, for which the others have five seconds. What a busy machine plays
-// too late is lost on it.
+// too late is lost on it, so its threads go before all others, as StartUrgent's do.
 func StartLoose(t testing.TB) *Server {
 	t.Helper()
-	return start(&Server{t: t, loose: true})
+	return start(&Server{t: t, loose: true, urgent: true})
 }
 
 // StartUrgent starts a server whose threads, and its clients' audio threads, go
-// before all others, as on a player's machine: for figures, where the tests share
-// a busy machine. The system must allow it.
+// before all others, as on a player's machine: for what is timed, where the tests
+// share a busy machine. Where the system does not allow it the server goes on
+// without.
 func StartUrgent(t testing.TB) *Server {
 	t.Helper()
 	return start(&Server{t: t, urgent: true})

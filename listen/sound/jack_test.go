@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -22,6 +23,10 @@ import (
 )
 
 func runTests(m *testing.M) { jacktest.Main(m) }
+
+// quietLimit is how long a test waits for a moment in which nothing holds the server
+// or the process up.
+const quietLimit = time.Minute
 
 // client is where the sound process plays.
 const client = clientName + ":playback0"
@@ -113,28 +118,58 @@ func lateness(due []time.Time, onsets []jacktest.Onset) (late []float64, missing
 
 func at99(sorted []float64) float64 { return sorted[len(sorted)*99/100] }
 
+// unheldClicks has the conductor click until nothing held the server up meanwhile, and
+// returns lateness's figures of that stretch.
+func unheldClicks(t *testing.T, p *Process, r *jacktest.Recorder) (late []float64, missing, odd int) {
+	jacktest.Until(t, quietLimit, "a stretch without a missed period", func() bool {
+		xruns := r.Xruns()
+		due, onsets := clicksFor(t, p, r, 4*time.Second)
+		late, missing, odd = lateness(due, onsets)
+		return r.Xruns() == xruns
+	})
+	require.NotEmpty(t, late)
+	return late, missing, odd
+}
+
 // The click over JACK: every one once, so long before it is due as the buffer
-// lasts, and little scattered.
+// lasts, and little scattered. A server that is held up for longer than a click may be
+// late loses it: what counts is a stretch in which no period was missed.
 func TestTheClickOverJACK(t *testing.T) {
-	jacktest.Start(t)
+	jacktest.StartUrgent(t)
 	p, news := jackProcess(t)
 	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
 	r := jacktest.NewRecorder(t, client) // now: before, the port may go once more
 	buffer := news(Sounding)[0].Buffer
 	assert.Equal(t, 2*jacktest.Period, buffer)
-	due, onsets := clicksFor(t, p, r, 8*time.Second)
-	late, missing, odd := lateness(due, onsets)
-	require.NotEmpty(t, late)
+	late, missing, odd := unheldClicks(t, p, r)
 	median := late[len(late)/2]
-	t.Logf("%d clicks: %.2f ms after the due time in the middle (the buffer: %.2f ms before), %.2f to %.2f; %d missing, %d odd; %d xruns",
-		len(due), median, buffer.Seconds()*1000, late[0], late[len(late)-1], missing, odd, r.Xruns())
-	// A server that is held up for longer than a click may be late loses it.
-	if r.Xruns() == 0 {
-		assert.Zero(t, missing)
-		assert.Zero(t, odd)
-	}
+	t.Logf("%d clicks: %.2f ms after the due time in the middle (the buffer: %.2f ms before), %.2f to %.2f; %d missing, %d odd; %d xruns before",
+		len(late), median, buffer.Seconds()*1000, late[0], late[len(late)-1], missing, odd, r.Xruns())
+	assert.Zero(t, missing)
+	assert.Zero(t, odd)
 	assert.InDelta(t, -buffer.Seconds()*1000, median, 5)
 	assert.InDelta(t, 0.05, r.Peak(), 0.02, "and no louder than it was asked for")
+}
+
+// A process that stands still for a moment leaves the device dry: that is said, and the
+// click is where it was again.
+func TestAStandstillOverJACK(t *testing.T) {
+	jacktest.StartLoose(t)
+	p, news := jackProcess(t)
+	jacktest.Until(t, sessionLimit, "it sounds", func() bool { return len(news(Sounding)) > 0 })
+	r := jacktest.NewRecorder(t, client)
+	conducted(t, p, time.Second)
+	said := len(news(Underrun))
+	require.NoError(t, p.command.Process.Signal(syscall.SIGSTOP))
+	xruns := r.Xruns()
+	jacktest.Until(t, sessionLimit, "the server misses it", func() bool { return r.Xruns() > xruns+10 })
+	require.NoError(t, p.command.Process.Signal(syscall.SIGCONT))
+	jacktest.Until(t, sessionLimit, "the underrun is said", func() bool { return len(news(Underrun)) > said })
+	late, missing, odd := unheldClicks(t, p, r)
+	assert.InDelta(t, -news(Sounding)[0].Buffer.Seconds()*1000, late[len(late)/2], 5)
+	assert.Zero(t, missing)
+	assert.Zero(t, odd)
+	require.NoError(t, p.Close())
 }
 
 // A server that dies is said, and found again when it is back; meanwhile and
@@ -287,8 +322,7 @@ func TestStartsAndStopsOverJACK(t *testing.T) {
 			p.Send(click(time.Duration(50*n) * time.Millisecond))
 		}
 		<-sounds
-		require.NoError(t, p.Close())
-		require.True(t, p.command.ProcessState.Success())
+		require.NoError(t, p.Close(), "%+v", o)
 	}
 	byMIDI := Options{MIDI: true, API: "jack", Out: m.Port}
 	cycle(Options{API: "jack"})

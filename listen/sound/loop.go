@@ -10,15 +10,19 @@ import (
 // after an underrun are never made up; the times at which it asks for frames are
 // none, because they scatter by milliseconds. The loop follows the times with a
 // narrow filter of second order, at first a wider one, so that it is there within
-// a second. It begins anew where the two are too far apart for a scatter.
+// a second. A busy machine makes one call late, and the next comes in time: by more
+// than apart no call moves the loop. Where the device has slipped all that come are
+// late, and the loop goes at once to the nearest of them.
 //
-// Method: F. Adriaensen, "Using a DLL to filter time" (2005), from memory.
+// Method: F. Adriaensen, "Using a DLL to filter time" (2005), from memory; the slips
+// are our own.
 type loop struct {
 	rate    float64 // frames a second, as the device has it
-	begun   bool
-	updates int
+	updates int     // so far, up to widened
 	next    float64 // when the frame after the last update is due, in seconds
 	frame   float64 // seconds a frame takes
+	aside   int     // updates in a row that lay apart on one side
+	nearest float64 // of these, in seconds from its time
 }
 
 const (
@@ -26,7 +30,11 @@ const (
 	narrowHz = 0.1
 	// widened is how many updates are made with the wide filter.
 	widened = 200
-	// lost is the distance in seconds at which the loop begins anew.
+	// apart is the distance in seconds that is no scatter.
+	apart = 0.002
+	// slipped is how many updates in a row lie apart where the device has slipped.
+	slipped = 5
+	// lost is the distance in seconds of a device that has stood still.
 	lost = 0.030
 )
 
@@ -35,10 +43,27 @@ const (
 func (l *loop) update(now time.Duration, n int) (first, frame float64) {
 	at := now.Seconds()
 	off := at - l.next
-	if !l.begun || math.Abs(off) > lost {
-		*l = loop{rate: l.rate, begun: true, next: at, frame: 1 / l.rate}
-		off = 0
+	switch {
+	case l.updates == 0:
+		l.next, l.frame, off = at, 1/l.rate, 0
+	case math.Abs(off) > lost:
+		l.next, l.aside, off = at, 0, 0
+	case math.Abs(off) <= apart:
+		l.aside = 0
+	case l.aside == 0 || (off < 0) != (l.nearest < 0):
+		l.aside, l.nearest = 1, off
+	default:
+		l.aside++
+		if math.Abs(off) < math.Abs(l.nearest) {
+			l.nearest = off
+		}
 	}
+	if l.aside == slipped {
+		l.next += l.nearest
+		off -= l.nearest
+		l.aside = 0
+	}
+	off = min(max(off, -apart), apart)
 	hertz := narrowHz
 	if l.updates < widened {
 		hertz = wideHz

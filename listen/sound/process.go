@@ -1,8 +1,10 @@
 package sound
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"io"
 	"os"
 	"os/exec"
@@ -26,7 +28,7 @@ type Process struct {
 	stop    chan struct{}
 	ended   chan struct{} // the process is gone, and all that it said is reported
 	fault   atomic.Pointer[crash.Crash]
-	failed  error // how the process ended by itself, before ended
+	failed  error // how the process did not end well, read once it has ended
 }
 
 const (
@@ -96,12 +98,11 @@ func (p *Process) wait(said io.Reader, report func(Report)) {
 		}
 		report(r)
 	})
-	err := p.command.Wait()
+	p.failed = p.command.Wait()
 	if !p.closing.Load() {
-		p.failed = err
 		text := "the sound process has ended"
-		if err != nil {
-			text += ": " + err.Error()
+		if p.failed != nil {
+			text += ": " + p.failed.Error()
 		}
 		report(Report{News: LostSound, Text: text})
 	}
@@ -186,10 +187,12 @@ func (p *Process) Close() error {
 	case <-timer.C:
 		err := p.command.Process.Kill()
 		<-p.ended
-		return err
+		return cmp.Or(err, errHung)
 	}
 	if fault := p.fault.Load(); fault != nil {
 		return fault
 	}
 	return p.failed
 }
+
+var errHung = errors.New("it hung, and was ended")

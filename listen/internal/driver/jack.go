@@ -4,6 +4,7 @@ package driver
 
 // #include <stdlib.h>
 // #include "jack_input.h"
+// #include "jack_list.h"
 import "C"
 
 import (
@@ -24,7 +25,22 @@ const (
 	// stands: a period, but a busy machine holds the server up.
 	jackConnects = time.Second
 	jackLook     = 5 * time.Millisecond // a period
+	// jackTries is how often a client is opened where a server is seen. Clients of one
+	// name use one socket, whatever server they are at, and the end of one takes away
+	// what the next has just made: seen with two servers on one machine, and to be
+	// had where a session begins just as another ends.
+	jackTries = 3
 )
+
+// tried opens a client of the JACK server; nil where none answers.
+func tried[P comparable](open func() P) P {
+	var none P
+	for n := 1; ; n++ {
+		if client := open(); client != none || n == jackTries || JACKServer("") == "" {
+			return client
+		}
+	}
+}
 
 // jackInput is an input of our own on the JACK server. RtMidi has one too, but
 // its connection is lost in silence: it does not say that JACK refused it, which
@@ -38,13 +54,28 @@ type jackInput struct {
 	handle cgo.Handle
 }
 
+// jackPorts lists the ports of the JACK server that give messages, or take them.
+// RtMidi's list takes a client that is active, and its output frees at the end what
+// its callback may still read: seen to hold the server up for its five seconds, and
+// to end the process.
+func jackPorts(giving bool) ([]string, error) {
+	client := C.CString(clientName)
+	defer C.free(unsafe.Pointer(client))
+	names := tried(func() *C.char { return C.jack_list(client, C.bool(giving)) })
+	if names == nil {
+		return nil, NoJACK
+	}
+	return texts(names), nil
+}
+
 func (s *system) openJACK(name string, receive Receive) (Input, error) {
 	client, port, from := C.CString(clientName), C.CString(portName), C.CString(name)
 	defer C.free(unsafe.Pointer(client))
 	defer C.free(unsafe.Pointer(port))
 	defer C.free(unsafe.Pointer(from))
 	p := &jackInput{system: s, name: name, server: JACKServer(""), handle: cgo.NewHandle(receive)}
-	if p.in = C.jack_input_open(client, port, C.uintptr_t(p.handle)); p.in == nil {
+	p.in = tried(func() *C.jack_input { return C.jack_input_open(client, port, C.uintptr_t(p.handle)) })
+	if p.in == nil {
 		p.handle.Delete()
 		return nil, NoJACK
 	}

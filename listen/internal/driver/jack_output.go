@@ -28,7 +28,8 @@ func openJACKOutput(pick func(api string, names []string) (int, error)) (Output,
 	defer C.free(unsafe.Pointer(client))
 	defer C.free(unsafe.Pointer(port))
 	o := &jackOutput{server: JACKServer("")}
-	if o.out = C.jack_output_open(client, port); o.out == nil {
+	o.out = tried(func() *C.jack_output { return C.jack_output_open(client, port) })
+	if o.out == nil {
 		return nil, NoJACK
 	}
 	if err := o.connect(pick); err != nil {

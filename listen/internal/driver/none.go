@@ -15,8 +15,5 @@ func Load(name string) (Driver, error) {
 // Compiled reports whether this build speaks the named sound system: none.
 func Compiled(string) bool { return false }
 
-// NewOutput fails: without cgo there is no way to the sound system.
-func NewOutput(string, string, string) (Output, error) { return nil, NotBuilt }
-
 // OpenOutput fails: without cgo there is no way to the sound system.
 func OpenOutput(string, func(string, []string) (int, error)) (Output, error) { return nil, NotBuilt }
