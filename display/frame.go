@@ -24,6 +24,8 @@ type Status struct {
 
 // Frame is everything a screen shows at one moment.
 type Frame struct {
+	Start *Start // before a session, and then all there is; nil in one
+
 	Snapshot analyse.Snapshot
 	Status   Status
 	Ending   bool // the session ends with the chord that sounds: no other comes

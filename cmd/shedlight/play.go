@@ -32,9 +32,9 @@ type sessionPlan struct {
 	name   string // of the instrument or the file
 	limit  *limit // nil: it goes on until somebody ends it
 
-	sound  *sounding      // nil: it is silent
-	press  func(key rune) // what a key on the screen does; nil: nothing
-	played bool           // somebody plays, and may ask for something
+	sound  *sounding                   // nil: it is silent
+	press  func(key rune) (taken bool) // what a key on the screen does; nil: nothing
+	played bool                        // somebody plays, and may ask for something
 
 	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look

@@ -170,13 +170,16 @@ func (s *sounding) begin() {
 func (s *sounding) blip() { s.process.Blip(time.Since(s.zero())) }
 
 // press turns the volume by a key of the screen, where nobody plays.
-func (s *sounding) press(key rune) {
+func (s *sounding) press(key rune) (taken bool) {
 	switch volumeKeys()[key] {
 	case beat.Louder:
 		s.turn(1)
 	case beat.Softer:
 		s.turn(-1)
+	default:
+		return false
 	}
+	return true
 }
 
 // turn changes the volume by some steps.
