@@ -47,6 +47,7 @@ type Snapshot struct {
 
 	Phrase   phrase.Phrase // the last one that is over; its Number is 0 before there is one
 	InPhrase bool          // another has begun since
+	Fought   Fight         // in a rest: the last note of that phrase that was held against its chord; Times is 0 for none
 
 	// SlipsBefore is how many slips there were, as far as it was known when the
 	// latest phrase began.
@@ -105,6 +106,9 @@ func (a *Analyser) lately(s *Snapshot, p song.Position) {
 	s.Phrase = a.melody.phrases.Last()
 	if s.InPhrase, _ = a.melody.phrases.Playing(); !s.InPhrase {
 		s.Fits, _ = a.FitNow()
+		if n := a.page.fightOf; s.Phrase.First <= n && n <= s.Phrase.Last {
+			s.Fought = a.page.fight
+		}
 	}
 }
 

@@ -88,7 +88,8 @@ func what(v *fit.Verdict) string {
 	return off(v)
 }
 
-func capital(text string) string { return string(text[0]-'a'+'A') + text[1:] }
+// capital begins a text with a capital letter.
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // wentWith says in one word how a chorus or a take went; empty where there is nothing
 // to say.

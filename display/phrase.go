@@ -10,7 +10,13 @@ import (
 // phrase tells a phrase in a line: "landed on the 3rd - 1 outside, bar 6". The bar
 // is the one it ends in.
 func (s speller) phrase(p *phrase.Phrase) string {
-	text := s.ended(p)
+	return s.landing(p) + " - " + inBar(p)
+}
+
+// inBar says how a phrase lay on the scale, and in which bar it ended: "1 outside,
+// bar 6".
+func inBar(p *phrase.Phrase) string {
+	text := outsideOf(p)
 	if p.End.Bar > 0 {
 		text += fmt.Sprintf(", bar %d", p.End.Bar)
 	}
