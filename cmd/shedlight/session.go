@@ -55,6 +55,7 @@ type session struct {
 	plain    bool           // the lines tell of phrases and choruses too
 	told     analyse.Over   // what they know of these
 	unseen   bool           // something has happened since the last frame
+	made     time.Time      // that was
 	slips    reviews.Slips
 	sound    *sounding // nil: it is silent
 	noticed  time.Time // when the status has its notice from
@@ -93,7 +94,7 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.draw()
 			continue
 		}
-		s.now, s.unseen = e.Tick, true
+		s.now = e.Tick
 		if s.status.Notice != "" && time.Since(s.noticed) > noticeFor {
 			s.status.Notice = ""
 		}
@@ -101,8 +102,11 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.recorder.Add(e)
 		}
 		if e.Kind == analyse.Advance {
-			s.tell(s.analyser.AdvanceTo(e.Tick))
+			findings := s.analyser.AdvanceTo(e.Tick)
+			s.unseen = s.unseen || len(findings) > 0 || time.Since(s.made) >= passing
+			s.tell(findings)
 		} else {
+			s.unseen = true
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
 			if e.Kind == analyse.Forget {
@@ -212,6 +216,10 @@ func (s *session) show() {
 	s.draw()
 }
 
+// passing is how old a frame is when the passing of time alone makes another: a beat is
+// seen on time, and most that were made more often would show nothing new.
+const passing = time.Second / 40
+
 // draw gives the screen a frame where there is something new and it can be drawn.
 func (s *session) draw() {
 	if s.screen != nil && s.unseen && s.screen.Free() {
@@ -255,7 +263,7 @@ func (s *session) checkTake() {
 // frame is what the screen is to show now.
 func (s *session) frame() display.Frame {
 	s.checkTake()
-	s.unseen = false
+	s.unseen, s.made = false, time.Now()
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
 	f.Ending, f.LastChorus = s.limit.ending(f.Snapshot.Tick), s.limit.last(f.Snapshot.Tick)
 	return f
