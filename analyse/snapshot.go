@@ -57,6 +57,10 @@ type Snapshot struct {
 	// later first. Chorus is 0 where there is none, nothing was played in it, or it
 	// is forgotten.
 	Choruses [2]ChorusCount
+
+	// How many choruses had something in the bars of the goal, as far as those are
+	// over, and how many of them were without a slip there.
+	GoalMet, GoalOf int
 }
 
 // Held is one sounding key.
@@ -83,6 +87,9 @@ func (a *Analyser) Snapshot() Snapshot {
 			s.CountIn = int((-p.Within + p.BeatTicks - 1) / p.BeatTicks)
 		}
 		s.NextChord = a.nextSymbol(p.Slot)
+		if a.counts.goal != nil {
+			s.GoalMet, s.GoalOf = a.counts.goalSoFar(&p)
+		}
 	}
 	a.keys.Each(func(ch, key uint8) {
 		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: a.direction.names(c, key)[key%12], Place: c.Place[key%12]})

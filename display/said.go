@@ -76,21 +76,28 @@ func explained(f *Frame) string {
 	return share(int64(r.Explained), int64(r.Notes))
 }
 
-// paintSaid writes large what is said, and at the right the share of the last bars
-// that is explained. Where letters lack or there is no room for them it is plain.
+// atRight is what stands large at the right, with its label: in how many choruses the
+// goal was met, else the share of the last bars that is explained.
+func (p *painter) atRight(f *Frame) (text, label string) {
+	if goal := f.Status.Goal; goal != "" && banner(f) == "" {
+		return fmt.Sprintf("%d of %d", f.Snapshot.GoalMet, f.Snapshot.GoalOf), p.speller.text(goal)
+	}
+	return explained(f), fmt.Sprintf("last %d bars", analyse.RecentBars)
+}
+
+// paintSaid writes large what is said, and at the right what atRight says. Where letters lack or there is no room for them it is plain.
 func (p *painter) paintSaid(f *Frame, one saying) {
 	at := p.at[spoken]
 	if at.n == 0 {
 		return
 	}
 	limit := p.right()
-	if text := explained(f); text != "" {
+	if text, label := p.atRight(f); text != "" {
 		art, ok := p.largest(at.n, limit-p.margin(), text)
 		if !ok {
 			art = []string{text}
 		}
 		p.block(limit-width(art[0]), at, art, plain|bold)
-		label := fmt.Sprintf("last %d bars", analyse.RecentBars)
 		limit -= width(art[0]) + gap
 		p.c.putRight(limit, at.y+at.n-1, label, faint)
 		limit -= width(label) + gap

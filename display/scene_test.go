@@ -225,6 +225,13 @@ func fought() Frame {
 	return f
 }
 
+// goal is the tune with a goal that was met in two of three choruses.
+func goal() Frame {
+	f := tune()
+	f.Status.Goal, f.Snapshot.GoalMet, f.Snapshot.GoalOf = "no slip in B", 2, 3
+	return f
+}
+
 // pileUp is a bar in which more is played at once than there is room for.
 func pileUp() Frame {
 	f := tune()

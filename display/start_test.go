@@ -17,6 +17,7 @@ func beforePlaying() *Start {
 		{Name: "tempo", Value: "132", From: "chosen now"},
 		{Name: "view", Value: "each chord", From: "settings"},
 		{Name: "sound", Value: "this machine"},
+		{Name: "goal", Value: "no slip in B"},
 	}}
 }
 

@@ -27,6 +27,7 @@ type Outcome struct {
 	SlipNames map[int][]string
 	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
 	Unsplit bool
+	Goal    string // what each chorus was to be; outside text, empty for nothing
 
 	// The takes of the same tune before this one, summed up.
 	EarlierTakes               int
@@ -432,6 +433,9 @@ func changed(o *Outcome, sp speller) block {
 	if o.EarlierTakes > 0 {
 		rows = append(rows, fmt.Sprintf("since %s: slips %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes)))
+	}
+	if met, of := analyse.GoalMet(o.ChorusesDetail); o.Goal != "" {
+		rows = append(rows, fmt.Sprintf("goal, %s: met in %d of %s", sp.text(o.Goal), met, count(int64(of), "chorus")))
 	}
 	rows = append(rows, said("met: ", "; ", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {

@@ -81,6 +81,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
 		return usage.Errorf("--key and --bars need a --chart")
+	case c.Goal != "" && c.Chart == "":
+		return usage.Errorf("--goal needs a --chart")
 	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
 		return usage.Errorf("--voicing needs a --chart or a --centre")
 	}

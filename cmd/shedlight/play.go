@@ -64,7 +64,7 @@ func (p *program) play(plan *sessionPlan) error {
 	ctx, stop := context.WithCancel(signalled)
 	defer stop()
 	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
-	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
+	s.status = display.Status{Source: plan.name, Quiet: plan.quiet, Goal: plan.tune.Goal()}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
 	}
@@ -291,5 +291,6 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(reached.Forgotten), plan.tune.Unsplit()
+	shown.Goal = plan.tune.Goal()
 	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

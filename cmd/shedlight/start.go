@@ -182,7 +182,7 @@ func (s *starting) say(word string) (fit bool) {
 	}
 	switch name {
 	case "chart": // these were of the one before
-		s.call.Unsay("key", "centre", "bars", "voicing", "tempo")
+		s.call.Unsay("key", "centre", "bars", "voicing", "tempo", "goal")
 		if word == "" {
 			s.call.Unsay("choruses", "backing")
 		}

@@ -34,6 +34,7 @@ func choices() []choice {
 		{"tempo", always("tempo"), (*starting).nextTempo, (*starting).shownTempo},
 		{"view", always("view"), among(oneOf("key", "chord")), (*starting).shownView},
 		{"sound", always("sound"), among(oneOf("", "own", "midi", "off")), (*starting).shownSound},
+		{"goal", always("goal"), among((*starting).goals), (*starting).shownGoal},
 	}
 }
 
@@ -197,6 +198,22 @@ func (s *starting) shownSound() string {
 	}
 	return strings.TrimSpace("this machine " + sound.Speaker)
 }
+
+// goals are those to choose from: none, the whole chorus, and each section.
+func (s *starting) goals() []string {
+	all := []string{"", "no slip"}
+	if s.tune == nil || s.tune.Setup.Timeline == nil {
+		return all
+	}
+	for _, bar := range s.tune.Setup.Timeline.Bars {
+		if goal := "no slip in " + bar.Section; bar.Section != "" && !slices.Contains(all, goal) {
+			all = append(all, goal)
+		}
+	}
+	return all
+}
+
+func (s *starting) shownGoal() string { return cmp.Or(s.command.Goal, "none") }
 
 // mostRecent is how many takes back it is looked at what was played.
 const mostRecent = 20

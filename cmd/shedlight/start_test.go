@@ -114,6 +114,10 @@ func TestStartSaysItInTheCall(t *testing.T) {
 	require.Equal(t, listens(t, "--view", "chord", "--sound", "midi"), *a.command, "without a chart no choruses")
 	a.keys(down + ">")
 	require.Equal(t, "C major", a.command.Centre)
+	a.keys("\b" + down + down + down + down + ">")
+	require.Equal(t, "--goal needs a --chart", a.shown.Wrong)
+	a.keys(">")
+	require.Empty(t, a.command.Goal, "round again")
 }
 
 // What is typed is read by the flag, whose own sentence says what is wrong; the value
