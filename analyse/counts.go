@@ -114,7 +114,7 @@ type CentreCount struct {
 type ChorusCount struct {
 	Chorus int `json:"chorus"`
 	Tally
-	Goal Tally `json:"goal"` // of its notes, those in the bars of the session's goal
+	Goal Tally `json:"goal,omitzero"` // of its notes, those in the bars of the session's goal
 }
 
 // BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before
