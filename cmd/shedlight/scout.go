@@ -57,12 +57,12 @@ func newScout(c *listenCommand, tell func(sighting)) *scout {
 	if err != nil { // it is said where the tune is read
 		controls = nil
 	}
+	api := c.API // no row changes it
 	s := &scout{tell: tell, changed: make(chan struct{}, 1)}
 	s.list = func() ([]string, error) {
-		ports, err := listen.Ports(c.API)
+		ports, err := listen.Ports(api)
 		return ports.Inputs, err
 	}
-	api := c.API
 	s.open = func(wanted string) (scouted, error) {
 		return listen.OpenLive(listen.Options{Port: wanted, Shown: display.Clean, API: api, Hands: controls})
 	}
