@@ -38,7 +38,7 @@ test: setup reference-setup vet ## everything; real MIDI, and beside it one thin
 	@$(MAKE) --no-print-directory reference
 
 vet:
-	@unformatted=$$(gofmt -l analyse cmd crash display listen); \
+	@unformatted=$$(gofmt -l analyse cmd display listen); \
 	  if [ -n "$$unformatted" ]; then echo "not gofmt-clean: $$unformatted"; exit 1; fi
 	$(JACK) $(GO) vet -tags jack ./...
 	CGO_ENABLED=1 $(GO) vet -tags nomidi ./... # as the demo is built
@@ -51,7 +51,7 @@ alone: # what needs no clock
 	@GOMAXPROCS=1 $(MAKE) --no-print-directory freeze
 
 nocgo: ## all but the live port and the whole program, as it builds without a C compiler
-	CGO_ENABLED=0 $(GO) test ./crash ./analyse/... ./display/... $(PURE) ./cmd/shedlight/internal/...
+	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... $(PURE) ./cmd/shedlight/internal/...
 
 freeze: ## every word that the program says, against what it said before
 	CGO_ENABLED=0 $(GO) test -run SaysTheSame ./cmd/shedlight

@@ -71,6 +71,9 @@ func New(s Setup) (*Analyser, error) {
 			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
 		}
 	}
+	if s.Goal != nil && (s.Timeline == nil || len(s.Goal) != len(s.Timeline.Bars)) {
+		return nil, errors.New("the goal is for another chart")
+	}
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
@@ -78,6 +81,7 @@ func New(s Setup) (*Analyser, error) {
 	a.views = []ViewFrom{{View: s.View}}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
+	a.counts.goal = s.Goal
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
 	return a, nil
 }

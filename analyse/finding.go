@@ -70,6 +70,7 @@ type Finding struct {
 	before   bool // Heard: it is counted in no row
 	mayFight bool // Heard: it can be found to be held against its chord
 	chordRow int  // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
+	goal     bool // Heard: it lies in the bars of the goal
 	barRow   int  // Heard: and where Summary.BarsDetail does, from 0
 	ahead    bool // Heard: it lies in the beat before a change of chord
 }

@@ -86,6 +86,8 @@ type Recent struct {
 type page struct {
 	notes   [recentNotes]PageNote // note n is at n modulo recentNotes
 	n       int64                 // the number of the latest, and one
+	fight   Fight                 // of the line, the latest
+	fightOf int64                 // the note that was held so
 	chords  [recentChords]pageChord
 	nChords int
 }

@@ -479,3 +479,23 @@ func TestWhatIsAheadOfAChordIsSpelledByIt(t *testing.T) {
 	require.Equal(t, []string{"Db", "C#"}, a.Snapshot().Phrase.Chords[0].Notes)
 	require.Equal(t, "C#", a.Snapshot().Phrase.Crossings[0].Before)
 }
+
+// In the rest after a phrase the screen is told what in it was held against its chord
+// (MATERIAL: "B over C7: its seventh is B flat"), and of a phrase without such a note
+// nothing.
+func TestWhatWasHeldAgainstItsChordIsTold(t *testing.T) {
+	a := analyser(t, inChords(t, "| C7 | % | % | % |"))
+	a.Add(startsAt(0))
+	for _, e := range performed(t, 0, "C4 D4 B3.4") {
+		a.Add(e)
+	}
+	a.AdvanceTo(12 * eighth)
+	require.Equal(t, analyse.Fight{Chord: "C7", Name: "B", Is: "maj7", Own: "Bb", Times: 1}, a.Snapshot().Fought)
+	for _, e := range performed(t, 16*eighth, "C4 D4 E4.4") {
+		a.Add(e)
+	}
+	require.Zero(t, a.Snapshot().Fought, "while a phrase is played")
+	a.AdvanceTo(28 * eighth)
+	require.Equal(t, int64(2), a.Snapshot().Phrase.Number)
+	require.Zero(t, a.Snapshot().Fought)
+}

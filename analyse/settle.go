@@ -38,8 +38,10 @@ func (a *Analyser) fought(o *fate.Open) {
 func (a *Analyser) countFought(o *fate.Open, group Group) {
 	c := o.Context
 	own := tone.ClassOf(int(o.Class) - 1)
-	a.counts.against(&o.Rows, group, Fight{Chord: c.Symbol, Name: o.Named[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1})
+	fight := Fight{Chord: c.Symbol, Name: o.Named[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1}
+	a.counts.against(&o.Rows, group, fight)
 	if o.Voice == fate.Melody {
+		a.page.fight, a.page.fightOf = fight, o.N
 		a.melody.phrases.Fought(o.N)
 	}
 }

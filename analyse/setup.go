@@ -26,6 +26,7 @@ type Setup struct {
 	Legato   bool              // a wind controller: a note under 30 ms between two others is a glitch
 	Asks     []Ask             // what of the instrument asks for something and is no music
 	Whole    bool              // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
+	Goal     []bool            // the bars of Timeline that are to be without a slip, in its order; nil: none
 	Quantum  int64             // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
 

@@ -47,6 +47,7 @@ type Snapshot struct {
 
 	Phrase   phrase.Phrase // the last one that is over; its Number is 0 before there is one
 	InPhrase bool          // another has begun since
+	Fought   Fight         // in a rest: the last note of that phrase that was held against its chord; Times is 0 for none
 
 	// SlipsBefore is how many slips there were, as far as it was known when the
 	// latest phrase began.
@@ -56,6 +57,10 @@ type Snapshot struct {
 	// later first. Chorus is 0 where there is none, nothing was played in it, or it
 	// is forgotten.
 	Choruses [2]ChorusCount
+
+	// How many choruses had something in the bars of the goal, as far as those are
+	// over, and how many of them were without a slip there.
+	GoalMet, GoalOf int
 }
 
 // Held is one sounding key.
@@ -82,6 +87,9 @@ func (a *Analyser) Snapshot() Snapshot {
 			s.CountIn = int((-p.Within + p.BeatTicks - 1) / p.BeatTicks)
 		}
 		s.NextChord = a.nextSymbol(p.Slot)
+		if a.counts.goal != nil {
+			s.GoalMet, s.GoalOf = a.counts.goalSoFar(&p)
+		}
 	}
 	a.keys.Each(func(ch, key uint8) {
 		s.Held = append(s.Held, Held{Channel: ch, Key: key, Name: a.direction.names(c, key)[key%12], Place: c.Place[key%12]})
@@ -105,6 +113,9 @@ func (a *Analyser) lately(s *Snapshot, p song.Position) {
 	s.Phrase = a.melody.phrases.Last()
 	if s.InPhrase, _ = a.melody.phrases.Playing(); !s.InPhrase {
 		s.Fits, _ = a.FitNow()
+		if n := a.page.fightOf; s.Phrase.First <= n && n <= s.Phrase.Last {
+			s.Fought = a.page.fight
+		}
 	}
 }
 

@@ -186,6 +186,9 @@ func (s *Summary) TakeMeant(f Finding) {
 	for i := range s.ChorusesDetail {
 		if c := &s.ChorusesDetail[i]; c.Chorus == f.Chorus {
 			c.drop(f.Fate)
+			if f.goal {
+				c.Goal.drop(f.Fate)
+			}
 		}
 	}
 	if f.chordRow == 0 {

@@ -9,15 +9,21 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Keys that are not the screen's own are handed on: arrows as the signs that look
-// like them; none while the help page is open, which any key closes.
+// Keys are handed on: arrows as the signs that look like them; what is not taken is
+// the screen's own; none while the help page is open, which any key closes.
 func TestKeysAreHandedOn(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	s := newTerminal(80, 24)
 	screen, end := NewScreen(s, Options{}), make(chan error, 1)
 	keys := make(chan rune, 16)
-	screen.Press = func(key rune) { keys <- key }
+	screen.Press = func(key rune) bool {
+		if key != 'q' && key != '?' {
+			keys <- key
+			return true
+		}
+		return false
+	}
 	go func() { end <- screen.Run(ctx) }()
 	screen.Post(tune())
 	s.awaitPicture(t, "bar 7 of 32")

@@ -61,7 +61,8 @@ const keysHint = "q leave  ? help"
 const minNews = 12
 
 // paintFoot writes the last line: news or where the take goes, and the help line; where
-// the lines above it lack, the sentence that is to be said, or the running summary.
+// the lines above it lack, the sentence that is to be said, or the running summary, which
+// leaves its place to takes that were recovered until a phrase was played.
 // Warnings take its place, and where they need more that of the lines above it: the
 // player must know of them before all else.
 func (p *painter) paintFoot(f *Frame, one saying) {
@@ -80,7 +81,7 @@ func (p *painter) paintFoot(f *Frame, one saying) {
 			p.c.put(x, y, p.news(&f.Status, room), faint)
 		case p.at[lately].n == 0 && one.sentence != "" && !one.told:
 			p.c.put(x, y, cut(one.sentence, room), plain)
-		case p.at[counts].n == 0 && f.Snapshot.Counts.Notes > 0 && f.Status.Recovered == 0:
+		case p.at[counts].n == 0 && f.Snapshot.Counts.Notes > 0 && (f.Status.Recovered == 0 || f.Snapshot.Phrase.Number > 0):
 			p.line(x, x+room, y, p.running(&f.Snapshot))
 		default:
 			p.c.put(x, y, p.news(&f.Status, room), faint)

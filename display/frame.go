@@ -19,11 +19,14 @@ type Status struct {
 	ClockLost   bool   // the clock that is followed is silent: the beat goes on by itself
 	NoSound     string // why what sounded does no more; outside text
 	Notice      string // the answer to something that the player asked for, for a while; outside text
+	Goal        string // what each chorus is to be; outside text, empty for nothing
 	Quiet       bool   // verdicts only when a phrase or a chorus is over
 }
 
 // Frame is everything a screen shows at one moment.
 type Frame struct {
+	Start *Start // before a session, and then all there is; nil in one
+
 	Snapshot analyse.Snapshot
 	Status   Status
 	Ending   bool // the session ends with the chord that sounds: no other comes

@@ -118,6 +118,8 @@ func TestScreens(t *testing.T) {
 		{"gone", gone(), Options{}, sizes[:4]},
 		{"quiet", quiet(), Options{}, sizes[:2]},
 		{"quiet-rest", quietRest(), Options{}, sizes[:2]},
+		{"fought", fought(), Options{}, sizes[:4]},
+		{"goal", goal(), Options{}, sizes[:4]},
 		{"pile-up", pileUp(), Options{}, sizes[:2]},
 		{"pile-up-ascii", pileUp(), Options{ASCII: true}, sizes[:1]},
 		{"hostile", hostile(), Options{}, sizes[:4]},

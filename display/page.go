@@ -117,6 +117,24 @@ func (p *page) stretch(from, to int64) (x, cells int, ok bool) {
 
 func (p *page) cells(ticks int64) int { return int(ticks * p.num / p.den) }
 
+// played returns the column up to which the page has been played, as it is counted, by
+// half beats: a line that crept on by cells would be a picture of its own for each.
+func (p *page) played(tick int64) (x int) {
+	switch {
+	case len(p.bars) == 0 || tick < p.start:
+		return p.x
+	case tick >= p.end:
+		return p.x + p.w
+	}
+	i := len(p.bars) - 1
+	for i > 0 && p.bars[i].Start > tick {
+		i--
+	}
+	within := tick - p.bars[i].Start
+	x, _ = p.column(tick - within%(p.bars[i].Meter.Beat()/2))
+	return x
+}
+
 // column returns where a tick stands; ok is false for one that is not on the
 // page.
 func (p *page) column(tick int64) (x int, ok bool) {

@@ -56,6 +56,19 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	if p.c.w == 0 || p.c.h == 0 {
 		return &p.c
 	}
+	if f.Start != nil {
+		p.paintStart(f.Start)
+	} else {
+		p.paintSession(f, w, h)
+	}
+	if p.help != noHelp {
+		p.paintHelp()
+	}
+	return &p.c
+}
+
+// paintSession makes the picture of a frame of a session.
+func (p *painter) paintSession(f *Frame, w, h int) {
 	p.at = layout(w, h, f.Snapshot.Hands)
 	in := room{screen: w, pad: barPad + p.unit() - 1}
 	if p.byTone() {
@@ -76,10 +89,6 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 	p.paintLately(one)
 	p.paintCounts(f)
 	p.paintFoot(f, one)
-	if p.help != noHelp {
-		p.paintHelp()
-	}
-	return &p.c
 }
 
 // margin is the column where text begins, in line with the page and its names.

@@ -62,16 +62,11 @@ func (p *painter) paintSymbols(on *page, at rows, now int64) {
 	}
 }
 
-// paintRails draws both rails, heavy as far as they have been played, with the
-// beats on them, and the bar lines through the whole page.
+// paintRails draws both rails, heavy as far as they have been played (page.played), with
+// the beats on them, and the bar lines through the whole page.
 func (p *painter) paintRails(s *analyse.Snapshot) {
 	g, page := p.glyphs, &p.page
-	now := page.x
-	if x, ok := page.column(s.Tick); ok {
-		now = x
-	} else if len(page.bars) > 0 && s.Tick >= page.end {
-		now = page.x + page.w
-	}
+	now := page.played(s.Tick)
 	ups, downs := p.at[upperRail].y, p.at[lowerRail].y
 	for x := page.x; x < page.x+page.w; x++ {
 		glyph, k := g.rail, faint

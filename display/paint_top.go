@@ -155,7 +155,7 @@ func (p *painter) paintHeld(s *analyse.Snapshot, left, limit, y int) int {
 				pieces = []piece{{"left", faint}, {p.speller.symbol(c.Name), plain | bold}}
 			}
 		}
-	case len(s.Held) > 0:
+	case len(s.Held) > 1: // a single one is the last note, which stands large
 		pieces = []piece{{"held", faint}}
 		if s.HeldChord != "" {
 			pieces = append(pieces, piece{p.speller.symbol(s.HeldChord), plain | bold})

@@ -20,7 +20,8 @@ type saying struct {
 // says chooses what is said: a banner for what has gone wrong; in the first bar of a chorus, or later on a quiet screen,
 // how
 // the last one went; in the rest after a phrase where the last bars would go better,
-// else how the phrase ended and what it was made of; while one is played the last note
+// else what was held against its chord in it, else how the phrase ended; and what it was
+// made of; while one is played the last note
 // with its place or its word, unless the player wants it quiet.
 func (p *painter) says(f *Frame) saying {
 	s, unicode := &f.Snapshot, p.speller
@@ -35,12 +36,7 @@ func (p *painter) says(f *Frame) saying {
 	case !s.InPhrase && s.Fits.Claims():
 		return saying{large: []string{off(&s.Fits)}, sentence: youAre(&s.Fits)}
 	case !s.InPhrase && s.Phrase.Number > 0:
-		sentence := p.speller.phrase(&s.Phrase)
-		return saying{
-			large: []string{unicode.landing(&s.Phrase), unicode.landed(&s.Phrase)}, sentence: sentence,
-			told: s.Phrase.Landing != phrase.LeftHanging,
-			rest: p.speller.figuresIn(&s.Phrase, p.right()-p.margin()-width(sentence)-gap),
-		}
+		return p.resting(s, unicode)
 	}
 	name, word, k := lastWord(f, unicode.name)
 	if name == "" {
@@ -49,6 +45,23 @@ func (p *painter) says(f *Frame) saying {
 	one := saying{large: []string{name + "  " + word, name}, ink: k}
 	if !f.keepsQuiet() {
 		one.rest = p.speller.justPlayed(s)
+	}
+	return one
+}
+
+// resting is what is said of a phrase in the rest after it.
+func (p *painter) resting(s *analyse.Snapshot, unicode speller) saying {
+	one := saying{
+		large: []string{unicode.landing(&s.Phrase), unicode.landed(&s.Phrase)}, sentence: capital(p.speller.landing(&s.Phrase)) + ".",
+		told: s.Phrase.Landing != phrase.LeftHanging,
+	}
+	if f := &s.Fought; f.Times > 0 {
+		one.large = []string{unicode.fought(f) + unicode.instead(f), unicode.fought(f)}
+		one.sentence, one.told = p.speller.fought(f)+p.speller.instead(f)+".", false
+	}
+	one.rest = capital(inBar(&s.Phrase))
+	if figures := p.speller.figuresIn(&s.Phrase, p.right()-p.margin()-width(one.sentence)-width(one.rest)-2*gap); figures != "" {
+		one.rest += "  " + figures
 	}
 	return one
 }
@@ -63,21 +76,28 @@ func explained(f *Frame) string {
 	return share(int64(r.Explained), int64(r.Notes))
 }
 
-// paintSaid writes large what is said, and at the right the share of the last bars
-// that is explained. Where letters lack or there is no room for them it is plain.
+// atRight is what stands large at the right, with its label: in how many choruses the
+// goal was met, else the share of the last bars that is explained.
+func (p *painter) atRight(f *Frame) (text, label string) {
+	if goal := f.Status.Goal; goal != "" && banner(f) == "" {
+		return fmt.Sprintf("%d of %d", f.Snapshot.GoalMet, f.Snapshot.GoalOf), p.speller.text(goal)
+	}
+	return explained(f), fmt.Sprintf("last %d bars", analyse.RecentBars)
+}
+
+// paintSaid writes large what is said, and at the right what atRight says. Where letters lack or there is no room for them it is plain.
 func (p *painter) paintSaid(f *Frame, one saying) {
 	at := p.at[spoken]
 	if at.n == 0 {
 		return
 	}
 	limit := p.right()
-	if text := explained(f); text != "" {
+	if text, label := p.atRight(f); text != "" {
 		art, ok := p.largest(at.n, limit-p.margin(), text)
 		if !ok {
 			art = []string{text}
 		}
 		p.block(limit-width(art[0]), at, art, plain|bold)
-		label := fmt.Sprintf("last %d bars", analyse.RecentBars)
 		limit -= width(art[0]) + gap
 		p.c.putRight(limit, at.y+at.n-1, label, faint)
 		limit -= width(label) + gap

@@ -217,6 +217,21 @@ func quietRest() Frame {
 	return f
 }
 
+// fought is the rest after a phrase in which a B was held over a C7.
+func fought() Frame {
+	f := quietRest()
+	f.Status.Quiet = false
+	f.Snapshot.Fought = analyse.Fight{Chord: "C7", Name: "B", Is: "maj7", Own: "Bb", Times: 1}
+	return f
+}
+
+// goal is the tune with a goal that was met in two of three choruses.
+func goal() Frame {
+	f := tune()
+	f.Status.Goal, f.Snapshot.GoalMet, f.Snapshot.GoalOf = "no slip in B", 2, 3
+	return f
+}
+
 // pileUp is a bar in which more is played at once than there is room for.
 func pileUp() Frame {
 	f := tune()

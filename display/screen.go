@@ -11,7 +11,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 )
 
 // minInterval is the least time between two pictures: 60 a second, the most
@@ -32,9 +32,11 @@ const minInterval = time.Second / 60
 // sizes only. A channel of frames was refused: full, it would either block the
 // sender or keep the older frame.
 type Screen struct {
-	// Press is called by Run for each key that is not the screen's own. It must not
-	// wait. It is set before Run; nil takes no keys.
-	Press func(key rune)
+	// Press is called by Run for each key, and reports whether it took it: what it does
+	// not take may be one of the screen's own, q and ?. Ctrl-C, Ctrl-Z and Ctrl-L it never
+	// gets, nor a key that closes the help page. It must not wait. It is set before Run;
+	// nil takes no keys.
+	Press func(key rune) (taken bool)
 	// Played says that somebody plays: the help page has what they can ask for. It is
 	// set before Run.
 	Played bool
@@ -193,26 +195,32 @@ func (s *Screen) handle(ev tcell.Event, stops *stops) (leave bool, err error) {
 		s.stale = true
 	case *tcell.EventKey:
 		switch {
-		case ev.Key() == tcell.KeyCtrlC, ev.Rune() == 'q', ev.Rune() == 'Q':
+		case ev.Key() == tcell.KeyCtrlC:
 			return true, nil
 		case ev.Key() == tcell.KeyCtrlZ:
 			return false, s.pause(stops)
 		case ev.Key() == tcell.KeyCtrlL:
 			s.stale = true
+		case s.painter.help != noHelp && ev.Rune() != 'q' && ev.Rune() != 'Q' && ev.Rune() != '?':
+			s.setHelp(noHelp)
+		case s.Press != nil && s.Press(pressed(ev)):
+		case ev.Rune() == 'q', ev.Rune() == 'Q':
+			return true, nil
 		case ev.Rune() == '?':
 			s.setHelp((s.painter.help + 1) % (helpWords + 1))
-		case s.painter.help != noHelp:
-			s.setHelp(noHelp)
-		case s.Press != nil:
-			s.Press(pressed(ev))
 		}
 	}
 	return false, nil
 }
 
 // KeyForward and KeyBack are what Press is given for the arrows to the right and
-// to the left, and for the signs that look like them.
-const KeyForward, KeyBack = '>', '<'
+// to the left, and for the signs that look like them; the others are what it is given
+// for the keys of these names.
+const (
+	KeyForward, KeyBack        = '>', '<'
+	KeyUp, KeyDown             = '↑', '↓'
+	KeyEnter, KeyEsc, KeyErase = '\r', '\x1b', '\b'
+)
 
 // pressed returns what a key is to Press.
 func pressed(ev *tcell.EventKey) rune {
@@ -221,6 +229,16 @@ func pressed(ev *tcell.EventKey) rune {
 		return KeyForward
 	case tcell.KeyLeft:
 		return KeyBack
+	case tcell.KeyUp, tcell.KeyBacktab:
+		return KeyUp
+	case tcell.KeyDown, tcell.KeyTab:
+		return KeyDown
+	case tcell.KeyEnter:
+		return KeyEnter
+	case tcell.KeyEsc:
+		return KeyEsc
+	case tcell.KeyBackspace, tcell.KeyBackspace2, tcell.KeyDelete:
+		return KeyErase
 	}
 	return ev.Rune()
 }

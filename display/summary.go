@@ -27,6 +27,7 @@ type Outcome struct {
 	SlipNames map[int][]string
 	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
 	Unsplit bool
+	Goal    string // what each chorus was to be; outside text, empty for nothing
 
 	// The takes of the same tune before this one, summed up.
 	EarlierTakes               int
@@ -468,13 +469,23 @@ func fights(s *analyse.Summary, sp speller) (texts []string) {
 	all := slices.Clone(s.Fights)
 	slices.SortStableFunc(all, func(a, b analyse.Fight) int { return cmp.Compare(b.Times, a.Times) })
 	for _, f := range all {
-		text := sp.name(f.Name) + " over " + sp.symbol(f.Chord) + " " + times(f.Times)
-		if own, ok := map[string]string{"maj7": "seventh", "maj3": "third", "5": "fifth", "b9": "root"}[f.Is]; ok {
-			text += ": its " + own + " is " + sp.name(f.Own)
-		}
-		texts = append(texts, text)
+		texts = append(texts, sp.fought(&f)+" "+times(f.Times)+sp.instead(&f))
 	}
 	return texts
+}
+
+// fought says which note was held over which chord: "B over C7".
+func (s speller) fought(f *analyse.Fight) string {
+	return s.name(f.Name) + " over " + s.symbol(f.Chord)
+}
+
+// instead says which tone of the chord a note fights: ": its seventh is B♭".
+func (s speller) instead(f *analyse.Fight) string {
+	own, ok := map[string]string{"maj7": "seventh", "maj3": "third", "5": "fifth", "b9": "root"}[f.Is]
+	if !ok {
+		return ""
+	}
+	return ": its " + own + " is " + s.name(f.Own)
 }
 
 // inCommon says what most slips have in common.
@@ -533,6 +544,9 @@ func changed(o *Outcome, sp speller) block {
 	if o.EarlierTakes > 0 {
 		told = append(told, sentence(fmt.Sprintf("since %s: slips %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes))))
+	}
+	if met, of := analyse.GoalMet(o.ChorusesDetail); o.Goal != "" {
+		told = append(told, sentence(fmt.Sprintf("goal, %s: met in %d of %s", sp.text(o.Goal), met, count(int64(of), "chorus"))))
 	}
 	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {

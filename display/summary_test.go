@@ -326,7 +326,7 @@ func TestChorusBoundaryWhileItIsQuiet(t *testing.T) {
 func TestLiveLine(t *testing.T) {
 	line := func(f Frame) string {
 		for row := range strings.Lines(onTerminal(t, "UTF-8", f, Options{}, 120, 40, nil)) {
-			if row = strings.TrimSpace(row); strings.HasPrefix(row, "landed ") {
+			if row = strings.TrimSpace(row); strings.HasPrefix(row, "Landed ") {
 				text, _, _ := strings.Cut(row, "  "+keysHint)
 				return strings.TrimSpace(text)
 			}
@@ -337,16 +337,16 @@ func TestLiveLine(t *testing.T) {
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
 	f.Snapshot.Phrase = phrase.Phrase{Number: 3, Notes: 14, Outside: 1, Landing: phrase.LandedOnChord, End: phrase.Edge{Bar: 6, ChordDegree: "3"}}
-	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
+	require.Equal(t, "Landed on the 3rd.  Bar 6; 1 note outside", line(f))
 	f.Snapshot.Phrase.Open = 1
-	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside, 1 too soon to tell", line(f))
+	require.Equal(t, "Landed on the 3rd.  Bar 6; 1 note outside, 1 too soon to tell", line(f))
 	f.Snapshot.Phrase.Open = 0
 	f.Snapshot.InPhrase = true
 	require.Empty(t, line(f))
 	f.Status.Quiet = true
 	require.Empty(t, line(f))
 	f.Snapshot.InPhrase = false
-	require.Equal(t, "landed on the 3rd, bar 6; 1 note outside", line(f))
+	require.Equal(t, "Landed on the 3rd.  Bar 6; 1 note outside", line(f))
 }
 
 // A tone that stays open at the end of a phrase says where it wants to go; one
@@ -377,7 +377,7 @@ func TestHowAPhraseEnded(t *testing.T) {
 func TestWhatWasRecovered(t *testing.T) {
 	foot := func(st Status, w, h int) string {
 		f := tune()
-		f.Status = st
+		f.Status, f.Snapshot.Phrase = st, phrase.Phrase{}
 		rows := strings.Split(strings.TrimSpace(onTerminal(t, "UTF-8", f, Options{}, w, h, nil)), "\n")
 		text, _, _ := strings.Cut(rows[len(rows)-1], "  q leave")
 		return strings.TrimSpace(text)
@@ -387,6 +387,10 @@ func TestWhatWasRecovered(t *testing.T) {
 	require.Equal(t, "recovered ...Jone.mid", foot(one, 40, 12))
 	several := Status{Recovered: 12, RecoveredAt: "/home/lindmouth/takes", TakePath: "new.mid"}
 	require.Equal(t, "recovered 12 takes in /home/lindmouth/takes", foot(several, 80, 24))
+
+	f := tune() // after the first phrase the running counts have their place again
+	f.Status, f.Snapshot.Phrase.Number = several, 1
+	require.Contains(t, onTerminal(t, "UTF-8", f, Options{}, 80, 24, nil), "\n "+count(f.Snapshot.Counts.Notes, "note"))
 }
 
 // On a page that is too full the list of choruses gives way before what was met.

@@ -9,7 +9,7 @@ import (
 	"github.com/gdamore/tcell/v2/encoding"
 	"golang.org/x/term"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 )
 
 const (

@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"shedlight/analyse"
+	"shedlight/analyse/crash"
 	"shedlight/analyse/instrument"
-	"shedlight/crash"
 	"shedlight/listen/beat"
 	"shedlight/listen/hands"
 	"shedlight/listen/internal/driver"
@@ -90,6 +90,7 @@ type Live struct {
 	lost      atomic.Uint32
 	dropped   atomic.Uint64
 	name      atomic.Pointer[string]
+	inputs    atomic.Pointer[[]string]
 	seek      seek // once the watch runs, its own
 	started   atomic.Bool
 	crashed   chan *crash.Crash // a fault of the watch or of a callback, for the caller of Events
@@ -196,6 +197,11 @@ func (l *Live) Do(a beat.Action) {
 // Name returns the name of the port, as the sound system has it; it may change
 // when the instrument comes back. Safe from any goroutine.
 func (l *Live) Name() string { return *l.name.Load() }
+
+// Inputs returns the names of the inputs there are, as they were seen last, at most a
+// second ago: Ports asks for no list while a Live is open. They are not to be changed.
+// Safe from any goroutine.
+func (l *Live) Inputs() []string { return *l.inputs.Load() }
 
 // Instrument returns the part of the port's name that stays the same from day to
 // day. Safe from any goroutine.

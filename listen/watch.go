@@ -6,7 +6,7 @@ import (
 	"slices"
 	"time"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 	"shedlight/listen/internal/driver"
 )
 
@@ -44,6 +44,7 @@ func (l *Live) begin() (driver.Input, error) {
 		if err != nil {
 			return nil, err
 		}
+		l.inputs.Store(&names)
 		index, err := choose(api, wanted, names, l.shown(names))
 		if err != nil {
 			return nil, err
@@ -168,6 +169,7 @@ func (l *Live) watch(input driver.Input) {
 // moved to another instrument, that is the instrument from now on.
 func (l *Live) fed(input driver.Input, connection uint32, now time.Duration) bool {
 	source, inputs := input.Look()
+	l.inputs.Store(&inputs)
 	switch {
 	case source == "":
 		return false
@@ -190,6 +192,7 @@ func (l *Live) search(connection uint32) (driver.Input, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.inputs.Store(&names)
 	index := l.seek.find(l.driver.API(), names)
 	if index < 0 {
 		return nil, nil

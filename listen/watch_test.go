@@ -89,6 +89,9 @@ func TestWatchTakesTheRightPort(t *testing.T) {
 					pass(search)
 					test.script(system)
 					pass(10 * search)
+					there, err := system.Inputs()
+					assert.NoError(t, err)
+					assert.ElementsMatch(t, there, l.Inputs(), "what there is now")
 					require.NoError(t, l.Close())
 				}()
 				held := true

@@ -5,7 +5,7 @@ import (
 	"os"
 	"strings"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 )
 
 // sendIt says where the report of a crash is.

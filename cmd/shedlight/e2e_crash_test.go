@@ -114,7 +114,7 @@ func beFaulty(where string) int {
 		case "session":
 			plan.source = steady{broken: broken}
 		case "screen":
-			plan.press = func(rune) { broken() }
+			plan.press = func(rune) bool { broken(); return true }
 		case "lines":
 			plan.json, p.messages = true, faultyWriter{os.Stderr}
 		case "recorder":

@@ -8,9 +8,9 @@ import (
 	"syscall"
 
 	"shedlight/analyse"
+	"shedlight/analyse/crash"
 	"shedlight/analyse/fit"
 	"shedlight/cmd/shedlight/internal/reviews"
-	"shedlight/crash"
 	"shedlight/display"
 )
 

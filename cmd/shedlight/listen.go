@@ -84,6 +84,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
 		return usage.Errorf("--key and --bars need a --chart")
+	case c.Goal != "" && c.Chart == "":
+		return usage.Errorf("--goal needs a --chart")
 	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
 		return usage.Errorf("--voicing needs a --chart or a --centre")
 	}
@@ -239,17 +241,19 @@ func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {
 	return setup
 }
 
-// pressing returns what the keys of the screen ask for.
-func pressing(live *listen.Live) func(key rune) {
+// pressing hands on what the keys of the screen ask for.
+func pressing(live *listen.Live) func(key rune) (taken bool) {
 	keys := map[rune]beat.Action{
 		'a': beat.Again, display.KeyForward: beat.BarOn, display.KeyBack: beat.BarBack, 's': beat.Stop, 't': beat.Tap,
 		'f': beat.Forget, 'm': beat.Mark, 'v': beat.NextView, 'p': beat.PhraseBack, ']': beat.Faster, '[': beat.Slower,
 	}
 	maps.Copy(keys, volumeKeys())
-	return func(key rune) {
-		if action, ok := keys[key]; ok {
+	return func(key rune) bool {
+		action, ok := keys[key]
+		if ok {
 			live.Do(action)
 		}
+		return ok
 	}
 }
 

@@ -20,9 +20,9 @@ import (
 	"github.com/alecthomas/kong"
 	"github.com/willabides/kongplete"
 
+	"shedlight/analyse/crash"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
-	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen/sound"
 )
@@ -43,6 +43,8 @@ type program struct {
 	messages io.Writer      // standard error as the program found it
 	json     bool           // what goes wrong is told as JSON
 	said     *settings.Call // who said what of the call
+
+	start *display.Terminal // for the start screen; nil: there is none
 }
 
 // endings are the signals that ask the program to end.
@@ -95,7 +97,8 @@ type commands struct {
 	ShowVersion kong.VersionFlag `name:"version" short:"V" help:"Print the version."`
 }
 
-const about = `shedlight listens while you improvise with sixth-diminished scales.
+const about = `shedlight listens while you improvise with sixth-diminished scales. Called with
+nothing at a terminal it shows what it would play over, and Enter begins.
 
 Keep the volume safe for your ears, take breaks, and stop when something hurts:
 ask a teacher or a clinician.`
@@ -121,6 +124,9 @@ func isSound() bool { return len(os.Args) == 3 && os.Args[1] == sound.Argument }
 
 // run is the whole program; it returns the exit code.
 func (p *program) run(args []string) int {
+	if p.start = p.startTerminal(args); p.start != nil {
+		args = []string{"listen"}
+	}
 	call, code := p.parse(args)
 	if call == nil {
 		return code
@@ -162,12 +168,12 @@ func (p *program) parse(args []string) (call *kong.Context, code int) {
 }
 
 // carryOut runs a command, with the player's settings under what was typed. Where
-// nothing was, listen does as last time.
+// nothing was, listen does as last time; with a start screen, after it was looked at there.
 func (p *program) carryOut(call *kong.Context) error {
 	p.said = settings.Called(call)
 	command := call.Selected().Target.Addr().Interface()
 	if _, repeats := command.(*listenCommand); repeats && p.said.Bare() {
-		if typed := p.said.AsLastTime(); typed != nil {
+		if typed := p.said.AsLastTime(); typed != nil && p.start == nil {
 			p.say("as last time: shedlight listen %s", strings.Join(typed, " "))
 		}
 	}
@@ -181,6 +187,11 @@ func (p *program) carryOut(call *kong.Context) error {
 			check = careful.check
 		}
 		p.said.Under(file, check)
+	}
+	if p.start != nil {
+		if play, err := p.ask(command.(*listenCommand)); !play || err != nil {
+			return err
+		}
 	}
 	return p.said.Blame(call.Run(p))
 }

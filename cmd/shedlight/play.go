@@ -17,10 +17,10 @@ import (
 	"golang.org/x/term"
 
 	"shedlight/analyse"
+	"shedlight/analyse/crash"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
-	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/take"
@@ -33,9 +33,9 @@ type sessionPlan struct {
 	name   string // of the instrument or the file
 	limit  *limit // nil: it goes on until somebody ends it
 
-	sound  *sounding      // nil: it is silent
-	press  func(key rune) // what a key on the screen does; nil: nothing
-	played bool           // somebody plays, and may ask for something
+	sound  *sounding                   // nil: it is silent
+	press  func(key rune) (taken bool) // what a key on the screen does; nil: nothing
+	played bool                        // somebody plays, and may ask for something
 
 	command     any // whose settings the take holds: see settings.Tell
 	look        settings.Look
@@ -66,7 +66,7 @@ func (p *program) play(plan *sessionPlan) error {
 	defer stop()
 	defer atSignal(stop)()
 	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
-	s.status = display.Status{Source: plan.name, Quiet: plan.quiet}
+	s.status = display.Status{Source: plan.name, Quiet: plan.quiet, Goal: plan.tune.Goal()}
 	for _, w := range plan.warnings {
 		p.say("%s", w)
 	}
@@ -311,5 +311,6 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(reached.Forgotten), plan.tune.Unsplit()
+	shown.Goal = plan.tune.Goal()
 	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

@@ -12,9 +12,9 @@ import (
 
 	"golang.org/x/term"
 
+	"shedlight/analyse/crash"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
-	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen/smf"
 )

@@ -8,10 +8,10 @@ import (
 	"time"
 
 	"shedlight/analyse"
+	"shedlight/analyse/crash"
 	"shedlight/analyse/fit"
 	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/reviews"
-	"shedlight/crash"
 	"shedlight/display"
 	"shedlight/listen"
 	"shedlight/listen/beat"
@@ -57,6 +57,7 @@ type session struct {
 	plain    bool           // the lines tell of phrases and choruses too
 	told     analyse.Over   // what they know of these
 	unseen   bool           // something has happened since the last frame
+	made     time.Time      // that was
 	slips    reviews.Slips
 	doubles  take.Doubles
 	sound    *sounding // nil: it is silent
@@ -97,7 +98,7 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.draw()
 			continue
 		}
-		s.now, s.unseen = e.Tick, true
+		s.now = e.Tick
 		if s.status.Notice != "" && time.Since(s.noticed) > noticeFor {
 			s.status.Notice = ""
 		}
@@ -105,8 +106,11 @@ func (s *session) play(ctx context.Context) (err error) {
 			s.recorder.Add(e)
 		}
 		if e.Kind == analyse.Advance {
-			s.tell(s.analyser.AdvanceTo(e.Tick))
+			findings := s.analyser.AdvanceTo(e.Tick)
+			s.unseen = s.unseen || len(findings) > 0 || time.Since(s.made) >= passing
+			s.tell(findings)
 		} else {
+			s.unseen = true
 			s.doubles.Add(e)
 			s.follow(e)
 			s.tell(s.analyser.Add(e))
@@ -271,6 +275,10 @@ func (s *session) show() {
 	s.draw()
 }
 
+// passing is how old a frame is when the passing of time alone makes another: a beat is
+// seen on time, and most that were made more often would show nothing new.
+const passing = time.Second / 40
+
 // draw gives the screen a frame where there is something new and it can be drawn.
 func (s *session) draw() {
 	if s.screen != nil && s.unseen && s.screen.Free() {
@@ -314,7 +322,7 @@ func (s *session) checkTake() {
 // frame is what the screen is to show now.
 func (s *session) frame() display.Frame {
 	s.checkTake()
-	s.unseen = false
+	s.unseen, s.made = false, time.Now()
 	f := display.Frame{Snapshot: s.analyser.Snapshot(), Status: s.status}
 	f.Ending, f.LastChorus = s.limit.ending(f.Snapshot.Tick), s.limit.last(f.Snapshot.Tick)
 	return f

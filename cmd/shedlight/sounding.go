@@ -12,10 +12,10 @@ import (
 	"github.com/adrg/xdg"
 
 	"shedlight/analyse/backing"
+	"shedlight/analyse/crash"
 	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
-	"shedlight/crash"
 	"shedlight/listen/beat"
 	"shedlight/listen/sound"
 )
@@ -190,13 +190,16 @@ func (s *sounding) playBack(p *phrase.Phrase, now int64) {
 }
 
 // press turns the volume by a key of the screen, where nobody plays.
-func (s *sounding) press(key rune) {
+func (s *sounding) press(key rune) (taken bool) {
 	switch volumeKeys()[key] {
 	case beat.Louder:
 		s.turn(1)
 	case beat.Softer:
 		s.turn(-1)
+	default:
+		return false
 	}
+	return true
 }
 
 // turn changes the volume by some steps.

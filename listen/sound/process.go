@@ -12,7 +12,7 @@ import (
 	"sync/atomic"
 	"time"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 	"shedlight/listen/beat"
 )
 

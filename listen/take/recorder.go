@@ -15,7 +15,7 @@ import (
 	"github.com/gofrs/flock"
 
 	"shedlight/analyse"
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 	"shedlight/listen/smf"
 )
 

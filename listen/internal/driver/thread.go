@@ -4,7 +4,7 @@ import (
 	"runtime"
 	"time"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 )
 
 // thread runs calls one after another on one locked thread of the system: the

@@ -167,6 +167,26 @@ func List() []Entry {
 	return out
 }
 
+// Here returns the chart files of the present folder, by their names without the
+// ending that a chart of ours has; what else could be one is named by hand.
+func Here() []Entry {
+	files, err := os.ReadDir(".") // sorted by name
+	if err != nil {
+		return nil
+	}
+	var out []Entry
+	for _, file := range files {
+		name, ok := strings.CutSuffix(file.Name(), endings[0])
+		if !ok || name == "" || strings.HasPrefix(name, ".") || file.IsDir() {
+			continue
+		}
+		if s, err := Open(file.Name()); err == nil {
+			out = append(out, Entry{Name: name, Title: s.Chart.Title, Own: true})
+		}
+	}
+	return out
+}
+
 // names returns the names of the player's own charts, in order.
 func names() []string {
 	entries, err := os.ReadDir(Folder()) // sorted by name

@@ -32,7 +32,8 @@ type Report struct {
 
 	take    *take.Take
 	setup   analyse.Setup
-	unsplit bool // see display.Outcome
+	unsplit bool   // see display.Outcome
+	goal    string // the same
 }
 
 // Damage is a place where the file could not be read as it should.
@@ -45,7 +46,7 @@ type Damage struct {
 // its slips are not kept in memory: where they are looked at, the take is judged
 // again.
 func Judge(file string, t *take.Take, over *tunes.Tune, lean bool) (*Report, error) {
-	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit(), Said: over.Remarks}
+	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit(), goal: over.Goal(), Said: over.Remarks}
 	return r, r.judge(t, over, lean)
 }
 
@@ -144,6 +145,7 @@ func (r *Report) Shown() display.Review {
 	}
 	names := slipNames{}
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
+	shown.Goal = r.goal
 	for f := range r.slips {
 		if !slices.Contains(r.MeantNotes, f.N) {
 			names.add(f.ChordRow(), f.Name)

@@ -85,6 +85,39 @@ func (c *Call) Lasting() bool {
 	return slices.ContainsFunc(c.settings, func(one said) bool { return one.flag.Tag.Get("settings") != perCall })
 }
 
+// Say says a setting, by the name of its flag, as if it were typed behind that. The
+// error is what the flag says of words that are not fit for it; then nothing changes.
+func (c *Call) Say(name string, words ...string) error {
+	one := c.named(name)
+	value := reflect.New(one.flag.Target.Type()).Elem()
+	if err := (line{words: words}).into(one.flag, value); err != nil {
+		return err
+	}
+	one.flag.Target.Set(value)
+	one.from = OnLine
+	return nil
+}
+
+// Unsay takes back what was said of settings, wherever that was.
+func (c *Call) Unsay(names ...string) {
+	for _, name := range names {
+		one := c.named(name)
+		one.flag.Target.Set(one.bare)
+		one.from = BuiltIn
+	}
+}
+
+// Said returns who said a setting, and its value as it is typed.
+func (c *Call) Said(name string) (words []string, from Source) {
+	one := c.named(name)
+	return wordsIn(one.flag.Target), one.from
+}
+
+// named returns a setting by the name of its flag, which the command has.
+func (c *Call) named(name string) *said {
+	return &c.settings[slices.IndexFunc(c.settings, func(one said) bool { return one.flag.Name == name })]
+}
+
 // from returns who said a setting, by the name of its flag.
 func (c *Call) from(name string) Source {
 	for _, one := range c.settings {

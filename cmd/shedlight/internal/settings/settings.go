@@ -48,6 +48,7 @@ type Tune struct {
 	Centre string `take:"Centre,chart" settings:"of:chart" type:"centre" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
 	Bars   string `take:"Bars,chart" settings:"of:chart" type:"bars" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
+	Goal   string `take:"Goal,chart" settings:"of:chart" type:"goal" placeholder:"WHAT" help:"What each chorus is to be: \"no slip\", \"no slip in 9-16\" (bars) or \"no slip in B\" (a section). In how many it was met stands large on the screen and in the review."`
 
 	Voicing string `take:"Voicing" settings:"of:chart,key,centre" type:"voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
 }
@@ -105,6 +106,7 @@ func Parsing() []kong.Option {
 		kong.NamedMapper("key", checked(checkKey)),
 		kong.NamedMapper("centre", checked(checkCentre)),
 		kong.NamedMapper("bars", checked(checkBars)),
+		kong.NamedMapper("goal", checked(checkGoal)),
 		kong.NamedMapper("voicing", checked(checkVoicing)),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),

@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"shedlight/crash"
+	"shedlight/analyse/crash"
 )
 
 // guarded runs something as a goroutine of the session does.
