@@ -174,6 +174,9 @@ func (f *filler) land(at int) bool {
 			continue
 		}
 		w := f.join(key, true) * f.wished(at, key)
+		if apart := tone.Apart(f.last(), key); f.h.figures.only != 0 && (apart == 0 || apart > tone.WholeStep) {
+			continue // the scale goes on
+		}
 		if s.guides.Has(class) {
 			w *= 2
 		}
@@ -373,7 +376,7 @@ func (f *filler) runs(s *stay, at, left, key int, w float64, add func(option)) {
 		}
 		home, dim := s.ruling(l)
 		onBeat := f.g.places[at].beat
-		if right := isHome(rung) && home || !isHome(rung) && dim; onBeat && !right || !onBeat && isHome(rung) && home && !dim {
+		if right := isHome(rung) && home || !isHome(rung) && dim; onBeat && !right || !onBeat && right && home != dim {
 			continue
 		}
 		for _, by := range []int{1, -1} {
@@ -422,10 +425,15 @@ func (f *filler) runs(s *stay, at, left, key int, w float64, add func(option)) {
 	}
 }
 
-// homes adds the home chord, broken from a key on: of four, five or seven tones.
+// homes adds the chord of the half that rules, broken from a key on: of four, five or
+// seven tones.
 func (f *filler) homes(s *stay, left, key int, w float64, add func(option)) {
 	l := &s.ladders[0]
-	a := newArpeggio(l, 0, homePattern)
+	root := 0
+	if home, _ := s.ruling(l); !home {
+		root = 1
+	}
+	a := newArpeggio(l, root, homePattern)
 	rung, ok := l.rung(key)
 	if !ok || !a.has(rung) {
 		return
@@ -571,11 +579,11 @@ func (f *filler) leading(s *stay, at, left, key int, w float64, add func(option)
 			switch {
 			case around && f.count[Enclosure] < f.h.figures.mostEnclose:
 				o.kind = Enclosure
-				o.weight *= 0.5
+				o.weight *= 1.5
 			case !around && key != second && tone.Apart(key, second) <= 3 && !s.allowed.Has(tone.ClassOf(second)) &&
 				s.tones.Has(tone.ClassOf(key)) && f.count[Approach] < f.h.figures.mostApproach:
 				o.kind = Approach
-				o.weight *= 0.4
+				o.weight *= 1.2
 			default:
 				continue
 			}

@@ -107,7 +107,7 @@ func newStay(t *changes.Timeline, i, level int) stay {
 	s.rests = s.tones | slot.Own.Home() | slot.Key.Home()
 	for j := range s.ladders {
 		s.allowed |= s.ladders[j].scale.Set()
-		s.arps = append(s.arps, s.arpeggios(&s.ladders[j], j == 0)...)
+		s.arps = append(s.arps, s.arpeggios(&s.ladders[j], j == 0, level)...)
 	}
 	s.allowed |= s.tones
 	s.lands = landings(s.chord) & s.allowed &^ s.hanging &^ s.against
@@ -115,27 +115,34 @@ func newStay(t *changes.Timeline, i, level int) stay {
 }
 
 // arpeggios lists the chords of a ladder's families that can be broken over a chord:
-// those with three tones of it and more, the home and the diminished half and, of the
-// chord's own scale, the whole family of the home chord with its seventh.
-func (s *stay) arpeggios(l *ladder, own bool) (out []arpeggio) {
+// those with three tones of it and more, rather with its sixth or ninth than with
+// another, the home and the diminished half and, of the chord's own scale, the whole
+// family of the home chord with its seventh.
+func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 	for _, p := range []pattern{homePattern, seventhPattern, minorPattern} {
 		for root := range rungs {
 			if p == homePattern && root > 1 {
 				break // the same tones again
 			}
 			a := newArpeggio(l, root, p)
+			strange := a.set &^ (s.tones | landings(s.chord))
 			switch shared := (a.set & s.tones).Len(); {
 			case shared == len(p):
+				a.weight = 8
+			case shared == len(p)-1 && (strange == 0 || p == homePattern):
 				a.weight = 4
-			case shared == len(p)-1:
-				a.weight = 3
-			case p == homePattern, p == seventhPattern && own:
+			case shared == len(p)-1, p == homePattern:
 				a.weight = 1
+			case p == seventhPattern && own:
+				a.weight = 1
+				if level >= cadenceLevel {
+					a.weight = 0.3
+				}
 			default:
 				continue
 			}
 			if slices.ContainsFunc(s.arps, func(b arpeggio) bool { return b.set == a.set }) {
-				continue
+				continue // of a scale before
 			}
 			if a.set&s.against != 0 {
 				a.weight /= 4

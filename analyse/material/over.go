@@ -46,7 +46,7 @@ func (e *Exercise) Elsewhere() []Over {
 // sameChords reports whether two timelines have the same chords at the same time.
 func sameChords(a, b *changes.Timeline) bool {
 	return slices.EqualFunc(a.Slots, b.Slots, func(x, y changes.Slot) bool {
-		return x.Start == y.Start && x.Chord.Own().Set() == y.Chord.Own().Set()
+		return x.Start == y.Start && x.Chord.Root.Class() == y.Chord.Root.Class() && x.Chord.Own().Set() == y.Chord.Own().Set()
 	})
 }
 

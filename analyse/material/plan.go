@@ -35,29 +35,16 @@ type planner struct {
 	form  int   // bars in a chorus
 	every int   // bars after which the motif comes back
 	level int
+	opens int // eighths behind the bar line at which the motif begins
 }
 
 // repeated returns a timeline of so many choruses of one.
 func repeated(t *changes.Timeline, choruses int) *changes.Timeline {
-	out := *t
-	out.Slots, out.Bars, out.Centres = nil, nil, nil
-	for c := range choruses {
-		at := int64(c) * t.Length
-		for _, s := range t.Slots {
-			s.Start, s.End, s.Bar = s.Start+at, s.End+at, s.Bar+c*len(t.Bars)
-			out.Slots = append(out.Slots, s)
-		}
-		for _, b := range t.Bars {
-			b.Start, b.Number = b.Start+at, c*len(t.Bars)+b.Number
-			out.Bars = append(out.Bars, b)
-		}
-		for _, s := range t.Centres {
-			s.Start, s.End = s.Start+at, s.End+at
-			out.Centres = append(out.Centres, s)
-		}
+	out := &changes.Timeline{Title: t.Title, Tempo: t.Tempo}
+	for range choruses {
+		appendTimeline(out, t)
 	}
-	out.Length = t.Length * int64(choruses)
-	return &out
+	return out
 }
 
 // wholeEighths reports whether bars and changes lie on eighths.
@@ -101,6 +88,7 @@ func (p *planner) plan() ([]phrase, bool) {
 	const tries = 200
 	for range tries {
 		var out []phrase
+		p.opens = p.start(0)
 		for chorus := 0; chorus*p.form < len(p.bars)-1; chorus++ {
 			for at := 0; at < p.form; {
 				n := min(groupBars, p.form-at)
@@ -121,13 +109,12 @@ func (p *planner) plan() ([]phrase, bool) {
 // group draws the one or two phrases of some bars, from the bar first on, which is bar
 // at of the chorus.
 func (p *planner) group(first, n, at int, last bool) (out []phrase) {
+	motif := at%p.every == 0 && !(last && at > 0 && n <= 2)
 	start := func(bar int) int {
-		beat := p.beat(bar)
-		s := pick(p.r, 0, 1, 1, 1, 2) * beat
-		if p.level >= cadenceLevel && p.r.IntN(3) > 0 {
-			s += 1 - 2*p.r.IntN(2)
+		if motif && bar == first {
+			return p.bars[bar] + p.opens
 		}
-		return p.bars[bar] + max(0, s)
+		return p.bars[bar] + p.start(bar)
 	}
 	add := func(from, bar, beats int) {
 		to := p.bars[bar] + min(beats*p.beat(bar), p.bars[bar+1]-p.bars[bar]-p.beat(bar))
@@ -161,8 +148,19 @@ func (p *planner) group(first, n, at int, last bool) (out []phrase) {
 	for i := range out {
 		out[i].last = last && i == len(out)-1
 	}
-	out[0].motif = at%p.every == 0 && !(last && at > 0 && n <= 2)
+	out[0].motif = motif
 	return p.sounding(out)
+}
+
+// start draws how many eighths behind its bar line a phrase begins: from level 4 on off
+// the beat, too.
+func (p *planner) start(bar int) int {
+	beat := p.beat(bar)
+	s := pick(p.r, 0, 1, 1, 1, 2) * beat
+	if p.level >= cadenceLevel && p.r.IntN(3) > 0 {
+		s += 1 - 2*p.r.IntN(2)
+	}
+	return min(max(0, s), p.bars[bar+1]-p.bars[bar]-1)
 }
 
 // sounding cuts phrases where there is no chord, and drops what is left too short.

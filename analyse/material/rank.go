@@ -91,7 +91,7 @@ func ofBeats(m *lineMaker, e *Exercise) reason {
 		}
 	}
 	share := float64(chord) / float64(max(1, beats))
-	r := reason{worth: 3 * (share - 0.5)}
+	r := reason{worth: 4 * (share - 0.5)}
 	if share >= 0.6 {
 		r.says = fmt.Sprintf("Chord tones stand on %d of its %d beats.", chord, beats)
 	}
@@ -107,7 +107,7 @@ func ofShape(_ *lineMaker, e *Exercise) reason {
 	case wide >= 9 && wide <= 19:
 		r.worth += 0.7
 	}
-	const few = 9 // notes
+	const few = 10 // notes
 	if len(e.Notes) < few {
 		r.worth -= 0.4 * float64(few-len(e.Notes))
 	}
@@ -203,7 +203,7 @@ func ofStart(m *lineMaker, e *Exercise) reason {
 	case bar%(2*eighth) != 0:
 		return reason{0.6, fmt.Sprintf("It starts off the beat, after %d.", bar/(2*eighth)+1)}
 	}
-	return reason{0.4, fmt.Sprintf("It starts on beat %d.", bar/(2*eighth)+1)}
+	return reason{0.2, fmt.Sprintf("It starts on beat %d.", bar/(2*eighth)+1)}
 }
 
 func ofSpice(m *lineMaker, e *Exercise) reason {

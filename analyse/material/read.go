@@ -72,7 +72,7 @@ func (t *textReader) line(text string) error {
 		if t.music == "" {
 			t.began = t.number
 		}
-		t.music += " " + text
+		t.music = strings.TrimSuffix(t.music, barSign) + " " + text // one bar line between two rows
 		t.skipping = false
 		return nil
 	case strings.HasPrefix(text, "why ") || strings.HasPrefix(text, "over "):
