@@ -103,8 +103,11 @@ func worthOf(notes []Note) float64 {
 			leaps++
 		}
 	}
-	if leaps == 1 {
+	switch {
+	case leaps == 1:
 		w++
+	case leaps > 1:
+		w -= 0.7 * float64(leaps-1)
 	}
 	if n := turns(notes); n == 1 || n == 2 {
 		w++

@@ -89,7 +89,7 @@ func (w *scoreWriter) harmony(slot *changes.Slot, offset int64) {
 	w.open("harmony")
 	if c.None() {
 		w.open("root")
-		w.text("root-step", "C")
+		w.text(`root-step text=""`, "C") // a kind needs a root: it is not printed
 		w.close("root")
 		w.text(`kind text="N.C."`, "none")
 	} else {
