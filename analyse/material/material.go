@@ -115,6 +115,7 @@ type Exercise struct {
 	Line   *changes.Timeline // what it stands over
 	Key    changes.Centre    // how it is written
 	Tempo  int               // beats a minute; 0 where nobody said
+	For    tone.Instrument   // that it is written for: key, chords and notes are what it reads
 	Notes  []Note            // in order, one at a time
 	Figure []Figure          // in order; none where it was read
 }

@@ -57,6 +57,35 @@ func (e *Exercise) Moved(to tone.Name, semitones int) (*Exercise, error) {
 	return out, nil
 }
 
+// written is by how much an instrument's part is written above what sounds, in steps and
+// semitones: a second for Bb, a sixth for Eb, a fifth for F (common practice; a tenor
+// saxophone, a baritone and the others that sound an octave lower read the same names).
+var written = map[tone.Instrument]struct{ steps, semitones int }{tone.InBFlat: {1, 2}, tone.InEFlat: {5, 9}, tone.InF: {4, 7}}
+
+// WrittenFor returns an exercise at concert pitch as an instrument reads it. What it
+// says of itself names other tones then and is left out, but for its reasons.
+func (e *Exercise) WrittenFor(i tone.Instrument) (*Exercise, error) {
+	by, moves := written[i]
+	if !moves {
+		return e, nil
+	}
+	out, err := e.Moved(i.WrittenRoot(e.Key.Tonic), by.semitones)
+	if err != nil {
+		return nil, err
+	}
+	out.For = i
+	return out, nil
+}
+
+// Concert returns an exercise that is written for an instrument at concert pitch.
+func (e *Exercise) Concert() (*Exercise, error) {
+	by, moves := written[e.For]
+	if !moves {
+		return e, nil
+	}
+	return e.Moved(e.For.Concert(e.Key.Tonic).Easy(), -by.semitones)
+}
+
 // Nearest returns how many semitones a tonic lies from another, by the shorter way: -5
 // to 6.
 func Nearest(from, to tone.Name) int {

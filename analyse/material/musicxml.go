@@ -139,6 +139,12 @@ func (w *scoreWriter) attributes(e *Exercise, bar changes.Bar) {
 	}
 	if first {
 		w.clef(e)
+		if by, moves := written[e.For]; moves {
+			w.open("transpose")
+			w.text("diatonic", -by.steps)
+			w.text("chromatic", -by.semitones)
+			w.close("transpose")
+		}
 	}
 	w.close("attributes")
 	w.meter, w.key = bar.Meter, e.Key

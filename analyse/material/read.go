@@ -17,11 +17,12 @@ import (
 // MaxText bounds a text that is read: 1 MiB.
 const MaxText = 1 << 20
 
-var numbered = regexp.MustCompile(`^\d+\.\s+(.*)$`)
+var numbered = regexp.MustCompile(`^\d+\.(?:\s+(.*))?$`)
 
 // Read reads exercises as the commands write them: music between bar lines (see Bars),
-// before it a number and its idea, or a "title:", "key:" or "centre:" and "tempo:" over
-// all that follows. Lines that begin with #, "why" or "over" say something about the
+// before it a number and its idea, or a "title:", "key:" or "centre:", "tempo:" and
+// "written:" over all that follows. What is written for an instrument comes back at
+// concert pitch. Lines that begin with #, "why" or "over" say something about the
 // music and are passed over. An error names the line.
 func Read(r io.Reader) ([]*Exercise, error) {
 	t := textReader{}
@@ -54,6 +55,7 @@ type textReader struct {
 	hasKey   bool
 	forced   bool // the key is the centre of all chords
 	tempo    int
+	written  tone.Instrument
 	idea     string
 	music    string // of the exercise that is being read
 	began    int    // the line that it began in
@@ -98,6 +100,13 @@ func (t *textReader) line(text string) error {
 		t.key, err = changes.ParseCentre(value)
 		t.hasKey, t.forced = true, name == "centre"
 		return err
+	case isHeader && name == "written":
+		if err := t.finish(); err != nil {
+			return err
+		}
+		var err error
+		t.written, err = tone.ParseInstrument(value)
+		return err
 	case isHeader && name == "tempo":
 		n, err := strconv.Atoi(value)
 		if err != nil || n < changes.MinBPM || n > changes.MaxBPM {
@@ -137,10 +146,15 @@ func (t *textReader) finish() error {
 	if err != nil {
 		return err
 	}
-	e := &Exercise{Title: t.title, Idea: t.idea, Line: &line, Key: t.key, Tempo: t.tempo, Notes: m.notes}
+	e := &Exercise{Title: t.title, Idea: t.idea, Line: &line, Key: t.key, Tempo: t.tempo, For: t.written, Notes: m.notes}
 	if !t.hasKey {
 		e.Key = line.Centres[0].Centre
 	}
+	idea := e.Idea
+	if e, err = e.Concert(); err != nil {
+		return err
+	}
+	e.Idea = idea
 	t.out = append(t.out, e)
 	t.music, t.idea, t.skipping = "", "", false
 	return nil

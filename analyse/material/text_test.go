@@ -11,6 +11,7 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/material"
+	"shedlight/analyse/tone"
 )
 
 // text is an exercise as it is printed, no wider than so many characters.
@@ -168,6 +169,13 @@ func TestMovedAndBack(t *testing.T) {
 		require.Equal(t, e.Notes, back.Notes)
 		for i := range e.Notes {
 			require.Equal(t, e.Degree(i), moved.Degree(i))
+		}
+		for _, i := range []tone.Instrument{tone.InC, tone.InBFlat, tone.InEFlat, tone.InF} {
+			read, err := e.WrittenFor(i)
+			require.NoError(t, err)
+			concert, err := read.Concert()
+			require.NoError(t, err)
+			require.Equal(t, e.Notes, concert.Notes)
 		}
 	}
 }

@@ -28,7 +28,7 @@ Levels: 1 the scale and longer notes; 2 the home chords broken; 3 chords of the
 family; 4 half steps into tones and tones around them, and starts off the beat;
 5 substitutes over dominants, triplets, early ends.
 
-It is at concert pitch, and written as lines are: see shedlight help lines.
+It is written as lines are: see shedlight help lines.
 
   shedlight etude blues --key Bb --level 3 --seed 7
   shedlight etude ballad.chart --level 4 --musicxml ballad.musicxml --play`

@@ -18,11 +18,11 @@ import (
 func typedIn(t *testing.T, folder string, args ...string) (out, said string, code int) {
 	t.Helper()
 	t.Chdir(folder)
+	t.Cleanup(xdg.Reload) // once the homes below are as they were
 	for _, home := range []string{"HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"} {
 		t.Setenv(home, folder)
 	}
 	xdg.Reload()
-	t.Cleanup(xdg.Reload)
 	file, err := os.Create(filepath.Join(t.TempDir(), "out"))
 	require.NoError(t, err)
 	defer file.Close()

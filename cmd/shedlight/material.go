@@ -23,6 +23,8 @@ type made struct {
 	Density int    `settings:"-" placeholder:"NOTES" from:"3" to:"12" help:"At most so many notes a bar, on average."`
 	Seed    int    `settings:"-" placeholder:"N" from:"1" help:"What chance is drawn from: the same seed makes the same again. By default another each time; it is always printed."`
 
+	Written string `default:"" enum:"C,Bb,Eb,F," placeholder:"C|Bb|Eb|F" help:"Write the text and the score for an instrument in this key; chords and ranges are typed, and JSON and MIDI written, at concert pitch."`
+
 	MIDI     string  `name:"midi" settings:"-" placeholder:"FILE" group:"Where it goes:" help:"Also write it as a MIDI file. A file that is there is left alone."`
 	MusicXML string  `name:"musicxml" settings:"-" placeholder:"FILE" group:"Where it goes:" help:"Also write it as MusicXML, for a notation program. A file that is there is left alone."`
 	JSON     bool    `name:"json" settings:"-" group:"Where it goes:" help:"One JSON object a line in place of text, at concert pitch."`
@@ -63,6 +65,9 @@ func (m *made) again(r material.Request) string {
 	}
 	add("--leap", m.Leap)
 	add("--density", m.Density)
+	if m.Written != "" {
+		words = append(words, "--written", m.Written)
+	}
 	add("--seed", int(r.Seed))
 	return strings.Join(words, " ")
 }
@@ -74,18 +79,36 @@ func (m *made) write(p *program, all []*material.Exercise, heading string) error
 			return err
 		}
 	}
+	read, err := m.written(all)
+	if err != nil {
+		return err
+	}
 	if m.MusicXML != "" {
-		if err := writeNew(m.MusicXML, material.MusicXML(all, "shedlight")); err != nil {
+		if err := writeNew(m.MusicXML, material.MusicXML(read, "shedlight")); err != nil {
 			return err
 		}
 	}
-	if err := m.print(p, all, heading); err != nil || !m.Play {
+	if err := m.print(p, all, heading+materialText(read, p.width())); err != nil || !m.Play {
 		return err
 	}
 	return m.play(p, material.Joined(all))
 }
 
-func (m *made) print(p *program, all []*material.Exercise, heading string) error {
+// written returns material as the player's instrument reads it.
+func (m *made) written(all []*material.Exercise) (out []*material.Exercise, err error) {
+	instrument, _ := tone.ParseInstrument(m.Written) // what says nothing is concert pitch
+	for _, e := range all {
+		read, err := e.WrittenFor(instrument)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, read)
+	}
+	return out, nil
+}
+
+// print writes an object for each, or their text.
+func (m *made) print(p *program, all []*material.Exercise, text string) error {
 	if m.JSON {
 		for _, e := range all {
 			if err := writeJSON(p.out, materialObject(e)); err != nil {
@@ -95,7 +118,7 @@ func (m *made) print(p *program, all []*material.Exercise, heading string) error
 		return nil
 	}
 	out := &foldedLines{w: p.out, cells: p.width()}
-	_, err := fmt.Fprint(out, heading+materialText(all, p.width()))
+	_, err := fmt.Fprint(out, text)
 	return err
 }
 
@@ -124,13 +147,13 @@ back; 3 chords of the family, linked by steps; 4 over a two-five-one, with a
 rest, a half step into a tone and two tones around one; 5 off the beat, through
 a substitute over the V, early or late at its end, in triplets.
 
-They are at concert pitch, two bars long, or three from level 4 on. A bar stands
+They are two bars long, or three from level 4 on. A bar stands
 between bar lines: a chord and a colon, an eighth as a note with its octave,
 r for a rest, - for what is held, three notes in brackets for a triplet. The
 same text is read back:
 
   shedlight lines C6 --seed 3
-  shedlight lines Dm7 --level 4 --range tenor-sax --musicxml lines.musicxml
+  shedlight lines Dm7 --level 4 --range tenor-sax --written Bb --musicxml a.musicxml
   shedlight lines C6 --level 3 --seed 3 | shedlight lines - --key Eb --play`
 }
 

@@ -8,6 +8,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/material"
 	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
 	"shedlight/display"
 	"shedlight/listen/beat"
 	"shedlight/listen/smf"
@@ -28,10 +29,13 @@ func materialText(all []*material.Exercise, cells int) string {
 		case first || e.Key != all[i-1].Key:
 			fmt.Fprintf(&b, "centre: %s\n", e.Key)
 		}
+		if i == 0 && e.For != tone.InC {
+			fmt.Fprintf(&b, "written: %s\n", e.For)
+		}
 		if e.Tempo > 0 && (i == 0 || e.Tempo != all[i-1].Tempo) {
 			fmt.Fprintf(&b, "tempo: %d\n", e.Tempo)
 		}
-		fmt.Fprintf(&b, "\n%d. %s\n", i+1, e.Idea)
+		fmt.Fprintf(&b, "\n%s\n", strings.TrimRight(fmt.Sprintf("%d. %s", i+1, e.Idea), " "))
 		for _, row := range e.Rows(cells - len(indent)) {
 			b.WriteString(indent + row + "\n")
 		}

@@ -74,6 +74,25 @@ func notesIn(t *testing.T, lines string) (out [][]materialNoteJSON) {
 	return out
 }
 
+// What is written for an instrument is read back at concert pitch; JSON is concert
+// pitch, and the score says by how much the part sounds lower.
+func TestLinesForAnInstrument(t *testing.T) {
+	folder := t.TempDir()
+	concert, _, _ := typedIn(t, folder, "lines", "G6", "--level", "2", "--seed", "3", "--json")
+	for written, by := range map[string][2]string{"Bb": {"-1", "-2"}, "Eb": {"-5", "-9"}, "F": {"-4", "-7"}} {
+		name := written + ".musicxml"
+		out, said, code := typedIn(t, folder, "lines", "G6", "--level", "2", "--seed", "3", "--written", written, "--musicxml", name)
+		require.Zero(t, code, said)
+		require.Contains(t, out, "written: "+written+"\n")
+		read, said, code := piped(t, folder, out, "lines", "-", "--json")
+		require.Zero(t, code, said)
+		require.Equal(t, notesIn(t, concert), notesIn(t, read))
+		score, err := os.ReadFile(filepath.Join(folder, name))
+		require.NoError(t, err)
+		require.Regexp(t, `<diatonic>`+by[0]+`</diatonic>\s*<chromatic>`+by[1]+`</chromatic>`, string(score))
+	}
+}
+
 // Without a seed another is drawn each time, and printed.
 func TestSeedIsAlwaysPrinted(t *testing.T) {
 	out, _, _ := typedIn(t, t.TempDir(), "lines", "C6", "--count", "1")
