@@ -13,9 +13,9 @@ import (
 type role uint8
 
 const (
-	tonic  role = iota // I, or i with a sixth
-	second             // ii: a minor seventh or a half-diminished chord
-	fifthC             // V: a dominant, a suspended, an augmented or a diminished chord
+	asTonic  role = iota // I, or i with a sixth
+	asSecond             // ii: a minor seventh or a half-diminished chord
+	asFifth              // V: a dominant, a suspended, an augmented or a diminished chord
 )
 
 // setting is the key that a chord stands in and what it is there.
@@ -39,17 +39,17 @@ func settingOf(c harmony.Chord) setting {
 	altered := c.Formula & harmony.FormulaOf(harmony.FlatNine, harmony.SharpNine, harmony.SharpFive, harmony.FlatThirteen)
 	switch c.Kind() {
 	case harmony.KindMinor:
-		return in(second, -1, -2, false)
+		return in(asSecond, -1, -2, false)
 	case harmony.KindHalfDiminished:
-		return in(second, -1, -2, true)
+		return in(asSecond, -1, -2, true)
 	case harmony.KindDominant, harmony.KindSuspended, harmony.KindAugmented:
-		return in(fifthC, 3, 5, altered != 0)
+		return in(asFifth, 3, 5, altered != 0)
 	case harmony.KindDiminished:
-		return in(fifthC, 1, 1, true)
+		return in(asFifth, 1, 1, true)
 	case harmony.KindMinorSixth:
-		return in(tonic, 0, 0, true)
+		return in(asTonic, 0, 0, true)
 	}
-	return in(tonic, 0, 0, false)
+	return in(asTonic, 0, 0, false)
 }
 
 // chordOn returns a chord of the key by its degree's place: letters and semitones over
@@ -71,11 +71,11 @@ func (s *setting) cadence() (ii, v, i harmony.Chord) {
 		ii, v, i = s.chordOn(1, 2, "m7b5"), s.chordOn(4, 7, "7b9"), s.chordOn(0, 0, "m6")
 	}
 	switch s.role {
-	case tonic:
+	case asTonic:
 		i = s.chord
-	case second:
+	case asSecond:
 		ii = s.chord
-	case fifthC:
+	case asFifth:
 		v = s.chord
 	}
 	return ii, v, i
@@ -101,9 +101,9 @@ func (s *setting) bars(n, level int) []string {
 		}
 	}
 	switch {
-	case level < cadenceLevel && s.role == fifthC && n == 1:
+	case level < cadenceLevel && s.role == asFifth && n == 1:
 		out[0] = v.ChartSymbol() + " " + i.ChartSymbol()
-	case level < cadenceLevel && s.role == fifthC:
+	case level < cadenceLevel && s.role == asFifth:
 		fill(0, n-1, v)
 		fill(n-1, n, i)
 	case level < cadenceLevel:

@@ -125,7 +125,7 @@ func (m *lineMaker) hole(bar, bars int) (h hole, ok bool) {
 		if m.Level == MaxLevel {
 			h.to = last + pick(m.r, 0, 0, -1, 2, 2, 3, 4)
 		}
-	case m.role == fifthC && bar+bars == m.Bars:
+	case m.role == asFifth && bar+bars == m.Bars:
 		h.from, h.to = first+pick(m.r, 0, 2, 4), m.g.stays[len(m.g.stays)-1].from
 	case bars == 1:
 		h.from, h.to = first, first+pick(m.r, 4, 6)

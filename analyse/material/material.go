@@ -36,7 +36,7 @@ import (
 // What can be asked for.
 const (
 	MinLevel, MaxLevel = 1, 5
-	// MaxBars bounds a line and an etude.
+	// MaxLineBars and MaxEtudeBars bound a line and an etude.
 	MaxLineBars, MaxEtudeBars = 8, 256
 	// MaxCount bounds the lines of one call.
 	MaxCount = 100
@@ -50,7 +50,8 @@ const (
 // eighth is the grid of all material, in ticks.
 const eighth = timebase.Quarter / 2
 
-// Request says what is wanted. A field that is zero says nothing; see fill.
+// Request says what is wanted. A field that is zero says nothing, and
+// is what is told beside it.
 type Request struct {
 	Level   int    // MinLevel to MaxLevel; 2 where it says nothing
 	Bars    int    // how many; two or four for a line, at least sixteen in whole choruses for an etude

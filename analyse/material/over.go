@@ -19,7 +19,7 @@ type Over struct {
 // chords: iii, IV and vi, in minor III, iv and VI. What it stands over is not told
 // again.
 func (e *Exercise) Elsewhere() []Over {
-	s := setting{key: e.Key, role: second}
+	s := setting{key: e.Key, role: asSecond}
 	s.chord = s.chordOn(1, 2, "m7")
 	if s.minor() {
 		s.chord = s.chordOn(1, 2, "m7b5")

@@ -121,7 +121,10 @@ func (p *planner) group(first, n, at int, last bool) (out []phrase) {
 		if p.level == MaxLevel && p.r.IntN(4) == 0 && to > from+2 {
 			to--
 		}
-		end := min(to+pick(p.r, 3, 3, 4, 4, 5), p.bars[first+n])
+		for p.bars[first+n]-to < longNote { // there is room for it
+			to -= p.beat(bar)
+		}
+		end := min(to+pick(p.r, longNote, longNote, 4, 4, 5), p.bars[first+n])
 		out = append(out, phrase{from: from, to: to, end: end, group: first / groupBars})
 	}
 	switch {
