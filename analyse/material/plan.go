@@ -11,7 +11,6 @@ import (
 // at to and held until end.
 type phrase struct {
 	from, to, end int
-	group         int // of four bars, from 0
 	motif         bool
 	last          bool // of the chorus
 }
@@ -92,7 +91,7 @@ func (p *planner) plan() ([]phrase, bool) {
 		for chorus := 0; chorus*p.form < len(p.bars)-1; chorus++ {
 			for at := 0; at < p.form; {
 				n := min(groupBars, p.form-at)
-				if rest := p.form - at - n; rest > 0 && rest < 2 {
+				if rest := p.form - at - n; rest < 3 { // too few for a phrase and a landing
 					n += rest
 				}
 				out = append(out, p.group(chorus*p.form+at, n, at, at+n == p.form)...)
@@ -106,10 +105,10 @@ func (p *planner) plan() ([]phrase, bool) {
 	return nil, false
 }
 
-// group draws the one or two phrases of some bars, from the bar first on, which is bar
-// at of the chorus.
+// group draws the one or two phrases of some bars, four or at the end of a chorus up to
+// six, from the bar first on, which is bar at of the chorus.
 func (p *planner) group(first, n, at int, last bool) (out []phrase) {
-	motif := at%p.every == 0 && !(last && at > 0 && n <= 2)
+	motif := at%p.every == 0
 	start := func(bar int) int {
 		if motif && bar == first {
 			return p.bars[bar] + p.opens
@@ -125,19 +124,14 @@ func (p *planner) group(first, n, at int, last bool) (out []phrase) {
 			to -= p.beat(bar)
 		}
 		end := min(to+pick(p.r, longNote, longNote, 4, 4, 5), p.bars[first+n])
-		out = append(out, phrase{from: from, to: to, end: end, group: first / groupBars})
+		out = append(out, phrase{from: from, to: to, end: end})
 	}
 	switch {
-	case n < 2:
-		return nil
-	case last && n > 2:
-		add(start(first), first+n-2, pick(p.r, 0, 0, 1, 2))
+	case last && n > groupBars:
+		add(start(first), first+1, pick(p.r, 0, 1))
+		add(start(first+2), first+n-2, pick(p.r, 0, 1, 2))
 	case last:
-		add(start(first), first, pick(p.r, 2, 3))
-	case n == 2:
-		add(start(first), first+1, pick(p.r, 0, 1, 2))
-	case n == 3:
-		add(start(first), first+2, pick(p.r, 0, 1, 2))
+		add(start(first), first+n-2, pick(p.r, 0, 0, 1, 2))
 	case p.r.IntN(5) < 3:
 		bar := first + 2
 		if p.r.IntN(2) == 0 {

@@ -30,7 +30,9 @@ func Read(r io.Reader) ([]*Exercise, error) {
 	scan.Buffer(nil, MaxText)
 	for scan.Scan() {
 		t.number++
-		if err := t.line(strings.TrimSpace(scan.Text())); err != nil {
+		text := scan.Text()
+		trimmed := strings.TrimSpace(text)
+		if err := t.line(trimmed, !strings.HasPrefix(text, trimmed)); err != nil {
 			return nil, fmt.Errorf("line %d: %w", t.number, err)
 		}
 	}
@@ -62,13 +64,22 @@ type textReader struct {
 	skipping bool   // what follows belongs to a line that was passed over
 }
 
-func (t *textReader) line(text string) error {
+// line takes a line. What goes on with the one before is set in.
+func (t *textReader) line(text string, indented bool) error {
 	name, value, isHeader := strings.Cut(text, ":")
 	value = strings.TrimSpace(value)
 	m := numbered.FindStringSubmatch(text)
+	if indented {
+		isHeader, m = false, nil
+	}
 	switch {
 	case text == "" || strings.HasPrefix(text, "#"):
 		t.skipping = false
+		return nil
+	case strings.HasPrefix(text, "why ") || strings.HasPrefix(text, "over "):
+		t.skipping = true
+		return nil
+	case t.skipping && indented:
 		return nil
 	case strings.HasPrefix(text, barSign):
 		if t.music == "" {
@@ -76,9 +87,6 @@ func (t *textReader) line(text string) error {
 		}
 		t.music = strings.TrimSuffix(t.music, barSign) + " " + text // one bar line between two rows
 		t.skipping = false
-		return nil
-	case strings.HasPrefix(text, "why ") || strings.HasPrefix(text, "over "):
-		t.skipping = true
 		return nil
 	case t.music != "" && !strings.HasSuffix(t.music, barSign):
 		t.music += " " + text
@@ -113,8 +121,6 @@ func (t *textReader) line(text string) error {
 			return fmt.Errorf("tempo %q: expected beats a minute, %d to %d", value, changes.MinBPM, changes.MaxBPM)
 		}
 		t.tempo = n
-		return nil
-	case t.skipping:
 		return nil
 	case t.idea != "" && t.music == "": // it was folded
 		t.idea += " " + text

@@ -35,7 +35,7 @@ func materialText(all []*material.Exercise, cells int) string {
 		if e.Tempo > 0 && (i == 0 || e.Tempo != all[i-1].Tempo) {
 			fmt.Fprintf(&b, "tempo: %d\n", e.Tempo)
 		}
-		fmt.Fprintf(&b, "\n%s\n", strings.TrimRight(fmt.Sprintf("%d. %s", i+1, e.Idea), " "))
+		fmt.Fprintf(&b, "\n%s\n", strings.TrimRight(fmt.Sprintf("%d.  %s", i+1, e.Idea), " "))
 		for _, row := range e.Rows(cells - len(indent)) {
 			b.WriteString(indent + row + "\n")
 		}
