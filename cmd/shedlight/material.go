@@ -153,7 +153,7 @@ r for a rest, - for what is held, three notes in brackets for a triplet. The
 same text is read back:
 
   shedlight lines C6 --seed 3
-  shedlight lines Dm7 --level 4 --range tenor-sax --written Bb --musicxml a.musicxml
+  shedlight lines Dm7 --level 4 --written Bb --musicxml line.musicxml
   shedlight lines C6 --level 3 --seed 3 | shedlight lines - --key Eb --play`
 }
 
