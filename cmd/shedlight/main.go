@@ -88,6 +88,8 @@ type commands struct {
 	Demo       demoCommand       `cmd:"" help:"Hear a built-in take over a built-in chart."`
 	Changes    changesCommand    `cmd:"" help:"Print a chart with its key centres and scales."`
 	Expand     expandCommand     `cmd:"" help:"Move a chord up a scale, step by step: print its family."`
+	Lines      linesCommand      `cmd:"" help:"Make lines from a chord: arpeggios of its family and pieces of its scale."`
+	Etude      etudeCommand      `cmd:"" help:"Write an etude over a chart."`
 	Settings   settingsCommand   `cmd:"" help:"List your settings and where each is from; the first time, write a file for them."`
 	Ports      portsCommand      `cmd:"" help:"List MIDI inputs and outputs."`
 	Completion completionCommand `cmd:"" help:"Print what makes your shell complete calls: bash, zsh or fish."`

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse/material"
 )
 
 // A number outside its limits, or none at all, is refused with one line that
@@ -36,6 +38,13 @@ func TestNumbers(t *testing.T) {
 		{"review x.mid --channel 1,17", "--channel 1,17: expected 1 to 16, with commas between several"},
 		{"review x.mid --track 1,-2", "--track -2: expected 0 or more"},
 		{"expand C6 --inversion -1", "--inversion -1: expected 0 or more"},
+		{"lines C6 --level 6", "--level 6: expected 1 to 5"},
+		{"lines C6 --count 101", "--count 101: expected 1 to 100"},
+		{"lines C6 --seed 0", "--seed 0: expected 1 or more"},
+		{"lines C6 --range C4-C5", "the range C4-C5 is too narrow: expected an octave and a fifth or more"},
+		{"lines C6 --range C4", "--range C4: expected the lowest and the highest note, like Bb3-F6, or one of: " + strings.Join(material.Instruments(), ", ")},
+		{"lines N.C.", "N.C. is no chord to make lines of: expected a chord symbol, like C6"},
+		{"lines - --level 3", "what is read is not made: it goes with --key, --midi, --musicxml, --json and --play alone"},
 		// These are numbers: what comes next is refused.
 		{"listen --lag -500 --json --plain", "--json and --plain: choose one"},
 		{"listen --lag=500 --json --plain", "--json and --plain: choose one"},

@@ -26,6 +26,7 @@ func TestPagesKeepToColumns(t *testing.T) {
 	calls := []string{
 		"changes", "changes long --written Eb", "changes long --ascii", "changes blues --view chord", "changes rhythm-bridge", "changes diminished-turnaround --key Db",
 		"expand C", "expand Db7alt", "expand Bbm6 --drop 24", "expand Ebmaj7 --written Bb", "expand Bb6 --voicing|Bb1 F2 G6 D7",
+		"lines Bbm6 --level 5 --seed 2", "lines G7b9 --level 4 --seed 1 --length 8", "etude long --seed 1", "etude blues --level 4 --seed 1",
 		"review take.mid", "review takes", "review take.mid takes", "demo --fast --plain",
 	}
 	for _, by := range []string{"chord", "centre", "chorus", "bar", "phrase", "habit"} {

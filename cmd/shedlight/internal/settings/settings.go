@@ -34,6 +34,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"shedlight/analyse/changes"
+	"shedlight/analyse/material"
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/usage"
@@ -101,6 +102,8 @@ func Parsing() []kong.Option {
 			"apis":   strings.Join(listen.APIs(), ", "),
 			"takes":  TakesFolder(),
 			"own":    library.Folder(),
+
+			"instruments": strings.Join(material.Instruments(), ", "),
 		},
 		kong.NamedMapper("system", checked(checkSystem)),
 		kong.NamedMapper("key", checked(checkKey)),
@@ -108,6 +111,7 @@ func Parsing() []kong.Option {
 		kong.NamedMapper("bars", checked(checkBars)),
 		kong.NamedMapper("goal", checked(checkGoal)),
 		kong.NamedMapper("voicing", checked(checkVoicing)),
+		kong.NamedMapper("range", checked(checkRange)),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Uint8, kong.MapperFunc(number)),
 		kong.KindMapper(reflect.Float64, kong.MapperFunc(number)),

@@ -10,6 +10,7 @@ import (
 
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
+	"shedlight/analyse/material"
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
@@ -53,6 +54,14 @@ func checkCentre(text string) error {
 func checkVoicing(text string) error {
 	_, err := harmony.ParseVoicing(text)
 	return behindColon(err)
+}
+
+func checkRange(text string) error {
+	_, err := material.ParseRange(text)
+	if err == nil {
+		return nil
+	}
+	return usage.Errorf(" %s: %w", text, err)
 }
 
 func behindColon(err error) error {
