@@ -53,11 +53,11 @@ func startLines(w io.Writer, format func(io.Writer) lineFormat, broken func()) *
 	signal.Ignore(syscall.SIGPIPE)
 	l := &lines{queue: make(chan line, linesQueue), done: make(chan struct{})}
 	buffered := bufio.NewWriter(w)
-	go l.write(buffered, format(buffered), broken)
+	go l.drain(buffered, format(buffered), broken)
 	return l
 }
 
-func (l *lines) write(w *bufio.Writer, format lineFormat, broken func()) {
+func (l *lines) drain(w *bufio.Writer, format lineFormat, broken func()) {
 	defer close(l.done)
 	defer crash.Guard(func(c *crash.Crash) {
 		l.fault = c

@@ -122,7 +122,7 @@ func TestPages(t *testing.T) {
 	t.Run("a beginner", func(t *testing.T) {
 		text := page(t, b.beginner(4, 3))
 		t.Log("\n" + text)
-		require.Regexp(t, `Next time   1\. \S+, bars? [0-9-]+: (?s:.+)\(\d+ slips\s+in\s+\d+\s+notes`, text)
+		require.Regexp(t, `Next time   1\. \S+, bars? [0-9-]+: (?s:.+)\(\d+\s+slips\s+in\s+\d+\s+notes`, text)
 		require.Regexp(t, `Slipped     (against the chord: (?s:.+?)\n +)?\d+ slips in \d+ notes: Bb major \d+ of \d+`, text)
 	})
 	t.Run("free time without a centre", func(t *testing.T) {
