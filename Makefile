@@ -9,8 +9,6 @@ REF  := testdata/reference
 JACK := CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack
 # Debian packages that the tests with real MIDI need.
 DEBS := libasound2-dev jackd2 libjack-jackd2-dev midicsv
-# What of listen needs no C compiler.
-PURE := ./listen/disk/... ./listen/smf/... ./listen/take/... ./listen/beat/... ./listen/hands/... ./listen/sound/...
 # Fuzz targets run by count, so that every run does the same work.
 FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
 
@@ -50,14 +48,16 @@ alone: # what needs no clock
 	@GOMAXPROCS=1 $(MAKE) --no-print-directory fuzz
 	@GOMAXPROCS=1 $(MAKE) --no-print-directory freeze
 
-nocgo: ## all but the live port and the whole program, as it builds without a C compiler
-	CGO_ENABLED=0 $(GO) test ./analyse/... ./display/... $(PURE) ./cmd/shedlight/internal/...
+nocgo: ## all but real MIDI and sound, as it builds without a C compiler
+	SHEDLIGHT_REFERENCE=1 CGO_ENABLED=0 $(GO) test -skip SaysTheSame ./...
 
 freeze: ## every word that the program says, against what it said before
 	CGO_ENABLED=0 $(GO) test -run SaysTheSame ./cmd/shedlight
 
-unit: ## the live port over JACK, and the whole program; one at a time, for the clock's sake
-	SHEDLIGHT_REFERENCE=1 $(JACK) $(GO) test -p 1 -tags jack -skip SaysTheSame ./listen ./listen/internal/... ./listen/sound ./listen/take ./cmd/shedlight
+unit: ## what needs C: the live port, the sound and the whole program over JACK; one at a time, for the clock's sake
+	@tests=$$(grep -rlE '^//go:build (jack|cgo)' --include='*_test.go' listen cmd | xargs grep -hoE '^func Test[A-Za-z0-9]+' | sed 's/func //' | paste -sd'|'); \
+	  $(JACK) $(GO) test -p 1 -tags jack -run "^($$tests)$$" ./listen ./listen/sound ./cmd/shedlight
+	$(JACK) $(GO) test -tags jack ./listen/internal/...
 
 replug: setup ## an instrument that goes and comes back over JACK, 50 times each way
 	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run 'TestJACK(Replug|CablePulled|LateClient)' ./listen
