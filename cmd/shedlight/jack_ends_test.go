@@ -72,7 +72,7 @@ func heardBy(m *jacktest.Module) (h heard) {
 		case noteOff:
 			delete(down, [2]byte{channel, b[1]})
 		case control:
-			if off[channel] = off[channel] || b[1] == allNotesOff; len(off) == channels {
+			if off[channel] = off[channel] || b[1] == allNotesOff; len(off) == channels && h.off.IsZero() { // they come twice
 				h.off = message.At
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"runtime"
+	"slices"
 	"sync/atomic"
 	"time"
 )
@@ -330,6 +331,11 @@ func (m *midi) perform(p port) (failed error) {
 			s.obey(c, send)
 		case <-timer.C:
 		case <-m.ended:
+			// Twice: what a client of JACK hands over too late for its period is lost.
+			held := slices.Clone(s.held)
+			s.silence(send)
+			<-time.After(drain)
+			s.held = held
 			s.silence(send)
 			<-time.After(drain)
 			return nil

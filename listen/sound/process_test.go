@@ -171,7 +171,11 @@ func TestProcessPlaysAndEnds(t *testing.T) {
 	eventually(t, "the note sounds", holds(t, s.log, "92 3C 5A"))
 	require.NoError(t, s.Close())
 	messages, _ := sent(t, s.log)
-	assert.Equal(t, append([]string{"C1 20", "C2 04", "92 3C 5A", "82 3C 00"}, letGo()...), messages)
+	want := []string{"C1 20", "C2 04", "92 3C 5A"}
+	for range 2 { // what is lost once is heard the second time
+		want = append(append(want, "82 3C 00"), letGo()...)
+	}
+	assert.Equal(t, want, messages)
 	assert.Equal(t, []News{Sounding}, s.news(), "the end that was asked for is no loss")
 	require.NoError(t, s.Close(), "a second time")
 }
