@@ -59,6 +59,7 @@ type Section struct {
 // WrittenBar is one bar as written, with the repeat signs around it.
 type WrittenBar struct {
 	Meter       timebase.Meter
+	Quarter     int64  // the tempo in force, in microseconds a quarter note; 0 where none is written so far
 	Stays       []Stay // at least one; their ticks add up to the bar
 	RepeatStart bool   // |: stands before it
 	RepeatEnd   bool   // :| stands after it
@@ -78,11 +79,23 @@ type Stay struct {
 // MicrosPerQuarter returns the chart's tempo as a MIDI file holds it, or 0
 // where the chart says none. A beat is the one of the meter at the start.
 func (c *Chart) MicrosPerQuarter() int64 {
-	if c.Tempo <= 0 {
+	return microsPerQuarter(c.Tempo, c.Meter)
+}
+
+const minute = 60_000_000 // microseconds
+
+// microsPerQuarter returns the tempo of so many beats of a meter a minute, 0 for none.
+func microsPerQuarter(tempo int, m timebase.Meter) int64 {
+	if tempo <= 0 {
 		return 0
 	}
-	const minute = 60_000_000 // microseconds
-	return minute * timebase.Quarter / (int64(c.Tempo) * c.Meter.Beat())
+	return minute * timebase.Quarter / (int64(tempo) * m.Beat())
+}
+
+// beatsPerMinute returns the tempo that microsPerQuarter has made, in whole beats.
+func beatsPerMinute(quarter int64, m timebase.Meter) int {
+	at := quarter * m.Beat()
+	return int((minute*timebase.Quarter + at/2) / at)
 }
 
 // ParseCentre reads a key centre: a tonic alone for major, or a tonic and

@@ -49,7 +49,9 @@ func (f *formMaker) closeSection() {
 	f.bars = nil
 }
 
-func sameBar(a, b WrittenBar) bool { return a.Meter == b.Meter && slices.Equal(a.Stays, b.Stays) }
+func sameBar(a, b WrittenBar) bool {
+	return a.Meter == b.Meter && a.Quarter == b.Quarter && slices.Equal(a.Stays, b.Stays)
+}
 
 // finish closes the last section. Without named sections the chart has one and
 // no name for it; with names but nothing played twice, no form.

@@ -119,16 +119,24 @@ func parseMeter(text string) (timebase.Meter, bool) {
 }
 
 func (p *parser) readTempo(text string, at place) {
+	n, ok := parseTempo(text)
+	if !ok {
+		p.failAt(at, quote(text), tempoWanted)
+		return
+	}
+	p.chart.Tempo = n
+}
+
+var tempoWanted = fmt.Sprintf("a tempo in beats a minute, %d to %d", MinBPM, MaxBPM)
+
+// parseTempo reads beats a minute.
+func parseTempo(text string) (n int, ok bool) {
 	number := strings.TrimLeft(text, "♩q= ")
 	if i := strings.IndexFunc(number, func(r rune) bool { return r < '0' || r > '9' }); i > 0 && strings.EqualFold(strings.TrimSpace(number[i:]), "bpm") {
 		number = number[:i]
 	}
 	n, err := strconv.Atoi(number)
-	if err != nil || n < MinBPM || n > MaxBPM {
-		p.failAt(at, quote(text), fmt.Sprintf("a tempo in beats a minute, %d to %d", MinBPM, MaxBPM))
-		return
-	}
-	p.chart.Tempo = n
+	return n, err == nil && n >= MinBPM && n <= MaxBPM
 }
 
 // readPickup reads the pick-up once the meter is known: a number of beats,

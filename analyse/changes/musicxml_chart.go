@@ -33,6 +33,7 @@ func (s *sheetReader) chart() (*Chart, error) {
 	if r, ok := p.shareNotes(); ok {
 		c.Remarks = append(c.Remarks, r)
 	}
+	p.setTempi()
 	order, wrong := playOrder(p.flows(first))
 	if wrong != nil {
 		return nil, Errors{p.bars[first+wrong.bar].problem(p, wrong.found, wrong.expected)}
@@ -53,7 +54,9 @@ func (s *sheetReader) chart() (*Chart, error) {
 		return nil, err
 	}
 	c.Meter = c.Sections[0].Bars[0].Meter
-	c.Tempo = bpm(p.tempo, c.Meter)
+	if quarter := c.Sections[0].Bars[0].Quarter; quarter > 0 {
+		c.Tempo = beatsPerMinute(quarter, c.Meter)
+	}
 	if c.Pickup >= c.Meter.Bar() {
 		c.Pickup = 0
 	}
@@ -82,6 +85,29 @@ func (b *sheetBar) problem(p *sheetPart, found, expected string) Error {
 // remark says how a measure was read.
 func (b *sheetBar) remark(p *sheetPart, text string) Remark {
 	return Remark{Line: b.at.line, Column: b.at.column, Place: b.where(p), Text: text}
+}
+
+// setTempi tells each measure the tempo in force, in the order in which they are
+// written. The first holds from the beginning on.
+func (p *sheetPart) setTempi() {
+	quarter := int64(0)
+	set := func(b *sheetBar) {
+		if b.tempo == nil {
+			return
+		}
+		if now := microsPerQuarter(bpm(b.tempo, b.meter), b.meter); now > 0 {
+			quarter = now
+		}
+	}
+	for i := range p.bars {
+		if set(&p.bars[i]); quarter > 0 {
+			break
+		}
+	}
+	for i := range p.bars {
+		set(&p.bars[i])
+		p.bars[i].quarter = quarter
+	}
 }
 
 // bpm turns quarter notes a minute into whole beats a minute, or 0.
@@ -289,7 +315,7 @@ func (b *sheetBar) written(hold sheetChord) (bar WrittenBar, found string) {
 		chords = slices.Insert(chords, 0, hold)
 	}
 	fit := b.grid(chords)
-	bar.Meter = b.meter
+	bar.Meter, bar.Quarter = b.meter, b.quarter
 	end := b.meter.Bar()
 	for i, c := range chords {
 		next := end

@@ -30,8 +30,7 @@ type sheetPart struct {
 	timed     bool // a time signature was seen
 	key       Centre
 	hasKey    bool
-	tempo     *big.Rat // quarter notes a minute, at the start
-	letters   int      // from written to concert pitch
+	letters   int // from written to concert pitch
 	semitones int
 }
 
@@ -43,10 +42,12 @@ type sheetBar struct {
 	meter    timebase.Meter
 	length   int64 // ticks, of what it holds
 	chords   []sheetChord
-	onsets   []int64 // ticks at which notes and rests begin
-	copies   int     // measures back whose chords it repeats; 0: none
-	section  string  // rehearsal mark
-	codaSign bool    // printed, without a sound element
+	onsets   []int64  // ticks at which notes and rests begin
+	copies   int      // measures back whose chords it repeats; 0: none
+	section  string   // rehearsal mark
+	tempo    *big.Rat // quarter notes a minute from here on; nil: as before
+	quarter  int64    // the tempo in force, as a chart's bar has it
+	codaSign bool     // printed, without a sound element
 	flow
 }
 

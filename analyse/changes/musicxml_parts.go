@@ -62,7 +62,7 @@ func sameChords(a, b []sheetChord) bool {
 	return slices.EqualFunc(a, b, func(x, y sheetChord) bool { return x.tick == y.tick && x.chord == y.chord })
 }
 
-// takeForm takes the repeats, the jumps and the rehearsal marks of another part
+// takeForm takes the repeats, the jumps, the rehearsal marks and the tempi of another part
 // where this one has none at all: some programs write them in one part only.
 func (p *sheetPart) takeForm(other *sheetPart) {
 	has := func(p *sheetPart, sign func(*sheetBar) bool) bool {
@@ -71,7 +71,8 @@ func (p *sheetPart) takeForm(other *sheetPart) {
 	repeating := func(b *sheetBar) bool { return b.forward || b.backward || b.endings != nil }
 	jumping := func(b *sheetBar) bool { return b.jumps != (jumps{}) || b.codaSign }
 	marked := func(b *sheetBar) bool { return b.section != "" }
-	takesRepeats, takesJumps, takesMarks := !has(p, repeating), !has(p, jumping), !has(p, marked)
+	timed := func(b *sheetBar) bool { return b.tempo != nil }
+	takesRepeats, takesJumps, takesMarks, takesTempi := !has(p, repeating), !has(p, jumping), !has(p, marked), !has(p, timed)
 	for i := range min(len(p.bars), len(other.bars)) {
 		own, theirs := &p.bars[i], &other.bars[i]
 		if takesRepeats {
@@ -83,8 +84,8 @@ func (p *sheetPart) takeForm(other *sheetPart) {
 		if takesMarks {
 			own.section = theirs.section
 		}
-	}
-	if p.tempo == nil {
-		p.tempo = other.tempo
+		if takesTempi {
+			own.tempo = theirs.tempo
+		}
 	}
 }

@@ -32,8 +32,8 @@ func (m *measureReader) sound(s xmlSound) {
 			*label.to = label.from
 		}
 	}
-	if s.Tempo != "" && m.part.tempo == nil && len(s.Tempo) <= maxNameRunes && strings.Trim(s.Tempo, "0123456789.") == "" {
-		m.part.tempo, _ = new(big.Rat).SetString(s.Tempo)
+	if s.Tempo != "" && b.tempo == nil && len(s.Tempo) <= maxNameRunes && strings.Trim(s.Tempo, "0123456789.") == "" {
+		b.tempo, _ = new(big.Rat).SetString(s.Tempo)
 	}
 }
 

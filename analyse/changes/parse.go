@@ -60,6 +60,8 @@ type parser struct {
 
 	began bool // a section or a bar was seen: the header is over
 	meter timebase.Meter
+	tempo int64    // in force, in microseconds a quarter note; 0: none
+	beats int      // the tempo that begins with the next bar, in its beats a minute; 0: none
 	force override // the key centre override in force
 
 	section *sectionParser

@@ -15,7 +15,7 @@ const barsPerLine = 4
 // String prints the chart in its canonical form: Parse reads it back to an
 // equal chart.
 func (c *Chart) String() string {
-	p := printer{meter: c.Meter}
+	p := printer{meter: c.Meter, tempo: c.MicrosPerQuarter()}
 	p.header(c)
 	for i := range c.Sections {
 		p.section(&c.Sections[i])
@@ -27,6 +27,7 @@ func (c *Chart) String() string {
 type printer struct {
 	out   strings.Builder
 	meter timebase.Meter
+	tempo int64
 	force override
 }
 
@@ -119,6 +120,10 @@ func (p *printer) bar(s *Section, i int) {
 		p.meter = bar.Meter
 		p.word("{meter " + bar.Meter.String() + "}")
 	}
+	if bar.Quarter != p.tempo {
+		p.tempo = bar.Quarter
+		p.word(fmt.Sprintf("{tempo %d}", beatsPerMinute(bar.Quarter, bar.Meter)))
+	}
 	if same(s.Bars, i) {
 		p.override(&bar.Stays[0])
 		p.word("%")
@@ -152,9 +157,9 @@ func (p *printer) override(s *Stay) {
 }
 
 // same reports whether bar i can be printed as %: it begins no ending and has
-// the chords and the meter of the bar before, under one override.
+// the chords, the meter and the tempo of the bar before, under one override.
 func same(bars []WrittenBar, i int) bool {
-	if i == 0 || len(bars[i].Endings) > 0 || bars[i].Meter != bars[i-1].Meter {
+	if i == 0 || len(bars[i].Endings) > 0 || bars[i].Meter != bars[i-1].Meter || bars[i].Quarter != bars[i-1].Quarter {
 		return false
 	}
 	first := bars[i].Stays[0]

@@ -61,6 +61,7 @@ func drawChart(t *rapid.T) string {
 	b.WriteString(pick("key", "", "key: Gb\n", "key: C# minor\n", "key: F blues\n"))
 	meter := pick("meter", "4/4", "3/4", "6/8", "5/4", "2/2")
 	b.WriteString("meter: " + meter + "\n" + pick("pickup", "", "pickup: 1\n", "pickup: 1/3\n", "pickup: 0.5\n"))
+	b.WriteString(pick("tempo", "", "tempo: 132\n"))
 	names := []string{"A", "B", "Coda"}[:rapid.IntRange(1, 3).Draw(t, "sections")]
 	if rapid.Bool().Draw(t, "with a form") {
 		b.WriteString("form: " + strings.Join(rapid.SliceOfN(rapid.SampledFrom(names), 1, 5).Draw(t, "form"), " ") + "\n")
@@ -74,6 +75,7 @@ func drawChart(t *rapid.T) string {
 			meter = pick("meter", "4/4", "3/4", "6/8")
 			brace += "{meter " + meter + "} "
 		}
+		brace += pick("new tempo", "", "", "", "{tempo 97} ", "{tempo 213} ")
 		m, _ := parseMeter(meter)
 		switch n := m.Beats(); rapid.IntRange(0, 3).Draw(t, "shape") {
 		case 0:

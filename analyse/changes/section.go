@@ -137,11 +137,14 @@ func (s *sectionParser) end(column int, next string) {
 	}
 }
 
-// brace reads {auto}, {meter 3/4} or a key centre.
+// brace reads {auto}, {meter 3/4}, {tempo 132} or a key centre.
 func (s *sectionParser) brace(t token) {
 	word, rest, _ := strings.Cut(t.text, " ")
 	if t.text != "" && t.text[0] >= '0' && t.text[0] <= '9' {
 		word, rest = "meter", t.text
+		if strings.HasSuffix(strings.ToLower(t.text), "bpm") {
+			word = "tempo"
+		}
 	}
 	switch {
 	case t.text == "auto":
@@ -160,13 +163,41 @@ func (s *sectionParser) brace(t token) {
 		if _, given := s.p.header["meter"]; !given && len(s.bars)+len(s.p.chart.Sections) == 0 {
 			s.p.chart.Meter = m
 		}
+	case word == "tempo" || word == "bpm":
+		n, ok := parseTempo(rest)
+		if !ok {
+			s.fail(t.column, quote("{"+t.text+"}"), tempoWanted)
+			return
+		}
+		if len(s.items) > 0 {
+			s.fail(t.column, "a change of tempo inside a bar", "it before the first chord of the bar")
+			return
+		}
+		s.p.beats = n
 	default:
 		c, err := ParseCentre(t.text)
 		if err != nil {
-			s.fail(t.column, quote("{"+t.text+"}"), "a key centre like {F minor}, {auto} or a meter like {meter 3/4}")
+			s.fail(t.column, quote("{"+t.text+"}"), "a key centre like {F minor}, {auto}, a meter like {meter 3/4} or a tempo like {tempo 132}")
 			return
 		}
 		s.p.force = override{centre: c, on: true}
+	}
+}
+
+// setTempo puts the tempo in force with which a bar begins. One before the first bar
+// is the chart's where its header says none.
+func (s *sectionParser) setTempo() {
+	p := s.p
+	first := len(s.bars)+len(p.chart.Sections) == 0
+	if first {
+		p.tempo = p.chart.MicrosPerQuarter()
+	}
+	if p.beats == 0 {
+		return
+	}
+	p.tempo, p.beats = microsPerQuarter(p.beats, p.meter), 0
+	if first && p.chart.Tempo == 0 {
+		p.chart.Tempo = beatsPerMinute(p.tempo, p.chart.Meter)
 	}
 }
 
@@ -222,8 +253,9 @@ func (s *sectionParser) closeBar(repeats bool, at place) {
 		*r = repeat{first: len(s.bars)}
 	}
 	items, ending := s.items, s.ending
+	s.setTempo()
 	for i, stays := range s.filled() {
-		bar := WrittenBar{Meter: s.p.meter, Stays: stays}
+		bar := WrittenBar{Meter: s.p.meter, Quarter: s.p.tempo, Stays: stays}
 		signs := barSigns{at: at}
 		if len(items) > 0 {
 			signs.at.column = items[0].token.column

@@ -31,6 +31,7 @@ type Bar struct {
 	Start   int64 // song ticks
 	Number  int   // from 1
 	Meter   timebase.Meter
+	Quarter int64  // the tempo in force, in microseconds a quarter note; 0 where the chart says none
 	Section string // the form letter, empty where the chart has none
 	Opens   bool   // a section with a name begins here: it tells the A's of A A B A apart
 }

@@ -124,7 +124,7 @@ func (c *Chart) Unroll() (Timeline, error) {
 		if bar.begins {
 			tune.Sections = append(tune.Sections, centre.Section{Name: bar.section, Start: t.Length})
 		}
-		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Section: bar.section, Opens: bar.opens})
+		t.Bars = append(t.Bars, Bar{Start: t.Length, Number: i + 1, Meter: bar.Meter, Quarter: bar.Quarter, Section: bar.section, Opens: bar.opens})
 		for _, stay := range bar.Stays {
 			t.Slots = append(t.Slots, Slot{
 				Start: t.Length, End: t.Length + stay.Ticks, Bar: i + 1, Symbol: stay.Symbol, Chord: stay.Chord,
@@ -249,6 +249,9 @@ func (t *Timeline) Loop(from, to int) (Timeline, error) {
 	out := Timeline{Title: t.Title, Tempo: t.Tempo, Length: end - start}
 	if from == first {
 		out.Pickup = t.Pickup
+	}
+	if quarter := t.Bars[from-first].Quarter; quarter != 0 {
+		out.Tempo = quarter
 	}
 	for _, b := range t.Bars[from-first : to-first+1] {
 		b.Start -= start

@@ -96,9 +96,9 @@ func TestTicksOfTheForm(t *testing.T) {
 		"C 0-1920 bar 1", "G7 1920-2880 bar 1", "C 2880-4800 bar 2", "F 4800-6720 bar 2", "C 6720-8160 bar 3", "G7 8160-9600 bar 3",
 	}, got)
 	assert.Equal(t, []Bar{
-		{Start: 0, Number: 1, Meter: timebase.Meter{Num: 3, Den: 4}},
-		{Start: 2880, Number: 2, Meter: timebase.Meter{Num: 4, Den: 4}},
-		{Start: 6720, Number: 3, Meter: timebase.Meter{Num: 6, Den: 8}},
+		{Start: 0, Number: 1, Meter: timebase.Meter{Num: 3, Den: 4}, Quarter: 500_000},
+		{Start: 2880, Number: 2, Meter: timebase.Meter{Num: 4, Den: 4}, Quarter: 500_000},
+		{Start: 6720, Number: 3, Meter: timebase.Meter{Num: 6, Den: 8}, Quarter: 500_000},
 	}, line.Bars)
 	assert.Equal(t, int64(9600), line.Length)
 	assert.Equal(t, int64(960), line.Pickup)

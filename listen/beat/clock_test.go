@@ -445,3 +445,24 @@ func BenchmarkTick(b *testing.B) {
 		c.Tick(at)
 	}
 }
+
+// A chart's changes of tempo are the clock's, by their ratio to the first: at half the
+// written tempo all of it is at half.
+func TestAChartsTempiAreTheClocks(t *testing.T) {
+	chart, err := changes.Parse(strings.NewReader("tempo: 120\n| C | {tempo 60} F |"))
+	require.NoError(t, err)
+	line, err := chart.Unroll()
+	require.NoError(t, err)
+	form := beat.Chorus(&line)
+	p := newClock(t, beat.Setup{Form: &form, Quarter: 1_000_000})
+	for range 600 {
+		p.pass(50 * ms)
+	}
+	var told []int64
+	for _, e := range p.heard {
+		if e.Kind == analyse.Tempo {
+			told = append(told, e.Value)
+		}
+	}
+	require.Equal(t, []int64{1_000_000, 2_000_000, 1_000_000, 2_000_000}, told[:4])
+}

@@ -33,7 +33,7 @@ type Bar struct {
 func Chorus(t *changes.Timeline) Form {
 	f := Form{Length: t.Length, Pickup: t.Pickup, Bars: make([]Bar, len(t.Bars))}
 	for i, b := range t.Bars {
-		f.Bars[i] = Bar{Start: b.Start, Meter: b.Meter}
+		f.Bars[i] = Bar{Start: b.Start, Meter: b.Meter, Quarter: b.Quarter}
 	}
 	return f
 }
