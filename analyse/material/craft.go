@@ -14,10 +14,14 @@ import (
 //     sixth or ninth.
 //   - No leap is larger than was asked for. After one of more than a fifth the line
 //     steps back.
-//   - Between two rests one tone at most is repeated, and no more than eight go one way.
+//   - Between two rests one tone at most is repeated, and not at the end; two tones take
+//     turns once, and no more than eight go one way.
 const (
 	fifth     = 7 // semitones
 	mostSteps = 7 // moves one way, of eight tones
+	// mostSwings is how often in a row a line comes back to the tone before last: once
+	// round a tone, not to and fro between two.
+	mostSwings = 1
 )
 
 // joined reports whether b comes right after a.
@@ -102,7 +106,7 @@ func (g *ground) moves(a, b, c *Note) bool {
 // keeps reports whether notes keep the rules. Where they are not ended what hangs on
 // the notes that come is left open.
 func (g *ground) keeps(notes []Note, ended bool) bool {
-	repeats, steps, up := 0, 0, false
+	repeats, steps, up, swings := 0, 0, false, 0
 	for i := range notes {
 		n := &notes[i]
 		var a, b, next, goal *Note
@@ -123,8 +127,12 @@ func (g *ground) keeps(notes []Note, ended bool) bool {
 			return false
 		}
 		if !joined(b, n) {
-			repeats, steps = 0, 0
+			repeats, steps, swings = 0, 0, 0
 			continue
+		}
+		swings++
+		if !joined(a, b) || a.Key != n.Key {
+			swings = 0
 		}
 		rises := n.Key > b.Key
 		switch {
@@ -136,7 +144,10 @@ func (g *ground) keeps(notes []Note, ended bool) bool {
 		default:
 			steps, up = 1, rises
 		}
-		if repeats > 1 || steps > mostSteps {
+		if repeats > 1 || steps > mostSteps || swings > mostSwings {
+			return false
+		}
+		if n.Key == b.Key && !joined(n, next) && (next != nil || ended) {
 			return false
 		}
 	}

@@ -170,7 +170,7 @@ func guideTones(c harmony.Chord) (s tone.Set) {
 }
 
 // landings returns where a phrase may end over a chord: the third, fifth, sixth and
-// ninth; over a dominant and a half-diminished chord the seventh, too.
+// ninth; over a half-diminished chord, which has few of them, the seventh, too.
 func landings(c harmony.Chord) tone.Set {
 	var above tone.Set
 	switch c.Kind() {
@@ -179,11 +179,11 @@ func landings(c harmony.Chord) tone.Set {
 	case harmony.KindMinor, harmony.KindMinorSixth:
 		above = tone.SetOf(2, 3, 7, 9)
 	case harmony.KindDominant:
-		above = tone.SetOf(2, 4, 7, 9, 10)
+		above = tone.SetOf(2, 4, 7, 9)
 	case harmony.KindHalfDiminished:
 		above = tone.SetOf(3, 6, 10)
 	case harmony.KindSuspended:
-		above = tone.SetOf(2, 5, 7, 9, 10)
+		above = tone.SetOf(2, 5, 7, 9)
 	default:
 		return c.Set()
 	}

@@ -88,9 +88,7 @@ func (w *scoreWriter) harmony(slot *changes.Slot, offset int64) {
 	c := slot.Chord
 	w.open("harmony")
 	if c.None() {
-		w.open("root")
-		w.text(`root-step text=""`, "C") // a kind needs a root: it is not printed
-		w.close("root")
+		w.text("function", "") // a kind stands behind one of three; a root is printed by some, its empty text or not
 		w.text(`kind text="N.C."`, "none")
 	} else {
 		kind, all := kindOf(c)
