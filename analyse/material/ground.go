@@ -116,10 +116,15 @@ func newStay(t *changes.Timeline, i, level int) stay {
 
 // arpeggios lists the chords of a ladder's families that can be broken over a chord:
 // those with three tones of it and more, rather with its sixth or ninth than with
-// another, the home and the diminished half and, of the chord's own scale, the whole
-// family of the home chord with its seventh.
+// another, the home and the diminished half, over a chord that is at home in its own scale
+// the whole family of the home chord with its seventh, and the home chord of a
+// substitute. Stacks of thirds are heard as chords; what has a second or a fourth in it,
+// like E G A D, comes seldom.
 func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
-	for _, p := range []pattern{homePattern, seventhPattern, minorPattern} {
+	home, _ := s.ruling(l)
+	tonic := own && home && !s.chord.Formula.Has(harmony.FlatSeven)
+	substitute := l.scale != s.slot.Own && l.scale != s.slot.Key
+	for _, p := range []pattern{homePattern, seventhPattern, minorPattern, dominantPattern} {
 		for root := range rungs {
 			if p == homePattern && root > 1 {
 				break // the same tones again
@@ -131,9 +136,13 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 				a.weight = 8
 			case shared == len(p)-1 && (strange == 0 || p == homePattern):
 				a.weight = 4
+			case p == homePattern && substitute && root == 0:
+				a.weight = 4
+			case p == homePattern && tonic:
+				a.weight = 3
 			case shared == len(p)-1, p == homePattern:
 				a.weight = 1
-			case p == seventhPattern && own:
+			case p == seventhPattern && own && (tonic || level >= cadenceLevel):
 				a.weight = 1
 				if level >= cadenceLevel {
 					a.weight = 0.3
@@ -144,8 +153,11 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 			if slices.ContainsFunc(s.arps, func(b arpeggio) bool { return b.set == a.set }) {
 				continue // of a scale before
 			}
-			if a.set&s.against != 0 {
+			if a.set&s.against != 0 && !substitute {
 				a.weight /= 4
+			}
+			if p != homePattern && !a.thirds() {
+				a.weight /= 8
 			}
 			out = append(out, a)
 		}
@@ -178,8 +190,14 @@ func landings(c harmony.Chord) tone.Set {
 		above = tone.SetOf(2, 4, 7, 9)
 	case harmony.KindMinor, harmony.KindMinorSixth:
 		above = tone.SetOf(2, 3, 7, 9)
-	case harmony.KindDominant:
+	case harmony.KindDominant: // a fifth that is altered is a fifth
 		above = tone.SetOf(2, 4, 7, 9)
+		if c.Formula.Has(harmony.FlatFive) {
+			above |= 1 << 6
+		}
+		if c.Formula.Has(harmony.SharpFive) {
+			above |= 1 << 8
+		}
 	case harmony.KindHalfDiminished:
 		above = tone.SetOf(3, 6, 10)
 	case harmony.KindSuspended:

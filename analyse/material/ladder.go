@@ -47,11 +47,13 @@ func isHome(rung int) bool { return rung%2 == 0 }
 type pattern [4]int
 
 // The patterns of the families that are taught first: the home chord, and it with its
-// seventh in place of its sixth (C E G B of C6 dim), and the minor seventh (D F A C).
+// seventh in place of its sixth (C E G B of C6 dim), the minor seventh (D F A C), and
+// what holds the dominant (G B D F).
 var (
-	homePattern    = pattern{0, 2, 4, 6}
-	seventhPattern = pattern{0, 2, 4, 7}
-	minorPattern   = pattern{0, 2, 5, 7}
+	homePattern     = pattern{0, 2, 4, 6}
+	seventhPattern  = pattern{0, 2, 4, 7}
+	minorPattern    = pattern{0, 2, 5, 7}
+	dominantPattern = pattern{0, 3, 5, 7}
 )
 
 // arpeggio is a chord of a family, to be played from any of its tones.
@@ -70,6 +72,18 @@ func newArpeggio(l *ladder, root int, p pattern) arpeggio {
 		a.set |= 1 << tone.ClassOf(l.key(rungs+root+above))
 	}
 	return a
+}
+
+// thirds reports whether its tones stand in thirds over the one that it is named by.
+func (a *arpeggio) thirds() bool {
+	const majorThird = 4 // semitones
+	for i := 1; i < len(a.pattern); i++ {
+		below, above := a.ladder.key(rungs+a.root+a.pattern[i-1]), a.ladder.key(rungs+a.root+a.pattern[i])
+		if above-below <= tone.WholeStep || above-below > majorThird {
+			return false
+		}
+	}
+	return true
 }
 
 // has reports whether a rung is one of its tones.
