@@ -176,6 +176,7 @@ func (m *etudeMaker) hole(ph phrase) hole {
 	for i, at := range m.peaks {
 		if at > ph.from && at < ph.to {
 			h.peakAt, h.peak = at, m.keys[i]
+			h.highest = h.peak - 1 // it may be come to by step
 		}
 	}
 	return h
@@ -297,7 +298,8 @@ func (m *etudeMaker) wish(h hole) func(int) float64 {
 	return contour(m.r, h)
 }
 
-// worth says how well a phrase sings: steps, few zigzags, longer notes among eighths.
+// worth says how well a phrase sings: steps, few zigzags and wide leaps, longer notes
+// among eighths, no turning on the spot.
 func (m *etudeMaker) worth(notes []Note) float64 {
 	w, eighths := 0.0, 0
 	for i, n := range notes {
@@ -307,6 +309,14 @@ func (m *etudeMaker) worth(notes []Note) float64 {
 		if m.g.onBeat(&notes[i]) && m.g.heardOver(&notes[i]).tones.Has(n.class()) {
 			w += 0.3
 		}
+		if i > 0 && joined(&notes[i-1], &notes[i]) {
+			switch apart := tone.Apart(int(notes[i-1].Key), int(n.Key)); {
+			case apart > fifth:
+				w--
+			case apart > 4:
+				w -= 0.3
+			}
+		}
 		if i > 1 {
 			a, b := int(notes[i-1].Key)-int(notes[i-2].Key), int(n.Key)-int(notes[i-1].Key)
 			if a*b < 0 && min(max(a, -a), max(b, -b)) > tone.WholeStep {
@@ -314,6 +324,7 @@ func (m *etudeMaker) worth(notes []Note) float64 {
 			}
 		}
 	}
+	w -= float64(circles(notes))
 	w /= float64(len(notes)) / 8
 	const liked = 0.65 // a little under what is allowed
 	share := float64(eighths)/float64(len(notes)) - liked

@@ -167,6 +167,10 @@ func (f *filler) play(at int, o *option) int {
 	return int(tick / eighth)
 }
 
+// widestLanding is the largest leap into the last note, in semitones: it is where the
+// phrase was going, not one more place.
+const widestLanding = 4
+
 // land adds the last note.
 func (f *filler) land(at int) bool {
 	s := f.g.stayAt(at)
@@ -181,11 +185,18 @@ func (f *filler) land(at int) bool {
 			continue
 		}
 		w := f.join(key, true) * f.wished(at, key)
-		if apart := tone.Apart(f.last(), key); f.h.figures.only != 0 && (apart == 0 || apart > tone.WholeStep) {
+		apart := tone.Apart(f.last(), key)
+		if f.h.figures.only != 0 && (apart == 0 || apart > tone.WholeStep) {
 			continue // the scale goes on
 		}
-		if s.guides.Has(class) {
+		if len(f.notes) > 0 && apart > widestLanding {
+			continue
+		}
+		switch {
+		case s.guides.Has(class):
 			w *= 2
+		case at == s.from: // the change is not heard in it
+			w *= 0.05
 		}
 		if f.h.falls && len(f.notes) > 0 && key > int(f.notes[0].Key) {
 			w = 0

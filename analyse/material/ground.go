@@ -118,7 +118,7 @@ func newStay(t *changes.Timeline, i, level int) stay {
 // those with three tones of it and more, rather with its sixth or ninth than with
 // another, the home and the diminished half, over a chord that is at home in its own scale
 // the whole family of the home chord with its seventh, and the home chord of a
-// substitute. Stacks of thirds are heard as chords; what has a second or a fourth in it,
+// substitute; none that makes a minor chord of a dominant. Stacks of thirds are heard as chords; what has a second or a fourth in it,
 // like E G A D, comes seldom.
 func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 	home, _ := s.ruling(l)
@@ -130,6 +130,9 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 				break // the same tones again
 			}
 			a := newArpeggio(l, root, p)
+			if s.minors(a.set) {
+				continue
+			}
 			strange := a.set &^ (s.tones | landings(s.chord))
 			switch shared := (a.set & s.tones).Len(); {
 			case shared == len(p):
@@ -156,13 +159,21 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 			if a.set&s.against != 0 && !substitute {
 				a.weight /= 4
 			}
-			if p != homePattern && !a.thirds() {
+			if p != homePattern && !inThirds(a.set, a.bass) {
 				a.weight /= 8
 			}
 			out = append(out, a)
 		}
 	}
 	return out
+}
+
+// minors reports whether tones would make a minor chord of a dominant: they have its
+// minor third and not its own.
+func (s *stay) minors(set tone.Set) bool {
+	minor := tone.ClassOf(int(s.chord.Root.Class()) + harmony.FlatThree.Semitones())
+	major := tone.ClassOf(int(s.chord.Root.Class()) + harmony.Three.Semitones())
+	return s.chord.Kind() == harmony.KindDominant && set.Has(minor) && !set.Has(major) && !s.tones.Has(minor)
 }
 
 // guideTones returns the third and the seventh, or the fourth and the sixth where

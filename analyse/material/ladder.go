@@ -74,14 +74,18 @@ func newArpeggio(l *ladder, root int, p pattern) arpeggio {
 	return a
 }
 
-// thirds reports whether its tones stand in thirds over the one that it is named by.
-func (a *arpeggio) thirds() bool {
+// inThirds reports whether tones stand in thirds over one of them.
+func inThirds(set tone.Set, bass tone.Class) bool {
 	const majorThird = 4 // semitones
-	for i := 1; i < len(a.pattern); i++ {
-		below, above := a.ladder.key(rungs+a.root+a.pattern[i-1]), a.ladder.key(rungs+a.root+a.pattern[i])
-		if above-below <= tone.WholeStep || above-below > majorThird {
+	below := 0
+	for above := 1; above < tone.Octave; above++ {
+		if !set.Has(tone.ClassOf(int(bass) + above)) {
+			continue
+		}
+		if apart := above - below; apart <= tone.WholeStep || apart > majorThird {
 			return false
 		}
+		below = above
 	}
 	return true
 }

@@ -209,7 +209,7 @@ func (m *lineMaker) allowedHere(e *Exercise) bool {
 	case 4:
 		return count[Arpeggio] >= 1 && count[Approach] == 1 && count[Enclosure] == 1 && (m.g.places[e.Notes[0].Tick/eighth].beat || e.Figure[0].Kind == Approach)
 	}
-	return count[Arpeggio]+count[Run] >= 2 && m.spice(e) >= 2
+	return count[Arpeggio] >= 1 && count[Arpeggio]+count[Run] >= 2 && m.spice(e) >= 2
 }
 
 // goesBack reports whether each arpeggio is followed by the scale the other way.

@@ -40,7 +40,7 @@ func (m *lineMaker) rank(e *Exercise) *candidate {
 	c := &candidate{Exercise: e}
 	var all []reason
 	for _, judge := range []func(*lineMaker, *Exercise) reason{
-		ofLanding, ofBeats, ofShape, ofTop, ofLinks, ofRhythm, ofStart, ofSpice, ofSameness, ofZigzag,
+		ofLanding, ofBeats, ofShape, ofTop, ofLinks, ofRhythm, ofStart, ofSpice, ofSameness, ofZigzag, ofCircling,
 	} {
 		if r := judge(m, e); r.says != "" || r.worth != 0 {
 			all = append(all, r)
@@ -70,11 +70,13 @@ func ofLanding(_ *lineMaker, e *Exercise) reason {
 	worth := map[string]float64{"3": 2, "9": 2, "6": 1.8, "7": 1.4, "5": 1.2, "1": 0}[degree]
 	how := ""
 	if last > 0 {
-		switch tone.Apart(int(e.Notes[last].Key), int(e.Notes[last-1].Key)) {
-		case 1:
+		switch apart := tone.Apart(int(e.Notes[last].Key), int(e.Notes[last-1].Key)); {
+		case apart == 1:
 			worth, how = worth+0.8, " by a half step"
-		case 2:
+		case apart == 2:
 			worth, how = worth+0.4, " by a step"
+		default:
+			worth -= 0.5
 		}
 	}
 	return reason{worth, fmt.Sprintf("It lands on %s%s.", spot(degree), how)}
@@ -116,6 +118,8 @@ func ofShape(_ *lineMaker, e *Exercise) reason {
 	case n >= 2 && per <= 0.34:
 		r.worth += 1.2
 		r.says = fmt.Sprintf("It turns %s within %d semitones.", times(n), wide)
+	case n == 1 && turns(e.Notes[:len(e.Notes)-1]) == 0: // up and one tone back
+		r.worth -= 1
 	case n == 1 && len(e.Notes) > 9:
 		r.worth -= 0.6
 	case per > 0.34:
@@ -167,7 +171,10 @@ func ofLinks(_ *lineMaker, e *Exercise) reason {
 		r.worth = 2 * (float64(steps)/float64(links) - 0.5)
 	}
 	distinct := slices.Compact(slices.Clone(chords))
-	if len(distinct) > 1 {
+	if a, b := e.neighbours(); a != nil {
+		r.worth += 2.2
+		r.says = fmt.Sprintf("%s and %s are neighbours of the family, one %s, one %s.", upperFirst(a.chordName()), b.chordName(), a.way(), b.way())
+	} else if len(distinct) > 1 {
 		r.worth += 1.2
 		r.says = fmt.Sprintf("It links %s", listed(distinct))
 		if steps == links {
@@ -178,6 +185,29 @@ func ofLinks(_ *lineMaker, e *Exercise) reason {
 		r.worth -= 1
 	}
 	return r
+}
+
+// neighbours returns the first two chords, one behind the other, that lie a step apart in
+// a scale and go different ways, joined by a step.
+func (e *Exercise) neighbours() (a, b *Figure) {
+	for i := 1; i < len(e.Figure); i++ {
+		a, b := &e.Figure[i-1], &e.Figure[i]
+		if a.Kind != Arpeggio || b.Kind != Arpeggio || a.Scale != b.Scale || a.Up == b.Up || !a.plain() || !b.plain() ||
+			tone.Apart(int(e.Notes[b.From-1].Key), int(e.Notes[b.From].Key)) > tone.WholeStep {
+			continue
+		}
+		from, _ := a.Scale.Index(a.Bass)
+		to, _ := a.Scale.Index(b.Bass)
+		if apart := tone.Apart(from, to); apart == 1 || apart == rungs-1 {
+			return a, b
+		}
+	}
+	return nil, nil
+}
+
+// plain reports whether an arpeggio is of one half of its scale or stands in thirds.
+func (f *Figure) plain() bool {
+	return f.Set == f.Scale.Home() || f.Set == f.Scale.Dim() || inThirds(f.Set, f.Bass)
 }
 
 func ofRhythm(m *lineMaker, e *Exercise) reason {
@@ -210,12 +240,18 @@ func ofSpice(m *lineMaker, e *Exercise) reason {
 	if m.Level < MaxLevel || !e.substitutes() {
 		return reason{}
 	}
+	through := reason{}
 	for _, f := range e.Figure {
-		if s := e.slot(e.Notes[f.From]); !f.Scale.None() && f.Scale != s.Own && f.Scale != s.Key {
-			return reason{1.5, fmt.Sprintf("Over %s it goes through %s.", s.Symbol, f.Scale.Short())}
+		s := e.slot(e.Notes[f.From])
+		switch {
+		case f.Scale.None() || f.Scale == s.Own || f.Scale == s.Key:
+		case f.Kind == Arpeggio:
+			return reason{2, fmt.Sprintf("Over %s it breaks %s, of %s.", s.Symbol, f.chordName(), f.Scale.Short())}
+		case through.worth == 0:
+			through = reason{0.8, fmt.Sprintf("Over %s it goes through %s.", s.Symbol, f.Scale.Short())}
 		}
 	}
-	return reason{}
+	return through
 }
 
 // ofSameness ranks down what comes twice: the same tones, or bars of one shape.
@@ -264,6 +300,22 @@ func ofZigzag(_ *lineMaker, e *Exercise) reason {
 	return reason{worth: -0.7 * float64(leaps)}
 }
 
+// ofCircling ranks down lines that stay on the spot.
+func ofCircling(_ *lineMaker, e *Exercise) reason {
+	return reason{worth: -0.8 * float64(circles(e.Notes))}
+}
+
+// circles counts where five notes lie within a minor third.
+func circles(notes []Note) (n int) {
+	const few, narrow = 5, 3
+	for i := few; i <= len(notes); i++ {
+		if span(notes[i-few:i]) <= narrow {
+			n++
+		}
+	}
+	return n
+}
+
 // choose takes the best, and of those that are alike in their beginning, in their
 // end or in their figures the later ones at a discount.
 func choose(all []*candidate, n int) (out []*Exercise) {
@@ -304,10 +356,7 @@ func (e *Exercise) idea() string {
 	var parts []string
 	for _, f := range e.Figure {
 		name := func(i int) string { return e.Pitch(i).Name.String() }
-		way := "down"
-		if f.Up {
-			way = "up"
-		}
+		way := f.way()
 		switch f.Kind {
 		case Run:
 			notes := e.Notes[f.From:f.To]
@@ -333,8 +382,16 @@ func (e *Exercise) idea() string {
 			parts = append(parts, "to "+spot(e.Degree(f.From)))
 		}
 	}
-	text := strings.Join(parts, ", ") + "."
-	return strings.ToUpper(text[:1]) + text[1:]
+	return upperFirst(strings.Join(parts, ", ") + ".")
+}
+
+func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+func (f *Figure) way() string {
+	if f.Up {
+		return "up"
+	}
+	return "down"
 }
 
 func lowestOf(notes []Note) uint8 {
