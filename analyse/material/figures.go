@@ -42,8 +42,12 @@ func (f *filler) runs(s *stay, at, left, key int, w float64, add func(option)) {
 					continue
 				}
 				for _, by := range []int{1, -1} {
+					liked := w * f.wished(at+n, l.key(rung+by*(2*turn-1-n)))
+					if liked < least {
+						continue
+					}
 					o := run(l, rung, by, n, turn)
-					o.weight *= w * f.wished(at+n, int(o.keys[n-1]))
+					o.weight *= liked
 					if i > 0 {
 						o.weight *= 0.8
 					}
@@ -111,7 +115,7 @@ func broken(a *arpeggio, rung, by, n int, w float64) option {
 
 // arpeggios adds the chords of the families that can be broken from a key on, four
 // tones over two beats; in a beat of three eighths three.
-func (f *filler) arpeggios(s *stay, left, key int, w float64, add func(option)) {
+func (f *filler) arpeggios(s *stay, at, left, key int, w float64, add func(option)) {
 	if !f.h.figures.arps {
 		return
 	}
@@ -132,7 +136,7 @@ func (f *filler) arpeggios(s *stay, left, key int, w float64, add func(option)) 
 			const usual = 1.3
 			if left >= n {
 				o := broken(a, rung, by, n, w*a.weight*usual)
-				o.weight *= f.wished(0, int(o.keys[n-1]))
+				o.weight *= f.wished(at+n, int(o.keys[n-1]))
 				add(o)
 			}
 			if f.h.figures.triplets && left >= 2 && n == 4 && a.set&^s.tones == 0 && f.count[Triplet] == 0 {

@@ -49,6 +49,7 @@ type filler struct {
 	forced int // the key that the next note must have; 0: free
 	depth  int
 	count  [Triplet + 1]int
+	wishes []float64 // the wish of each eighth of the hole
 }
 
 // mostTries bounds the figures that are tried in one hole.
@@ -78,7 +79,10 @@ func (o *option) add(key int) {
 // fill returns the notes of a phrase and its figures. ok is false where none was
 // found.
 func (g *ground) fill(r *rand.Rand, h hole) (notes []Note, figs []Figure, ok bool) {
-	f := filler{g: g, r: r, h: h, tries: mostTries, notes: slices.Clone(h.prefix)}
+	f := filler{g: g, r: r, h: h, tries: mostTries, notes: slices.Clone(h.prefix), wishes: make([]float64, h.to-h.from+1)}
+	for i := range f.wishes {
+		f.wishes[i] = h.wish(h.from + i)
+	}
 	if !f.from(h.from) {
 		return nil, nil, false
 	}
@@ -260,7 +264,7 @@ func (f *filler) join(key int, anchor bool) float64 {
 // wished weighs how near a key is to the height that is wanted.
 func (f *filler) wished(at, key int) float64 {
 	const spread = 5 // semitones
-	d := (float64(key) - f.h.wish(at)) / spread
+	d := (float64(key) - f.wishes[at-f.h.from]) / spread
 	if d *= d; d < 16 {
 		return 1 / (1 + d*(1+d/2)/2) // the bell, near enough
 	}
@@ -294,10 +298,12 @@ func (f *filler) crossing(at int) int {
 	return s.to
 }
 
+// least is a weight that is worth a look.
+const least = 1e-4
+
 // starts returns the keys that a figure may begin with at an eighth, with what they
 // weigh.
 func (f *filler) starts(at int, yield func(key int, w float64)) {
-	const least = 1e-4 // what weighs less is not worth a look
 	s := f.g.stayAt(at)
 	change := at == s.from && at > 0
 	if at == f.h.peakAt {
@@ -368,7 +374,7 @@ func (f *filler) options(at int) (out []option) {
 	}
 	f.starts(at, func(key int, w float64) {
 		f.runs(s, at, left, key, w, add)
-		f.arpeggios(s, left, key, w, add)
+		f.arpeggios(s, at, left, key, w, add)
 		f.plain(s, at, left, key, w, add)
 		f.leading(s, at, left, key, w, add)
 	})

@@ -61,6 +61,7 @@ type arpeggio struct {
 	ladder *ladder
 	root   int // rung of the tone that it is named by, in the lowest octave
 	pattern
+	rungs  uint8 // those of an octave that it has, a bit for each
 	set    tone.Set
 	bass   tone.Class // of the tone that it is named by
 	weight float64
@@ -70,6 +71,7 @@ func newArpeggio(l *ladder, root int, p pattern) arpeggio {
 	a := arpeggio{ladder: l, root: root, pattern: p, bass: tone.ClassOf(l.key(rungs + root))}
 	for _, above := range p {
 		a.set |= 1 << tone.ClassOf(l.key(rungs+root+above))
+		a.rungs |= 1 << ((root + above) % rungs)
 	}
 	return a
 }
@@ -91,15 +93,7 @@ func inThirds(set tone.Set, bass tone.Class) bool {
 }
 
 // has reports whether a rung is one of its tones.
-func (a *arpeggio) has(rung int) bool {
-	above := ((rung-a.root)%rungs + rungs) % rungs
-	for _, p := range a.pattern {
-		if p == above {
-			return true
-		}
-	}
-	return false
-}
+func (a *arpeggio) has(rung int) bool { return a.rungs>>((rung%rungs+rungs)%rungs)&1 != 0 }
 
 // next returns the next rung of the chord up or down from one of its rungs.
 func (a *arpeggio) next(rung, by int) int {

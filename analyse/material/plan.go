@@ -181,14 +181,17 @@ func (p *planner) sounding(all []phrase) (out []phrase) {
 }
 
 // good reports whether a plan has the silence, the starts and the long notes that it is
-// to have, and all phrases apart.
+// to have, all phrases apart, and a motif that comes back.
 func (p *planner) good(all []phrase) bool {
-	sound, downs := 0, 0
+	sound, downs, motifs := 0, 0, 0
 	for i, ph := range all {
 		if i > 0 && ph.from < all[i-1].end+2 {
 			return false
 		}
 		sound += ph.end - ph.from
+		if ph.motif {
+			motifs++
+		}
 		if p.g.places[ph.from].down {
 			downs++
 		}
@@ -200,5 +203,5 @@ func (p *planner) good(all []phrase) bool {
 		}
 	}
 	silent := 1 - float64(sound)/float64(time)
-	return len(all) > 0 && all[0].motif && silent >= leastSilent && silent <= mostSilent && 2*downs < max(2, len(all))
+	return len(all) > 0 && all[0].motif && motifs > 1 && silent >= leastSilent && silent <= mostSilent && 2*downs < max(2, len(all))
 }
