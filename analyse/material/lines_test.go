@@ -65,9 +65,10 @@ func TestLinesAreJudgedClean(t *testing.T) {
 
 // A line is one note at a time, in its range, with no leap beyond a major sixth (an
 // octave at level 5), a step back after a leap of more than a fifth, and one tone
-// repeated at most between two rests. It ends for a beat or longer on the third, the
-// fifth, the sixth or the ninth, over a dominant or a half-diminished chord on the
-// seventh too, up to level 2 on the root (common practice).
+// repeated at most between two rests, not before one; two tones take turns once. It ends
+// for a beat or longer on the third, the fifth, the sixth or the ninth, over a
+// half-diminished chord on the seventh too, and comes to it by a major third at most
+// (common practice).
 func TestLinesAreWellMade(t *testing.T) {
 	each(t, func(t *testing.T, e *material.Exercise) {
 		most := 9
@@ -92,6 +93,10 @@ func TestLinesAreWellMade(t *testing.T) {
 			assert.LessOrEqual(t, max(leap, -leap), most)
 			if leap == 0 {
 				repeats++
+				assert.True(t, i+1 < len(e.Notes) && n.Tick+n.Length == e.Notes[i+1].Tick, "note %d is repeated before a rest", i)
+			}
+			if i > 2 && e.Notes[i-3].Tick+e.Notes[i-3].Length == e.Notes[i-2].Tick && e.Notes[i-2].Tick+e.Notes[i-2].Length == before.Tick {
+				assert.False(t, n.Key == e.Notes[i-2].Key && before.Key == e.Notes[i-3].Key, "two tones go to and fro at note %d", i)
 			}
 			if i+1 < len(e.Notes) && max(leap, -leap) > 7 && n.Tick+n.Length == e.Notes[i+1].Tick {
 				back := int(e.Notes[i+1].Key) - int(n.Key)
@@ -101,7 +106,12 @@ func TestLinesAreWellMade(t *testing.T) {
 		}
 		last := len(e.Notes) - 1
 		assert.GreaterOrEqual(t, e.Notes[last].Length, int64(960))
-		assert.Contains(t, []string{"3", "5", "6", "13", "9", "7", "1", "b5", "#5"}, e.Degree(last))
+		ends := []string{"3", "5", "6", "13", "9", "b5", "#5"}
+		if slot := e.Line.Slots[e.Line.SlotAt(e.Notes[last].Tick, 0)]; slot.Chord.Kind() == harmony.KindHalfDiminished {
+			ends = append(ends, "7")
+		}
+		assert.Contains(t, ends, e.Degree(last))
+		assert.LessOrEqual(t, tone.Apart(int(e.Notes[last].Key), int(e.Notes[last-1].Key)), 4)
 	})
 }
 
@@ -148,6 +158,67 @@ func TestLevels(t *testing.T) {
 			assert.Zero(t, chromatic)
 		}
 	})
+}
+
+// At level 3 a chord is heard as one: C6, the dim half as its V, what stands in thirds;
+// stacks with a fourth in them, like E G A D, are under a tenth of all. At level 5 half of
+// the lines that take a substitute break its chord, and none that is broken has the minor
+// third of a dominant without its own (common practice).
+func TestArpeggiosAreHeardAsChords(t *testing.T) {
+	all, fourths, dim := 0, 0, 0
+	for _, e := range lines(t, "C6", material.Request{Level: 3, Seed: 11, Count: 20}) {
+		for _, f := range e.Figure {
+			if f.Kind != material.Arpeggio {
+				continue
+			}
+			all++
+			switch {
+			case f.Set == f.Scale.Dim():
+				dim++
+			case f.Set != f.Scale.Home() && !inThirds(f):
+				fourths++
+			}
+		}
+	}
+	require.Positive(t, all)
+	assert.Less(t, 10*fourths, all)
+	assert.Greater(t, 10*dim, all)
+	substitutes, broken := 0, 0
+	each(t, func(t *testing.T, e *material.Exercise) {
+		runs, breaks := false, false
+		for _, f := range e.Figure {
+			slot := e.Line.Slots[e.Line.SlotAt(e.Notes[f.From].Tick, 0)]
+			if f.Kind == material.Arpeggio && slot.Chord.Kind() == harmony.KindDominant && f.Set.Has(tone.ClassOf(int(slot.Chord.Root.Class())+3)) {
+				assert.True(t, (f.Set&slot.Chord.Set()).Has(tone.ClassOf(int(slot.Chord.Root.Class())+4)) || slot.Chord.Set().Has(tone.ClassOf(int(slot.Chord.Root.Class())+3)))
+			}
+			if e.Level == material.MaxLevel && !f.Scale.None() && f.Scale != slot.Own && f.Scale != slot.Key {
+				runs = true
+				breaks = breaks || f.Kind == material.Arpeggio
+			}
+		}
+		if runs {
+			substitutes++
+		}
+		if breaks {
+			broken++
+		}
+	})
+	require.Greater(t, substitutes, 10)
+	assert.GreaterOrEqual(t, 2*broken, substitutes)
+}
+
+// inThirds reports whether an arpeggio's tones stand in thirds over the one that names it.
+func inThirds(f material.Figure) bool {
+	below := 0
+	for above := 1; above < tone.Octave; above++ {
+		if f.Set.Has(tone.ClassOf(int(f.Bass) + above)) {
+			if apart := above - below; apart != 3 && apart != 4 {
+				return false
+			}
+			below = above
+		}
+	}
+	return true
 }
 
 func turnsOf(e *material.Exercise) (n int) {

@@ -58,6 +58,9 @@ func (m *lineMaker) rank(e *Exercise) *candidate {
 		c.opening += fmt.Sprint(int(e.Notes[i+1].Key)-int(e.Notes[i].Key), " ")
 	}
 	c.ending = e.Degree(len(e.Notes) - 1)
+	for i := max(1, len(e.Notes)-2); i < len(e.Notes); i++ {
+		c.ending += fmt.Sprint(" ", int(e.Notes[i].Key)-int(e.Notes[i-1].Key))
+	}
 	for _, f := range e.Figure {
 		c.kinds += fmt.Sprint(f.Kind, f.Up, f.Set, " ")
 	}
@@ -324,7 +327,7 @@ func choose(all []*candidate, n int) (out []*Exercise) {
 	for len(out) < n && len(all) > 0 {
 		best, worth := 0, 0.0
 		for i, c := range all {
-			w := c.worth - again*float64(2*seen["o"+c.opening]+seen["e"+c.ending]/2+2*seen["k"+c.kinds])
+			w := c.worth - again*float64(2*seen["o"+c.opening]+seen["e"+c.ending]+2*seen["k"+c.kinds])
 			if i == 0 || w > worth {
 				best, worth = i, w
 			}

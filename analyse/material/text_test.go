@@ -108,6 +108,7 @@ func TestMusicXMLIsReadBack(t *testing.T) {
 		several = append(several, []*material.Exercise{e.Exercise})
 	}
 	several = append(several, made())
+	silent := 0
 	for _, of := range several {
 		data := material.MusicXML(of, "shedlight")
 		joined := material.Joined(of)
@@ -122,7 +123,12 @@ func TestMusicXMLIsReadBack(t *testing.T) {
 			require.Equal(t, s.Chord.Root, at.Chord.Root)
 		}
 		require.Equal(t, joined.Notes, notesOf(t, data))
+		if strings.Contains(string(data), "N.C.") {
+			silent++
+			require.NotContains(t, string(data), `<root-step text=""`, "a root that a notation program prints")
+		}
 	}
+	require.Positive(t, silent)
 }
 
 func notesOf(t *testing.T, data []byte) (out []material.Note) {
