@@ -16,7 +16,7 @@ type motif struct {
 }
 
 // newMotifs makes motifs for the beginning of a phrase, the best first: of a rhythm
-// that is not all eighths, with tones that are a step or a small leap apart.
+// that is not all eighths, with one leap among steps.
 func (g *ground) newMotifs(r *rand.Rand, h hole) []motif {
 	const tries = 300
 	type found struct {
@@ -29,12 +29,17 @@ func (g *ground) newMotifs(r *rand.Rand, h hole) []motif {
 		if until > h.to-2 {
 			continue
 		}
-		key := 0
+		key, leapt := 0, false
 		for i := range notes {
+			move := pick(r, -2, -1, 1, 2, -2, 2, -1, 1, 3, -3, 4, -4, 5, -5, 7)
+			if leapt {
+				move = pick(r, -2, -1, 1, 2)
+			}
 			if i == 0 {
 				key = (h.lowest+h.highest)/2 + r.IntN(11) - 6
 			} else {
-				key += pick(r, -2, -1, 1, 2, -2, 2, -1, 1, 3, -3, 4, -4, 5, -5, 7)
+				key += move
+				leapt = leapt || max(move, -move) > tone.WholeStep
 			}
 			notes[i].Key = uint8(min(max(key, h.lowest), h.highest))
 		}
@@ -94,20 +99,14 @@ func (g *ground) lies(notes []Note) bool {
 // worthOf says how well a motif can be sung: a leap and steps, one turn or two, no tone
 // twice in a row.
 func worthOf(notes []Note) float64 {
-	w, leaps := 1.0, 0
+	w := 1.0
 	for i := 1; i < len(notes); i++ {
 		switch apart := tone.Apart(int(notes[i].Key), int(notes[i-1].Key)); {
 		case apart == 0:
-			w -= 0.6
+			w -= 1.5
 		case apart > tone.WholeStep:
-			leaps++
+			w++
 		}
-	}
-	switch {
-	case leaps == 1:
-		w++
-	case leaps > 1:
-		w -= 0.7 * float64(leaps-1)
 	}
 	if n := turns(notes); n == 1 || n == 2 {
 		w++
