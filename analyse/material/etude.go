@@ -299,7 +299,7 @@ func (m *etudeMaker) wish(h hole) func(int) float64 {
 }
 
 // worth says how well a phrase sings: steps, few zigzags and wide leaps, longer notes
-// among eighths, no turning on the spot.
+// among eighths, a third or a seventh with each change, no turning on the spot.
 func (m *etudeMaker) worth(notes []Note) float64 {
 	w, eighths := 0.0, 0
 	for i, n := range notes {
@@ -308,6 +308,9 @@ func (m *etudeMaker) worth(notes []Note) float64 {
 		}
 		if m.g.onBeat(&notes[i]) && m.g.heardOver(&notes[i]).tones.Has(n.class()) {
 			w += 0.3
+		}
+		if at := int(n.Tick / eighth); at == m.g.stayAt(at).from && !m.g.stayAt(at).guides.Has(n.class()) {
+			w--
 		}
 		if i > 0 && joined(&notes[i-1], &notes[i]) {
 			switch apart := tone.Apart(int(notes[i-1].Key), int(n.Key)); {
