@@ -25,6 +25,21 @@ func ownState(t *testing.T) {
 	xdg.Reload()
 }
 
+// A flag without a command is told with one that has it.
+func TestFlagWithoutACommand(t *testing.T) {
+	for call, want := range map[string]string{
+		"--api":     "unknown flag --api. Try: shedlight listen --api\n",
+		"--level":   "unknown flag --level. Try: shedlight lines --level\n",
+		"--nothing": "unknown flag --nothing. Try: shedlight --help\n",
+	} {
+		_, said, code := typedIn(t, t.TempDir(), call, "jack")
+		require.Equal(t, exitUsage, code)
+		require.Equal(t, "shedlight: "+want, said)
+	}
+	_, said, _ := typedIn(t, t.TempDir(), "review", "--tempo", "90")
+	require.Equal(t, "shedlight: unknown flag --tempo. Try: shedlight --help\n", said, "behind a command it is that one's")
+}
+
 // A bare call does as last time, but for where the output went and that nothing
 // was kept; it says every flag that it repeats, and finds files from anywhere.
 func TestAsLastTime(t *testing.T) {

@@ -14,6 +14,7 @@ import (
 	"os/signal"
 	"regexp"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -163,7 +164,7 @@ func (p *program) parse(args []string) (call *kong.Context, code int) {
 		return nil, p.exitCode(wrong)
 	}
 	if err != nil {
-		p.fail("%s. Try: shedlight --help", mistake(err))
+		p.fail("%s. Try: %s", mistake(err), instead(err, parser.Model))
 		return nil, exitUsage
 	}
 	return call, 0
@@ -234,6 +235,22 @@ var endOfLine = regexp.MustCompile(`^(--\S+): expected .* but got "EOL" \(<EOL>\
 func mistake(err error) string {
 	text := strings.TrimSuffix(err.Error(), "?")
 	return endOfLine.ReplaceAllString(text, "$1: expected a value behind it")
+}
+
+// instead is what to call where a call was no command: for a flag without one, the first
+// command that has it, which is listen for all of a session's.
+func instead(err error, model *kong.Application) string {
+	var wrong *kong.ParseError
+	flag, unknown := strings.CutPrefix(err.Error(), "unknown flag --")
+	if unknown && errors.As(err, &wrong) && wrong.Context.Selected() == nil {
+		flag, _, _ = strings.Cut(flag, ",") // behind it is one that is written alike
+		for _, command := range model.Children {
+			if slices.ContainsFunc(command.Flags, func(f *kong.Flag) bool { return f.Name == flag }) {
+				return "shedlight " + command.Name + " --" + flag
+			}
+		}
+	}
+	return "shedlight --help"
 }
 
 // exitCode says what went wrong, if anything did, and returns the code for it.
