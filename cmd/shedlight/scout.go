@@ -99,7 +99,8 @@ func (s *scout) run(ctx context.Context) {
 	}
 }
 
-// hear tells what comes from a port until another is chosen.
+// hear tells what comes from a port until another is chosen, or it is gone: then it is
+// looked for anew, as the session would.
 func (s *scout) hear(ctx context.Context, port scouted, seen sighting) {
 	defer port.Close()
 	var keys instrument.Keys
@@ -107,6 +108,9 @@ func (s *scout) hear(ctx context.Context, port scouted, seen sighting) {
 	s.tell(seen)
 	for e, err := range port.Events(ctx, s.changed) {
 		if *s.wanted.Load() != seen.wanted || err != nil {
+			return
+		}
+		if e.Kind == analyse.Release && analyse.Reason(e.Value) == analyse.Unplugged {
 			return
 		}
 		before := seen
@@ -119,16 +123,14 @@ func (s *scout) hear(ctx context.Context, port scouted, seen sighting) {
 		case e.Kind == analyse.NoteOn, e.Kind == analyse.NoteOff:
 			keys.NoteOff(e.Channel, e.Key)
 		case e.Kind == analyse.Release:
-			keys, seen.name = instrument.Keys{}, ""
-		case e.Kind == analyse.Found:
-			seen.name = port.Name()
+			keys = instrument.Keys{}
 		case e.Kind == analyse.Asked:
 			seen.asked = beat.Action(e.Value)
 		}
 		if held := keys.AllHeld(); held.Len() == 0 {
 			seen.level = 0
 		}
-		if seen.asked != 0 || seen.note != before.note || seen.level != before.level || seen.name != before.name ||
+		if seen.asked != 0 || seen.note != before.note || seen.level != before.level ||
 			!slices.Equal(seen.inputs, before.inputs) {
 			s.tell(seen)
 		}
