@@ -63,12 +63,11 @@ func TestJustPlayed(t *testing.T) {
 // A quiet screen keeps what is found out about any note while a phrase is played
 // until that is over; the note heard last stays large only in the rest.
 func TestQuietUntilThePhraseIsOver(t *testing.T) {
-	name := func(s string) string { return s }
 	f := quiet()
 	slip := &f.Snapshot.Page.Notes[13]
 	require.Equal(t, fate.Unresolved, slip.Fate)
 	said := func() string {
-		note, word, _ := lastWord(&f, name)
+		note, word, _ := lastWord(&f, speller{})
 		return note + word
 	}
 	require.False(t, f.slipped(slip))

@@ -197,9 +197,9 @@ func NoteName(name string, o Options) string { return newSpeller(o).name(name) }
 
 // Verdict is the word for what is said of a note: its fate, where it has one, or
 // its place.
-func Verdict(f *analyse.Finding) string {
+func Verdict(f *analyse.Finding, o Options) string {
 	if f.Fate != fate.None {
-		return fateWord(f.Fate, f.Colour)
+		return fateWord(f.Fate, newSpeller(o).degree(f.Colour))
 	}
 	return placeWord(f.Place, f.Scale.Kind)
 }

@@ -213,7 +213,7 @@ func (p *painter) paintFates(f *Frame, put *placing) {
 			if p.c.at(x, y) != head(name[0], 1) || !put.at(x, y) {
 				continue
 			}
-			word := fateWord(n.Fate, n.Colour)
+			word := fateWord(n.Fate, p.speller.degree(n.Colour))
 			if at := x + width(name[0]); put.free(at, y+z.high/2, " "+word) {
 				put.write(at, y+z.high/2, " "+word, faint)
 				break

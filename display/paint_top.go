@@ -82,7 +82,7 @@ func (p *painter) paintTop(f *Frame) {
 func (p *painter) where(f *Frame) (out []piece) {
 	s := &f.Snapshot
 	if p.at[spoken].n == 0 {
-		name, word, k := lastWord(f, p.speller.name)
+		name, word, k := lastWord(f, p.speller)
 		if name != "" {
 			out = append(out, piece{name + "  " + word, k | bold})
 		}

@@ -38,7 +38,7 @@ func (p *painter) says(f *Frame) saying {
 	case !s.InPhrase && s.Phrase.Number > 0:
 		return p.resting(s, unicode)
 	}
-	name, word, k := lastWord(f, unicode.name)
+	name, word, k := lastWord(f, unicode)
 	if name == "" {
 		return saying{}
 	}

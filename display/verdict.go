@@ -10,7 +10,7 @@ import (
 // it is a tone of the written chord, and its place, or its fate once it has met
 // one. The text is empty before the first note of a page. On a quiet screen it
 // is the last note of the phrase that is over, until the next one begins.
-func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
+func lastWord(f *Frame, sp speller) (text, word string, k ink) {
 	s := &f.Snapshot
 	if f.keepsQuiet() || f.Status.Quiet && s.Phrase.Number == 0 {
 		return "", "", plain
@@ -23,12 +23,12 @@ func lastWord(f *Frame, name func(string) string) (text, word string, k ink) {
 		return "", "", plain
 	}
 	n := &s.Page.Notes[last]
-	text, word = name(n.Name), placeWord(n.Place, s.Scale.Kind)
+	text, word = sp.name(n.Name), placeWord(n.Place, s.Scale.Kind)
 	if n.ChordTone {
 		text = "(" + text + ")"
 	}
 	if n.Place == song.Outside && n.Fate > fate.Pending {
-		word = fateWord(n.Fate, n.Colour)
+		word = fateWord(n.Fate, sp.degree(n.Colour))
 	}
 	if n.Against {
 		word = "against"

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"shedlight/analyse/timebase"
+	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/display"
@@ -131,13 +132,22 @@ func (s *starting) keys() []string {
 func (s *starting) shownKey() string {
 	switch {
 	case s.command.Chart == "":
-		return cmp.Or(s.command.Centre, "none")
+		return cmp.Or(signed(s.command.Centre), "none")
 	case s.command.Key != "":
-		return s.command.Key
+		return signed(s.command.Key)
 	case s.tune == nil || !s.tune.Chart.HasKey:
 		return "the chart's"
 	}
-	return "the chart's, " + s.tune.Chart.Key.String()
+	return "the chart's, " + signed(s.tune.Chart.Key.String())
+}
+
+// signed writes what begins with the name of a note as the charts do: "E♭ major".
+func signed(text string) string {
+	name, rest, ok := tone.CutName(text)
+	if !ok {
+		return text
+	}
+	return name.Unicode() + rest
 }
 
 // tempo is what is played at, in beats a minute, and 0 in free time.

@@ -71,7 +71,7 @@ func (a *questioned) row(t *testing.T, name string) [2]string {
 func TestStartShowsWhatIsInForce(t *testing.T) {
 	a := asks(t, "view = \"chord\"\ntempo = 99\n", "--chart", "two-five-one", "--key", "Eb", "--sound", "off")
 	require.Equal(t, [2]string{"Two-Five-One", "as last time"}, a.row(t, "chart"))
-	require.Equal(t, [2]string{"Eb", "as last time"}, a.row(t, "key"))
+	require.Equal(t, [2]string{"E♭", "as last time"}, a.row(t, "key"))
 	require.Equal(t, [2]string{"99", "settings"}, a.row(t, "tempo"))
 	require.Equal(t, [2]string{"each chord", "settings"}, a.row(t, "view"))
 	require.Equal(t, [2]string{"off", "as last time"}, a.row(t, "sound"))
@@ -230,13 +230,19 @@ func TestScout(t *testing.T) {
 	require.Zero(t, (<-told).level)
 	first.events <- analyse.Event{Kind: analyse.Asked, Value: int64(beat.Again)}
 	require.Equal(t, beat.Again, (<-told).asked)
-	first.events <- analyse.Event{Kind: analyse.Release}
-	require.Empty(t, (<-told).name)
-	first.events <- analyse.Event{Kind: analyse.Found}
-	require.Equal(t, "Stage Keys", (<-told).name)
+	first.events <- analyse.Event{Kind: analyse.NoteOn, Key: 63, Velocity: 127}
+	require.NotZero(t, (<-told).level)
+	first.events <- analyse.Event{Kind: analyse.Release, Value: int64(analyse.SensingTimedOut)}
+	seen = <-told
+	require.Zero(t, seen.level)
+	require.Equal(t, "Stage Keys", seen.name, "it is still there")
+	first.events <- analyse.Event{Kind: analyse.Release, Value: int64(analyse.Unplugged)}
+	<-first.closed
+	again := <-opened
+	require.Equal(t, "Stage Keys", (<-told).name, "looked for anew")
 
 	s.choose("Nothing")
-	<-first.closed
+	<-again.closed
 	var missing *listen.PortError
 	require.ErrorAs(t, (<-told).err, &missing)
 	s.choose("take.mid")

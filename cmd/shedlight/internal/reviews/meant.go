@@ -57,7 +57,7 @@ func (r *Report) nothingAt(p Place, o display.Options) string {
 	for f := range r.Findings() {
 		if last = f.Spot(); p.holds(f) {
 			answer = "no slip there"
-			name := display.NoteName(f.Name, o) + " (" + display.Verdict(f) + ")"
+			name := display.NoteName(f.Name, o) + " (" + display.Verdict(f, o) + ")"
 			if p.beat > 0 && !slices.Contains(there, name) {
 				there = append(there, name)
 			}
