@@ -57,13 +57,13 @@ var wants = [...]want{
 	{width: 12, rows: [parts]int{air: 1}},                                               // 32
 	{width: minPageWidth, rows: [parts]int{below: 1}},                                   // 33
 	{width: largeWidth, rows: [parts]int{spoken: smallRows}},                            // 36
-	{width: 12, rows: [parts]int{aside: 1}},                                             // 37
-	{width: 12, rows: [parts]int{space: 1}},                                             // 38
-	{width: minPageWidth, rows: [parts]int{between: 1}},                                 // 39
+	{width: 12, rows: [parts]int{space: 1}},                                             // 37
+	{width: minPageWidth, rows: [parts]int{between: 1}},                                 // 38
 	{width: tallWidth, rows: [parts]int{
 		symbols: smallRows - 1, upper: halfTones * (smallRows - 1), lower: halfTones * (smallRows - 1),
 		below: smallRows - 2, ahead: smallRows - 2, boxes: smallRows - 2,
-	}}, // 60
+	}}, // 59; with a row for the left hand 60
+	{width: 12, rows: [parts]int{aside: 1}},                // 60
 	{width: largeWidth, rows: [parts]int{top: letterRows}}, // 65
 }
 
