@@ -2,6 +2,7 @@ package display
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shedlight/analyse/advise"
@@ -27,7 +28,7 @@ func (s speller) task(a *advise.Suggestion) string {
 		if a.Chord != "" || len(p.Notes) == 0 {
 			return s.overPlay(p) + ": " + s.names(p.Notes) + " down, from beat 1" + choruses
 		}
-		return fmt.Sprintf("%s: only chord tones, down from beat 1, over %s %s%s", s.stretch(a), s.symbol(p.Chord), s.names(p.Notes), choruses)
+		return fmt.Sprintf("%s: only chord tones, down from beat 1, as %s over %s%s", s.stretch(a), s.names(p.Notes), s.symbol(p.Chord), choruses)
 	case advise.Unresolved:
 		if p.Chord == "" {
 			return "over " + s.centre(a.Centre) + ": " + s.names(p.Notes) + ", up and down, four times" + atTempo(p)
@@ -86,7 +87,8 @@ func (s speller) evidence(a *advise.Suggestion) string {
 		return fmt.Sprintf("%s of the %s of its family played%s", playedOf(a), count(a.Whole, "chord"), inChoruses(a))
 	}
 	out := "that chord"
-	if a.Name != "" && !strings.Contains(a.Name, "(no") { // nobody calls a chord by what it lacks
+	// Nobody calls a chord by what it lacks, nor by a tone that is written otherwise.
+	if root, _, ok := tone.CutName(a.Name); ok && !strings.Contains(a.Name, "(no") && slices.Contains(a.Play.Notes, root.String()) {
 		out = s.familyChord(a.Name)
 	}
 	return out + " never, the rest of its family " + times(a.Whole)

@@ -34,7 +34,7 @@ func TestSuggestions(t *testing.T) {
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 2, ToBar: 2, Chord: "F7", HalfStep: -1}, Part: 14, Whole: 20,
 			Play: advise.Exercise{Bar: 2, ToBar: 2, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
 		}},
-		{"Bars 5-8: only chord tones, down from beat 1, over F7 A C Eb G, four choruses at 100 (a half step low in 3 of 3 choruses)", advise.Suggestion{
+		{"Bars 5-8: only chord tones, down from beat 1, as A C Eb G over F7, four choruses at 100 (a half step low in 3 of 3 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 5, ToBar: 8, HalfStep: 1}, Part: 3, Whole: 3,
 			Play: advise.Exercise{Bar: 5, ToBar: 8, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
 		}},
@@ -76,6 +76,10 @@ func TestSuggestions(t *testing.T) {
 		{"D F Ab C, then C E G B, over bars 1-2, from beat 1, four choruses at 120 (Dm7b5 never, the rest of its family 24 times)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Untouched, Family: "Cmaj7", Step: 2, Name: "Dm7b5"}, Part: 24, Whole: 24,
 			Play: advise.Exercise{Bar: 1, ToBar: 2, Notes: []string{"D", "F", "Ab", "C"}, Then: []string{"C", "E", "G", "B"}, Tempo: 120, Times: 4},
+		}},
+		{"Fb G Bb Eb, then Ab C Eb G, from beat 1, four choruses (that chord never, the rest of its family 23 times)", advise.Suggestion{
+			Subject: advise.Subject{Kind: advise.Untouched, Family: "Abmaj7", Step: 6, Name: "Edim(maj7)"}, Part: 23, Whole: 23, // its tones say Fb
+			Play: advise.Exercise{Notes: []string{"Fb", "G", "Bb", "Eb"}, Then: []string{"Ab", "C", "Eb", "G"}, Times: 4},
 		}},
 		{"C E G B, then D F Ab C, from beat 1, four choruses (3 of the 8 chords of its family played in 4 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Untouched, Family: "Cmaj7"}, Part: 5, Whole: 8, Choruses: 4,

@@ -183,6 +183,8 @@ func faults(s *analyse.Summary) (told []telling) {
 		v, n := &all[i].first, len(all[i].choruses)
 		text := claimed(v)
 		switch {
+		case v.Span == fit.Take && v.Says == fit.Elsewhere && inKey(s):
+			text = "the whole take: with the key, but " + what(v) + " the changes"
 		case n == 1:
 		case v.Span == fit.Chorus:
 			text = chorusList(all[i].choruses) + ": " + what(v)
@@ -194,6 +196,24 @@ func faults(s *analyse.Summary) (told []telling) {
 		told = append(told, sentence(text))
 	}
 	return told
+}
+
+// inKey reports whether every chorus went with the key, where the take is not with the
+// changes but some bars before or behind them.
+func inKey(s *analyse.Summary) bool {
+	none := true
+	for i := range s.Fit {
+		switch v := &s.Fit[i]; {
+		case v.Span == fit.Take && v.Elsewhere.Semitones != 0:
+			return false
+		case v.Span == fit.Chorus && v.Says != fit.TooLittle:
+			if v.Says != fit.Fits || v.With != fit.Key {
+				return false
+			}
+			none = false
+		}
+	}
+	return !none
 }
 
 // claimedOver reports whether something is claimed of a span that holds notes of a

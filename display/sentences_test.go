@@ -49,6 +49,26 @@ func TestHowChorusesWent(t *testing.T) {
 	}
 }
 
+// A take that is bars behind the changes while every chorus goes with the key is told so;
+// moved by half steps, or where a chorus goes with the changes, it is not.
+func TestTakeInTheKeyBehindTheChanges(t *testing.T) {
+	chorus := func(n int, with fit.With) fit.Verdict {
+		return fit.Verdict{Span: fit.Chorus, Chorus: n, Says: fit.Fits, With: with}
+	}
+	take := func(beats, semitones int) fit.Verdict {
+		v := fit.Verdict{Span: fit.Take, Says: fit.Elsewhere, BarBeats: 4}
+		v.Elsewhere.Beats, v.Elsewhere.Semitones = beats, semitones
+		return v
+	}
+	told := func(all ...fit.Verdict) string {
+		return strings.Join(block{told: faults(&analyse.Summary{Choruses: 2, Fit: all})}.rows(pageWidth), " ")
+	}
+	require.Equal(t, "the whole take: with the key, but two bars behind the changes", told(chorus(1, fit.Key), chorus(2, fit.Key), take(-8, 0)))
+	require.Equal(t, "the whole take: two bars behind", told(chorus(1, fit.Key), chorus(2, fit.Chords), take(-8, 0)))
+	require.Equal(t, "the whole take: a half step high; a transposing instrument wants the chart moved up a half step (--key)", told(chorus(1, fit.Key), chorus(2, fit.Key), take(0, -1)))
+	require.Equal(t, "the whole take: one bar ahead", told(take(4, 0)), "no chorus says anything")
+}
+
 // Beats are said as players say them.
 func TestBeatsInWords(t *testing.T) {
 	require.Equal(t, []string{"beat 3", "the and of 4", "just after 1"}, []string{beatWords("3"), beatWords("4.5"), beatWords("1.25")})

@@ -11,6 +11,7 @@ import (
 	"shedlight/analyse/advise"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/feel"
+	"shedlight/analyse/figure"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
@@ -193,10 +194,10 @@ func goodPhrase(s *analyse.Summary, sp speller) []telling {
 		where = " in " + barsOfPhrase(p, s.Choruses)
 	}
 	told := []telling{sentence(fmt.Sprintf("a good phrase%s: %s, %s", where, count(int64(p.Notes), "note"), sp.landing(p)))}
-	made := sp.madeOf("made of: ", p)
-	if len(made.texts) == 0 {
-		return told
+	if !slices.ContainsFunc(p.Figures, func(f figure.OfPhrase) bool { return f.Kind != figure.Leap }) {
+		return told // a leap alone says nothing of it
 	}
+	made := sp.madeOf("made of: ", p)
 	return append(told, telling{list: made, rows: made.on(1, besides)})
 }
 
