@@ -347,8 +347,12 @@ func (m *etudeMaker) idea(e *Exercise, plan []phrase, unchanged int) string {
 			moved = append(moved, fmt.Sprint(bar(ph.from)))
 		}
 	}
-	if len(moved) > 0 {
-		text += fmt.Sprintf("; it comes back moved in bar %s", listed(moved))
+	switch len(moved) {
+	case 0:
+	case 1:
+		text += "; it comes back moved in bar " + moved[0]
+	default:
+		text += "; it comes back moved in bars " + listed(moved)
 	}
 	if unchanged > 0 {
 		text += fmt.Sprintf("; as it was in bar %d", bar(plan[unchanged].from))
