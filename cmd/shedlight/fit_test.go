@@ -148,7 +148,7 @@ func TestLinesThatGoElsewhere(t *testing.T) {
 		f := newFitOf(t, b, shiftedIn(asPlayed, line.Length, line.Bars[32].Start, line.Bars[40].Start, 1))
 		require.Regexp(t, `Slipped     bars 33-40, (every chorus|in \d choruses): a half step high\n`, f.page)
 		require.Contains(t, f.page, "Fitted      every chorus went with the changes\n")
-		require.Contains(t, f.page, "Next time   1. Bars 33-40: only chord tones, down from beat 1, over ")
+		require.Contains(t, f.page, "Next time   1. Bars 33-40: only chord tones, down from beat 1, as ")
 		require.Empty(t, f.claims(fit.Take))
 		bars, _ := f.agree("a half step high")
 		require.Equal(t, numbers(33, 40), bars)
