@@ -8,6 +8,13 @@ import (
 	"shedlight/analyse/tone"
 )
 
+// Suggestion says what a suggestion gives to play and what it comes from, in one line, as
+// the page does.
+func Suggestion(a *advise.Suggestion, options Options) string {
+	sp := newSpeller(options)
+	return sp.suggestion(a)
+}
+
 // suggestion says what to play, as a teacher says it, and in brackets what shows that it
 // is wanted: "A7, bar 6: E G B♭ C♯ up into D on 1, four choruses at 100 (4 slips in
 // 20 notes)".
