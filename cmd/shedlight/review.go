@@ -169,7 +169,7 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
 		shown := r.Shown()
-		if display.By(c.By) == display.ByPhrase {
+		if by := display.By(c.By); by == display.ByPhrase || by == display.ByHabit {
 			for p := range r.Phrases() {
 				shown.Phrases = append(shown.Phrases, *p)
 			}
@@ -190,10 +190,14 @@ func (c *reviewCommand) exercise(p *program, r *reviews.Report) error {
 	if err != nil {
 		return err
 	}
+	if c.JSON {
+		e.Idea = display.Suggestion(suggested, display.Options{}) // concert pitch, as all JSON
+	}
 	out := made{Written: r.Look.Written, JSON: c.JSON}
-	heading := fmt.Sprintf("# shedlight review %s --exercise %d\n", display.Clean(r.File), c.Exercise)
+	remark := fmt.Sprintf("%d. %s", c.Exercise, display.Suggestion(suggested, p.pageOptions(r.Look)))
 	const sign = "# "
-	for row := range strings.Lines(display.Fold(display.Suggestion(suggested, p.pageOptions(r.Look)), p.width()-len(sign))) {
+	heading := ""
+	for row := range strings.Lines(display.Fold(remark, p.width()-len(sign))) { // a reader passes each over
 		heading += sign + strings.TrimSpace(row) + "\n"
 	}
 	return out.write(p, []*material.Exercise{e}, heading)

@@ -20,7 +20,7 @@ func (r *Report) Exercise(n int) (*advise.Suggestion, *material.Exercise, error)
 		return nil, nil, usage.Errorf("--exercise %d: nothing is suggested of %s", n, r.File)
 	}
 	if n > len(all) {
-		return nil, nil, usage.Errorf("--exercise %d: expected the number of a suggestion, 1 to %d", n, len(all))
+		return nil, nil, usage.Errorf("--exercise %d: no such suggestion; the page has %d", n, len(all))
 	}
 	s := &all[n-1]
 	if len(s.Play.Notes) == 0 {
