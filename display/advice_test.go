@@ -1,6 +1,7 @@
 package display
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -119,4 +120,40 @@ func TestMetInWords(t *testing.T) {
 		Now:  advise.Suggestion{Subject: advise.Subject{Kind: advise.Rests}, Rest: 21},
 	}
 	require.Equal(t, []string{"rests from 3 % to 21 %"}, sp.met([]advise.Met{rests}))
+}
+
+// How a suggestion is had as notes is said once, of the first that has any, where the take
+// is kept and the page has room.
+func TestHowToHaveItAsNotes(t *testing.T) {
+	o := Outcome{Kept: true, Suggestions: []advise.Suggestion{
+		{Subject: advise.Subject{Kind: advise.Rests}, Part: 46, Whole: 5, Rest: 4, Play: advise.Exercise{Times: 3}},
+		{Subject: advise.Subject{Kind: advise.Hanging, ChordKind: "major"}, Part: 5, Whole: 15, Play: advise.Exercise{Chord: "C6", Notes: []string{"F"}, Then: []string{"E"}, Times: 4}},
+	}}
+	rows := func() string {
+		b := nextTime(&o, newSpeller(Options{}))
+		return strings.Join(b.rows(pageWidth), "\n")
+	}
+	const says = "\nas notes: shedlight review TAKE --exercise 2"
+	require.True(t, strings.HasSuffix(rows(), says), rows())
+	b := []block{nextTime(&o, newSpeller(Options{}))}
+	all := len(b[0].rows(pageWidth))
+	require.Equal(t, all-1, shorten(b, all-1))
+	require.NotContains(t, strings.Join(b[0].rows(pageWidth), "\n"), says)
+	require.Equal(t, all-1, shorten(b, 1), "a suggestion is never left out")
+	o.Kept = false
+	require.NotContains(t, rows(), says)
+	o.Kept, o.Suggestions = true, o.Suggestions[:1]
+	require.NotContains(t, rows(), "as notes")
+}
+
+// Of many bars the first are named, and how many more there are.
+func TestBarsInAList(t *testing.T) {
+	for want, bars := range map[string][]int{
+		"bars 2, 4-6, 9":                    {2, 4, 5, 6, 9},
+		"bars 4-6":                          {4, 5, 6},
+		"bars 4, 12, 24, 26, 39":            {4, 12, 24, 26, 39},
+		"bars 4, 12, 24, 26, 39 and 3 more": {4, 12, 24, 26, 39, 41, 42, 50},
+	} {
+		require.Equal(t, want, barList(bars))
+	}
 }
