@@ -194,11 +194,14 @@ func arch(t *changes.Timeline, at room, keys []uint8) []Note {
 
 // goWith reports whether notes go with the chords that they are over: each in one of the
 // scales that a line may walk in there, and, where it is not the chord's own, none a half
-// step above a tone of the chord.
+// step above a tone of the chord but for the flat ninth of a dominant that resolves.
 func goWith(t *changes.Timeline, notes []Note) bool {
 	return !slices.ContainsFunc(notes, func(n Note) bool {
 		s := newStay(t, t.SlotAt(n.Tick, 0), MinLevel)
 		fights := s.against | s.tones.Transpose(1)&^s.slot.Own.Set()&^s.tones
+		if s.slot.Resolves && s.chord.Kind() == harmony.KindDominant && !s.chord.Formula.Has(harmony.Nine) {
+			fights &^= tone.SetOf(s.chord.Root.Class()).Transpose(1)
+		}
 		return !s.allowed.Has(n.class()) || fights.Has(n.class())
 	})
 }
