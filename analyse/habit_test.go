@@ -131,8 +131,9 @@ func TestDisplacedResolutions(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	got := habitsOf(t, inChords(t, "| C6 |"), "E4 C4 [C2,E2,G2] - A5 G4")
+	got := habitsOf(t, inChords(t, "| C6 |"), "E4 C4 [C2,E2,G2] -.6 A5 G4")
 	require.Equal(t, []int{60, 81}, []int{got.Lowest, got.Highest}, "the line, not the chords under it")
+	require.Equal(t, []song.BarRef{{Chorus: 1, Bar: 1}, {Chorus: 2, Bar: 1}}, []song.BarRef{got.LowestAt, got.HighestAt})
 	require.Zero(t, habitsOf(t, inChords(t, "| C6 |"), "[C2,E2,G2]").Lowest)
 }
 

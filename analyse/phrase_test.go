@@ -122,11 +122,11 @@ func TestAPhraseIsTold(t *testing.T) {
 	require.Equal(t, "Dm7: D F A C E C A | G7: B D F A Ab F D B | Cmaj7: C G Eb E", names(p))
 	require.Equal(t, []int{1, 2, 3}, []int{p.Chords[0].Bar, p.Chords[1].Bar, p.Chords[2].Bar})
 	require.Equal(t, phrase.Edge{
-		Chorus: 1, Bar: 1, Beat: 1.5, Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: song.Home,
+		Chorus: 1, Bar: 1, Beat: 1.5, On: "1.5", Name: "D", Chord: "Dm7", Degree: "6", ChordDegree: "1", Half: song.Home,
 		Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()),
 	}, p.Start)
 	require.Equal(t, phrase.Edge{
-		Chorus: 1, Bar: 3, Beat: 2.5, Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: song.Home,
+		Chorus: 1, Bar: 3, Beat: 2.5, On: "2.5", Name: "E", Chord: "Cmaj7", Degree: "3", ChordDegree: "3", Half: song.Home,
 		Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name()),
 	}, p.End)
 	require.Equal(t, phrase.LandedOnChord, p.Landing)

@@ -288,7 +288,7 @@ func TestEarlyOnADownbeat(t *testing.T) {
 	a.AdvanceTo(5*bar + 2000)
 	s := a.Snapshot()
 	require.Equal(t, phrase.Edge{
-		Chorus: 1, Bar: 5, Beat: 1, Name: "G", Chord: "G7", ChordDegree: "1", Degree: "5", Half: song.Home, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name()),
+		Chorus: 1, Bar: 5, Beat: 1, On: "1", Name: "G", Chord: "G7", ChordDegree: "1", Degree: "5", Half: song.Home, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name()),
 	}, s.Phrase.End)
 	require.Equal(t, 5, s.Page.Bars[0].Number)
 	require.Len(t, s.Page.Notes, 1)

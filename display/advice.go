@@ -9,6 +9,13 @@ import (
 	"shedlight/analyse/tone"
 )
 
+// Suggestion says what a suggestion gives to play and what it comes from, in one line, as
+// the page does.
+func Suggestion(a *advise.Suggestion, options Options) string {
+	sp := newSpeller(options)
+	return sp.suggestion(a)
+}
+
 // suggestion says what to play, as a teacher says it, and in brackets what shows that it
 // is wanted: "A7, bar 6: E G B♭ C♯ up into D on 1, four choruses at 100 (4 slips in
 // 20 notes)".
@@ -200,13 +207,13 @@ func (s speller) met(all []advise.Met) (texts []string) {
 		then, now := &all[i].Then, &all[i].Now
 		switch {
 		case now.Kind == advise.Untouched && now.Step == 0:
-			texts = append(texts, fmt.Sprintf("%s of the %s of %s -> %d", playedOf(then), count(then.Whole, "chord"), s.ofFamily(now), now.Whole-now.Part))
+			texts = append(texts, fmt.Sprintf("from %s to %d of the %s of %s", playedOf(then), now.Whole-now.Part, count(now.Whole, "chord"), s.ofFamily(now)))
 		case now.Kind == advise.Untouched:
 			texts = append(texts, fmt.Sprintf("the chord on %s of %s was played", s.bass(now.Scale, now.Step), s.ofFamily(now)))
 		case now.Kind == advise.Rests:
-			texts = append(texts, fmt.Sprintf("rests %d %% -> %d %%", then.Rest, now.Rest))
+			texts = append(texts, fmt.Sprintf("rests from %d %% to %d %%", then.Rest, now.Rest))
 		default:
-			texts = append(texts, fmt.Sprintf("%s, %d of %d -> %d of %d", s.subject(now), then.Part, then.Whole, now.Part, now.Whole))
+			texts = append(texts, fmt.Sprintf("%s, from %d of %d to %d of %d", s.subject(now), then.Part, then.Whole, now.Part, now.Whole))
 		}
 	}
 	return texts

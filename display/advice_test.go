@@ -1,6 +1,7 @@
 package display
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -101,15 +102,15 @@ func TestMetInWords(t *testing.T) {
 		then, now [2]int64
 		want      string
 	}{
-		{advise.Subject{Kind: advise.Unresolved, Bar: 2, ToBar: 2, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2, over C7, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "over C7, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, [2]int64{7, 32}, [2]int64{0, 30}, "over dominant chords, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Elsewhere, Bar: 9, ToBar: 16, Move: -1}, [2]int64{3, 3}, [2]int64{0, 3}, "bars 9-16 one bar behind, 3 of 3 -> 0 of 3"},
-		{advise.Subject{Kind: advise.HalfStep, Bar: 2, ToBar: 2, Chord: "C7", HalfStep: -1}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2 a half step high, 7 of 32 -> 0 of 30"},
-		{advise.Subject{Kind: advise.Hanging, ChordKind: "major"}, [2]int64{5, 15}, [2]int64{1, 16}, "left hanging over major chords, 5 of 15 -> 1 of 16"},
-		{advise.Subject{Kind: advise.OnBeat, ChordKind: "major"}, [2]int64{35, 46}, [2]int64{12, 49}, "other tones on the beat over major chords, 35 of 46 -> 12 of 49"},
-		{advise.Subject{Kind: advise.Crossing, ChordKind: "minor", ToKind: "dominant"}, [2]int64{9, 9}, [2]int64{2, 5}, "leaps from minor to dominant, 9 of 9 -> 2 of 5"},
-		{advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, [2]int64{7, 8}, [2]int64{2, 8}, "1 of the 8 chords of the Ebmaj7 family -> 6"},
+		{advise.Subject{Kind: advise.Unresolved, Bar: 2, ToBar: 2, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2, over C7, from 7 of 32 to 0 of 30"},
+		{advise.Subject{Kind: advise.Unresolved, Chord: "C7"}, [2]int64{7, 32}, [2]int64{0, 30}, "over C7, from 7 of 32 to 0 of 30"},
+		{advise.Subject{Kind: advise.Unresolved, ChordKind: "dominant"}, [2]int64{7, 32}, [2]int64{0, 30}, "over dominant chords, from 7 of 32 to 0 of 30"},
+		{advise.Subject{Kind: advise.Elsewhere, Bar: 9, ToBar: 16, Move: -1}, [2]int64{3, 3}, [2]int64{0, 3}, "bars 9-16 one bar behind, from 3 of 3 to 0 of 3"},
+		{advise.Subject{Kind: advise.HalfStep, Bar: 2, ToBar: 2, Chord: "C7", HalfStep: -1}, [2]int64{7, 32}, [2]int64{0, 30}, "bar 2 a half step high, from 7 of 32 to 0 of 30"},
+		{advise.Subject{Kind: advise.Hanging, ChordKind: "major"}, [2]int64{5, 15}, [2]int64{1, 16}, "left hanging over major chords, from 5 of 15 to 1 of 16"},
+		{advise.Subject{Kind: advise.OnBeat, ChordKind: "major"}, [2]int64{35, 46}, [2]int64{12, 49}, "other tones on the beat over major chords, from 35 of 46 to 12 of 49"},
+		{advise.Subject{Kind: advise.Crossing, ChordKind: "minor", ToKind: "dominant"}, [2]int64{9, 9}, [2]int64{2, 5}, "leaps from minor to dominant, from 9 of 9 to 2 of 5"},
+		{advise.Subject{Kind: advise.Untouched, Family: "Ebmaj7"}, [2]int64{7, 8}, [2]int64{2, 8}, "from 1 to 6 of the 8 chords of the Ebmaj7 family"},
 		{advise.Subject{Kind: advise.Untouched, Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(5).Name()), Family: "F6", Step: 4}, [2]int64{9, 9}, [2]int64{0, 12}, "the chord on Bb of the F6 family was played"},
 	} {
 		m := advise.Met{
@@ -122,5 +123,41 @@ func TestMetInWords(t *testing.T) {
 		Then: advise.Suggestion{Subject: advise.Subject{Kind: advise.Rests}, Rest: 3},
 		Now:  advise.Suggestion{Subject: advise.Subject{Kind: advise.Rests}, Rest: 21},
 	}
-	require.Equal(t, []string{"rests 3 % -> 21 %"}, sp.met([]advise.Met{rests}))
+	require.Equal(t, []string{"rests from 3 % to 21 %"}, sp.met([]advise.Met{rests}))
+}
+
+// How a suggestion is had as notes is said once, of the first that has any, where the take
+// is kept and the page has room.
+func TestHowToHaveItAsNotes(t *testing.T) {
+	o := Outcome{Kept: true, Suggestions: []advise.Suggestion{
+		{Subject: advise.Subject{Kind: advise.Rests}, Part: 46, Whole: 5, Rest: 4, Play: advise.Exercise{Times: 3}},
+		{Subject: advise.Subject{Kind: advise.Hanging, ChordKind: "major"}, Part: 5, Whole: 15, Play: advise.Exercise{Chord: "C6", Notes: []string{"F"}, Then: []string{"E"}, Times: 4}},
+	}}
+	rows := func() string {
+		b := nextTime(&o, newSpeller(Options{}))
+		return strings.Join(b.rows(pageWidth), "\n")
+	}
+	const says = "\nas notes: shedlight review TAKE --exercise 2"
+	require.True(t, strings.HasSuffix(rows(), says), rows())
+	b := []block{nextTime(&o, newSpeller(Options{}))}
+	all := len(b[0].rows(pageWidth))
+	require.Equal(t, all-1, shorten(b, all-1))
+	require.NotContains(t, strings.Join(b[0].rows(pageWidth), "\n"), says)
+	require.Equal(t, all-1, shorten(b, 1), "a suggestion is never left out")
+	o.Kept = false
+	require.NotContains(t, rows(), says)
+	o.Kept, o.Suggestions = true, o.Suggestions[:1]
+	require.NotContains(t, rows(), "as notes")
+}
+
+// Of many bars the first are named, and how many more there are.
+func TestBarsInAList(t *testing.T) {
+	for want, bars := range map[string][]int{
+		"bars 2, 4-6, 9":                    {2, 4, 5, 6, 9},
+		"bars 4-6":                          {4, 5, 6},
+		"bars 4, 12, 24, 26, 39":            {4, 12, 24, 26, 39},
+		"bars 4, 12, 24, 26, 39 and 3 more": {4, 12, 24, 26, 39, 41, 42, 50},
+	} {
+		require.Equal(t, want, barList(bars))
+	}
 }

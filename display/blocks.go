@@ -20,7 +20,7 @@ const (
 type block struct {
 	heading string
 	told    []telling
-	whole   bool // none of it may be left out
+	whole   bool // none of it may be left out but what is to spare
 }
 
 // telling is one thing that is told: a sentence, which is told whole or not at
@@ -149,7 +149,7 @@ func shorten(blocks []block, limit int) (total int) {
 			b := &blocks[i]
 			total += len(b.rows(pageWidth))
 			switch {
-			case b.whole || len(b.told) == 1 && len(b.told[0].list.texts) == 0 || len(b.rows(pageWidth)) == 1:
+			case b.whole && b.spare() == 0 || len(b.told) == 1 && len(b.told[0].list.texts) == 0 || len(b.rows(pageWidth)) == 1:
 			case from == nil, b.spare() > from.spare(), b.spare() == from.spare() && len(b.rows(pageWidth)) >= len(from.rows(pageWidth)):
 				from = b
 			}

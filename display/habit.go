@@ -52,7 +52,7 @@ func habitLines(r *Review, sp speller, cells int) []string {
 	tell(enough && p.Rest < hurried, "Rests", fmt.Sprintf("%d %% of the time: the line hardly breathes", p.Rest))
 	hung := s.LeftHanging.PhraseEnd
 	tell(enough && hung >= seenLeast && hung*4 >= p.Phrases, "Hanging", fmt.Sprintf("%d of %s end on a tone that wants to go on", hung, count(p.Phrases, "phrase")),
-		endsWhere(r.Phrases, func(e *phrase.Edge) bool { return e.Wants != "" })...)
+		edgesWhere(r.Phrases, end, func(e *phrase.Edge) bool { return e.Wants != "" })...)
 	changes := int64(0)
 	for _, n := range p.Crossings {
 		changes += n
@@ -60,11 +60,12 @@ func habitLines(r *Review, sp speller, cells int) []string {
 	leaps := p.Crossings["leap"]
 	tell(changes >= crossingsLeast && leaps*2 >= changes, "Crossings", fmt.Sprintf("%d of %s are crossed by a leap", leaps, count(changes, "change")), leapsAcross(r.Phrases)...)
 	if beat, times := most(p.Starts.Beats); enough && times*2 >= p.Phrases {
-		tell(true, "Starts", fmt.Sprintf("%d of %s start on %s", times, count(p.Phrases, "phrase"), beatWords(beat)))
+		tell(true, "Starts", fmt.Sprintf("%d of %s start on %s", times, count(p.Phrases, "phrase"), beatWords(beat)),
+			edgesWhere(r.Phrases, start, func(e *phrase.Edge) bool { return e.On == beat })...)
 	}
 	if degree, times := most(p.Ends.ChordDegrees); enough && times*2 >= p.Phrases {
 		tell(true, "Ends", fmt.Sprintf("%d of %s end on %s", times, count(p.Phrases, "phrase"), sp.degreeWords(degree)),
-			endsWhere(r.Phrases, func(e *phrase.Edge) bool { return e.ChordDegree == degree })...)
+			edgesWhere(r.Phrases, end, func(e *phrase.Edge) bool { return e.ChordDegree == degree })...)
 	}
 	if len(h.Cells) > 0 {
 		cell := &h.Cells[0]
@@ -74,17 +75,22 @@ func habitLines(r *Review, sp speller, cells int) []string {
 	seen("Ahead", "already in the next chord's scale", &h.Ahead)
 	seen("Displaced", "resolved an octave or two away", &h.Displaced)
 	reach := h.Highest - h.Lowest
-	tell(enough && reach <= closeRange, "Range", fmt.Sprintf("all between %s and %s, %s", keyName(h.Lowest, sp), keyName(h.Highest, sp), withArticle(interval(reach))))
+	lowest, highest := keyName(h.Lowest, sp)+inBars([]song.BarRef{h.LowestAt}), keyName(h.Highest, sp)+inBars([]song.BarRef{h.HighestAt})
+	tell(enough && reach <= closeRange, "Range", fmt.Sprintf("all between %s and %s: %s", lowest, highest, withArticle(interval(reach))))
 	if len(blocks) == 0 {
 		return []string{"nothing comes again and again"}
 	}
 	return laidOut(nil, blocks, false, cells)
 }
 
-// endsWhere lists the bars in which phrases end so.
-func endsWhere(phrases []phrase.Phrase, so func(*phrase.Edge) bool) (bars []song.BarRef) {
+func start(p *phrase.Phrase) *phrase.Edge { return &p.Start }
+
+func end(p *phrase.Phrase) *phrase.Edge { return &p.End }
+
+// edgesWhere lists the bars of those phrases' first or last notes that are so.
+func edgesWhere(phrases []phrase.Phrase, edge func(*phrase.Phrase) *phrase.Edge, so func(*phrase.Edge) bool) (bars []song.BarRef) {
 	for i := range phrases {
-		if e := &phrases[i].End; so(e) {
+		if e := edge(&phrases[i]); so(e) {
 			bars = append(bars, song.BarRef{Chorus: e.Chorus, Bar: e.Bar})
 		}
 	}
@@ -123,7 +129,10 @@ func cellWords(intervals []int) string {
 // Nothing without a chart.
 func inBars(bars []song.BarRef) string {
 	bars = slices.Compact(slices.DeleteFunc(slices.Clone(bars), func(b song.BarRef) bool { return b.Bar == 0 }))
-	bars = bars[max(0, len(bars)-barsTold):]
+	in := " in "
+	if len(bars) > barsTold {
+		in, bars = ", lately in ", bars[len(bars)-barsTold:]
+	}
 	var texts []string
 	for from, to := 0, 0; from < len(bars); from = to {
 		var numbers []string
@@ -139,7 +148,7 @@ func inBars(bars []song.BarRef) string {
 	if len(texts) == 0 {
 		return ""
 	}
-	return " in " + strings.Join(texts, ", ")
+	return in + strings.Join(texts, ", ")
 }
 
 // most returns the key with the greatest count.

@@ -29,6 +29,7 @@ type Outcome struct {
 	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
 	Unsplit bool
 	Goal    string // what each chorus was to be; outside text, empty for nothing
+	Kept    bool   // it is in a file, which can be reviewed
 
 	// The takes of the same tune before this one, summed up.
 	EarlierTakes               int
@@ -556,11 +557,16 @@ func changed(o *Outcome, sp speller) block {
 	return block{heading: "Changed", told: told}
 }
 
-// nextTime writes the suggestions.
+// nextTime writes the suggestions, and how to have one as notes.
 func nextTime(o *Outcome, sp speller) block {
 	var told []telling
 	for i := range o.Suggestions {
 		told = append(told, telling{rows: wrapWords(fmt.Sprintf("%d. ", i+1), sp.suggestion(&o.Suggestions[i]), besides)})
+	}
+	first := slices.IndexFunc(o.Suggestions, func(a advise.Suggestion) bool { return len(a.Play.Notes) > 0 })
+	if o.Kept && first >= 0 {
+		written := sentence(fmt.Sprintf("as notes: shedlight review TAKE --exercise %d", first+1))
+		told = append(told, spared([]telling{written}, 0)...)
 	}
 	return block{heading: "Next time", told: told, whole: true}
 }

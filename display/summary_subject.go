@@ -32,8 +32,8 @@ func bareStretch(bar, to int) string {
 	return fmt.Sprintf("%d-%d", bar, to)
 }
 
-// barList names bars that are in order: "bars 2, 4-6, 9", the first of them if
-// there are many.
+// barList names bars that are in order: "bars 2, 4-6, 9", of many the first
+// "and 3 more".
 func barList(bars []int) string {
 	var texts []string
 	for i := 0; i < len(bars); {
@@ -44,8 +44,7 @@ func barList(bars []int) string {
 			return stretchOfBars(bars[from], bars[i-1])
 		}
 		if len(texts) == mostStretches {
-			texts = append(texts, ellipsis)
-			break
+			return fmt.Sprintf("bars %s and %d more", strings.Join(texts, ", "), len(bars)-from)
 		}
 		texts = append(texts, bareStretch(bars[from], bars[i-1]))
 	}

@@ -144,7 +144,7 @@ func fullest() *Outcome {
 	o.HalfSteps = figure.HalfStepCounts{Added: 5, OntoBeat: 4}
 	o.LeftHanging = phrase.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
-	o.Unsplit = true
+	o.Unsplit, o.Kept = true, true
 	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 20, 1<<40, 1<<36
 	return o
 }
@@ -400,6 +400,6 @@ func TestWhatWasMetIsNotCut(t *testing.T) {
 	o.Family = append(o.Family, figure.FamilyUse{Centre: "Bb major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(10).Name()), Family: "Bbmaj7 with a long name and more to it", Step: 1, Times: 1},
 		figure.FamilyUse{Centre: "Bb major", Scale: harmony.NewScale(harmony.MajorSixth, tone.Class(10).Name()), Family: "Bbmaj7 with a long name and more to it", Step: 2})
 	require.NoError(t, WriteSummary(&b, o, Options{ASCII: true}))
-	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, 9 of 30 -> 1 of 28")
+	require.Contains(t, b.String(), "met: bars 1-2, over Bb6, from 9 of 30 to 1 of 28")
 	require.NotContains(t, b.String(), "slips by chorus")
 }

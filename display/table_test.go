@@ -54,6 +54,11 @@ func creature() *analyse.Summary {
 func TestHabits(t *testing.T) {
 	var b bytes.Buffer
 	r := Review{Outcome: Outcome{Summary: *creature()}}
+	for i := range 7 {
+		r.Phrases = append(r.Phrases, phrase.Phrase{
+			Start: phrase.Edge{Chorus: 1, Bar: 1 + 4*i, On: []string{"2.5", "1"}[i%2]}, End: phrase.Edge{Chorus: 1, Bar: 3 + 4*i, ChordDegree: "1"},
+		})
+	}
 	require.NoError(t, WriteTable(&b, ByHabit, r, Options{Written: tone.InBFlat}))
 	golden(t, "habits.txt", b.String())
 	onOnePage(t, b.String())

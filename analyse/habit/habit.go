@@ -78,9 +78,15 @@ func New() Watch { return Watch{Sheets: song.NewSheets[tally](func() *tally { re
 type tally struct {
 	cells           cellTable
 	notes           int64
-	lowest, highest int
+	lowest, highest reached
 
 	slips, aheads, displaced sightings
+}
+
+// reached is a key of the line and where it was played first.
+type reached struct {
+	key int
+	at  song.BarRef
 }
 
 // slip is a row of outside notes.
@@ -99,7 +105,7 @@ type ahead struct {
 
 // Note takes a note of the line, in their order.
 func (w *Watch) Note(n *song.Note) {
-	w.Now().reach(n.Key)
+	w.Now().reach(reached{n.Key, n.Position.Ref()})
 	if w.hasBefore {
 		w.cells.add(&w.Now().cells, n.Key-w.before.Key, n.Position.Ref())
 		w.displace(n)
@@ -119,18 +125,20 @@ func (w *Watch) Rest() {
 }
 
 // reach counts a note.
-func (t *tally) reach(key int) {
-	if t.notes == 0 {
-		t.lowest, t.highest = key, key
+func (t *tally) reach(n reached) {
+	if t.notes == 0 || n.key < t.lowest.key {
+		t.lowest = n
+	}
+	if t.notes == 0 || n.key > t.highest.key {
+		t.highest = n
 	}
 	t.notes++
-	t.lowest, t.highest = min(t.lowest, key), max(t.highest, key)
 }
 
 // Reset empties the tally.
 func (t *tally) Reset() {
 	t.cells.reset()
-	t.notes, t.lowest, t.highest = 0, 0, 0
+	t.notes, t.lowest, t.highest = 0, reached{}, reached{}
 	t.slips, t.aheads, t.displaced = sightings{}, sightings{}, sightings{}
 }
 
@@ -199,12 +207,14 @@ func (w *Watch) endAhead(reached bool) {
 // Report tells what comes again and again. Where phrases start and end,
 // and how long they are, is in the PhraseReport.
 type Report struct {
-	Lowest    int       `json:"lowest"` // key numbers; both 0 without a note
-	Highest   int       `json:"highest"`
-	Cells     []Cell    `json:"cells"` // the favourite ones, at most five
-	SideSlips Sightings `json:"side_slips"`
-	Ahead     Sightings `json:"ahead"` // groups in the scale of the chord to come
-	Displaced Sightings `json:"displaced"`
+	Lowest    int         `json:"lowest"` // key numbers; both 0 without a note
+	Highest   int         `json:"highest"`
+	LowestAt  song.BarRef `json:"lowest_at"` // where it was played first
+	HighestAt song.BarRef `json:"highest_at"`
+	Cells     []Cell      `json:"cells"` // the favourite ones, at most five
+	SideSlips Sightings   `json:"side_slips"`
+	Ahead     Sightings   `json:"ahead"` // groups in the scale of the chord to come
+	Displaced Sightings   `json:"displaced"`
 }
 
 // Sightings says how often something was seen, and in which bars it began the
@@ -220,7 +230,7 @@ func (s *sightings) report() Sightings { return Sightings{Times: s.times, Bars: 
 func (w *Watch) Report() Report {
 	all := w.Total()
 	return Report{
-		Lowest: all.lowest, Highest: all.highest, Cells: all.cells.report(),
+		Lowest: all.lowest.key, Highest: all.highest.key, LowestAt: all.lowest.at, HighestAt: all.highest.at, Cells: all.cells.report(),
 		SideSlips: all.slips.report(), Ahead: all.aheads.report(), Displaced: all.displaced.report(),
 	}
 }

@@ -52,6 +52,9 @@ func settingOf(c harmony.Chord) setting {
 	return in(asTonic, 0, 0, false)
 }
 
+// KeyOf returns the key that a chord is played in most.
+func KeyOf(c harmony.Chord) changes.Centre { return settingOf(c).key }
+
 // chordOn returns a chord of the key by its degree's place: letters and semitones over
 // the tonic.
 func (s *setting) chordOn(letters, semitones int, suffix string) harmony.Chord {

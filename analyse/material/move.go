@@ -12,20 +12,25 @@ import (
 func (e *Exercise) chart() *changes.Chart {
 	c := &changes.Chart{Title: e.Line.Title, Key: e.Key, HasKey: true, Meter: e.Line.Bars[0].Meter}
 	section := changes.Section{}
-	slots := e.Line.Slots
-	for i, b := range e.Line.Bars {
-		end := b.Start + b.Meter.Bar()
-		bar := changes.WrittenBar{Meter: b.Meter}
-		for at := e.Line.SlotAt(b.Start, i); at < len(slots) && slots[at].Start < end; at++ {
-			s := &slots[at]
-			bar.Stays = append(bar.Stays, changes.Stay{
-				Symbol: s.Symbol, Chord: s.Chord, Ticks: min(s.End, end) - max(s.Start, b.Start), Centre: s.Centre, Forced: true,
-			})
-		}
-		section.Bars = append(section.Bars, bar)
+	for i := range e.Line.Bars {
+		section.Bars = append(section.Bars, writtenBar(e.Line, i))
 	}
 	c.Sections = []changes.Section{section}
 	return c
+}
+
+// writtenBar writes down a bar, its centres as they are.
+func writtenBar(t *changes.Timeline, i int) changes.WrittenBar {
+	b := t.Bars[i]
+	end := b.Start + b.Meter.Bar()
+	bar := changes.WrittenBar{Meter: b.Meter}
+	for at := t.SlotAt(b.Start, i); at < len(t.Slots) && t.Slots[at].Start < end; at++ {
+		s := &t.Slots[at]
+		bar.Stays = append(bar.Stays, changes.Stay{
+			Symbol: s.Symbol, Chord: s.Chord, Ticks: min(s.End, end) - max(s.Start, b.Start), Centre: s.Centre, Forced: true,
+		})
+	}
+	return bar
 }
 
 // MaxMove is how far an exercise can be moved, in semitones.

@@ -64,6 +64,7 @@ type Edge struct {
 	Chorus      int           `json:"chorus"` // as in a finding
 	Bar         int           `json:"bar"`
 	Beat        float64       `json:"beat"`
+	On          string        `json:"on"`   // the beat that it is counted at: "2", "2.5"
 	Name        string        `json:"name"` // without octave
 	Chord       string        `json:"chord"`
 	Degree      string        `json:"degree"`       // of the scale; empty outside and without one
@@ -114,7 +115,7 @@ func (e *edge) landing() Landing {
 func (e *edge) report() Edge {
 	c, class := e.context, e.class()
 	return Edge{
-		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, Name: e.named[class], Chord: c.Symbol,
+		Chorus: e.at.Chorus, Bar: e.at.Bar, Beat: e.at.Beat, On: e.pulse.Part().String(), Name: e.named[class], Chord: c.Symbol,
 		Degree: c.Degree[class], ChordDegree: harmony.DegreeOver(c.Chord, class), Half: c.Place[class], Scale: c.Scale,
 		Wants: wants(c, class),
 	}

@@ -125,7 +125,7 @@ func TestSummaryIsThePageOfAReview(t *testing.T) {
 	}
 	for _, centre := range []string{"Eb major", "C minor", "F blues"} {
 		over := []string{"--centre", centre, "--written", "Bb"}
-		live := h.run(append([]string{"listen", "--plain", "--no-take", "--in", file}, over...)...)
+		live := h.run(append([]string{"listen", "--plain", "--in", file}, over...)...)
 		page := h.run(append([]string{"review", file}, over...)...)
 		require.NotEmpty(t, rows(live.out), live.out)
 		assert.Equal(t, rows(page.out), rows(live.out), centre)

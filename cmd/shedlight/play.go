@@ -311,6 +311,6 @@ func (p *program) writeSummary(s *session, plan *sessionPlan) error {
 	}
 	shown := reached.Shown()
 	shown.SlipNames, shown.Unsplit = s.slips.Names(reached.Forgotten), plan.tune.Unsplit()
-	shown.Goal = plan.tune.Goal()
+	shown.Goal, shown.Kept = plan.tune.Goal(), taken != ""
 	return display.WriteSummary(p.out, shown, p.pageOptions(plan.look))
 }

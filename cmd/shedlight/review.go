@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"shedlight/analyse/material"
 	"shedlight/analyse/phrase"
 	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
@@ -29,6 +30,7 @@ type reviewCommand struct {
 	By            string   `settings:"-" enum:"chord,centre,chorus,bar,phrase,habit,mark," default:"" placeholder:"chord|centre|chorus|bar|phrase|habit|mark" help:"A table in place of the page."`
 	Meant         []string `settings:"-" placeholder:"BAR[:BEAT]" help:"The slips there were meant and count no more; CHORUS/BAR[:BEAT] for one chorus."`
 	NotMeant      []string `settings:"-" placeholder:"BAR[:BEAT]" help:"Take such a mark back."`
+	Exercise      int      `settings:"-" placeholder:"N" from:"1" help:"In place of the page, write what suggestion N of it gives to play."`
 	settings.Look `group:"How it looks:"`
 	JSON          bool `name:"json" settings:"-" help:"One JSON object for each file."`
 }
@@ -43,6 +45,10 @@ A damaged file is read as far as it goes, its damage is listed, and the exit cod
 What was suggested and what was marked as meant is kept beside a file, in
 NAME.notes.json. A suggestion that was met, or shown with two takes in a row,
 gives way to another.
+
+What a suggestion gives to play is written as lines are, see shedlight help lines,
+and read by the same:
+  shedlight review take.mid --exercise 1 | shedlight lines - --play
 
 Examples:
   shedlight review take.mid --by bar
@@ -62,6 +68,10 @@ func (c *reviewCommand) Run(p *program) error {
 	switch marking := len(c.Meant)+len(c.NotMeant) > 0; {
 	case c.JSON && c.By != "":
 		return usage.Errorf("--json and --by: choose one; the object holds every table")
+	case c.Exercise != 0 && c.By != "":
+		return usage.Errorf("--exercise and --by: choose one")
+	case c.Exercise != 0 && (several || marking):
+		return usage.Errorf("--exercise needs one file, and no --meant or --not-meant")
 	case several && c.By != "":
 		return usage.Errorf("--by needs one file: name one take, or leave --by out for a line each")
 	case several && marking:
@@ -150,6 +160,8 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 		return err
 	}
 	switch {
+	case c.Exercise != 0:
+		err = c.exercise(p, r)
 	case c.JSON:
 		err = writeReport(p.out, r)
 	case c.By != "":
@@ -157,7 +169,7 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 			p.say("%s: damaged at byte %d: %s", file, d.Offset, d.Text)
 		}
 		shown := r.Shown()
-		if display.By(c.By) == display.ByPhrase {
+		if by := display.By(c.By); by == display.ByPhrase || by == display.ByHabit {
 			for p := range r.Phrases() {
 				shown.Phrases = append(shown.Phrases, *p)
 			}
@@ -170,6 +182,25 @@ func (c *reviewCommand) one(p *program, file string, sel smf.Selection) error {
 		err = &failedQuietly{}
 	}
 	return err
+}
+
+// exercise writes what a suggestion gives to play, as lines are written.
+func (c *reviewCommand) exercise(p *program, r *reviews.Report) error {
+	suggested, e, err := r.Exercise(c.Exercise)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e.Idea = display.Suggestion(suggested, display.Options{}) // concert pitch, as all JSON
+	}
+	out := made{Written: r.Look.Written, JSON: c.JSON}
+	remark := fmt.Sprintf("%d. %s", c.Exercise, display.Suggestion(suggested, p.pageOptions(r.Look)))
+	const sign = "# "
+	heading := ""
+	for row := range strings.Lines(display.Fold(remark, p.width()-len(sign))) { // a reader passes each over
+		heading += sign + strings.TrimSpace(row) + "\n"
+	}
+	return out.write(p, []*material.Exercise{e}, heading)
 }
 
 func (c *reviewCommand) marks() (m reviews.Marks, err error) {

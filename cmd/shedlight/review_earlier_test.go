@@ -72,7 +72,7 @@ func TestTheSameTakeAgainAndAgain(t *testing.T) {
 // resting.
 func TestClearedWhileItRests(t *testing.T) {
 	b := harbourBand(t)
-	const met = " bar 2, over F7, 9 of 24 -> 0 of 24"
+	const met = " bar 2, over F7, from 9 of 24 to 0 of 24"
 	for range 3 {
 		text := page(t, b.record(played(choruses(3, settled, slips, settled, oneSlip)...)))
 		require.NotContains(t, text, "met:")

@@ -145,7 +145,7 @@ func (r *Report) Shown() display.Review {
 	}
 	names := slipNames{}
 	shown.SlipNames, shown.Unsplit = names, r.unsplit
-	shown.Goal = r.goal
+	shown.Goal, shown.Kept = r.goal, true
 	for f := range r.slips {
 		if !slices.Contains(r.MeantNotes, f.N) {
 			names.add(f.ChordRow(), f.Name)
