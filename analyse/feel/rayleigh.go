@@ -8,9 +8,10 @@ import "math"
 
 const (
 	// phaseBins is how finely it is kept where in the beat the onsets lie: 24
-	// parts hold halves, thirds and quarters. divisions is how many ways to divide
-	// a beat are asked for: into one, two, three and four.
-	phaseBins, divisions = 24, 4
+	// parts hold halves, thirds, quarters, sixths and eighths, and are fine enough for
+	// fifths and sevenths. divisions is how many ways to divide a beat are asked for, one
+	// to eight: a slow beat is played in sixteenths of twice its tempo, and these in threes.
+	phaseBins, divisions = 24, 8
 	// byChance is how seldom onsets anywhere in the beat are to be taken for
 	// playing with it, all divisions together.
 	byChance = 0.001

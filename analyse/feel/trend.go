@@ -66,3 +66,13 @@ func (r *trend) told(drift float64) (mean, deviation float64) {
 	squares := r.yy - 2*drift*r.ty + drift*drift*r.tt
 	return r.y - drift*r.t, math.Sqrt(max(0, squares/r.n))
 }
+
+// start returns where the straight line through the onsets begins, drift or not: onsets that
+// are spread evenly in time begin the square root of three standard deviations before their
+// mean.
+func (r *trend) start() float64 {
+	if r.tt == 0 {
+		return r.y
+	}
+	return r.y - r.ty*math.Sqrt(3/(r.tt*r.n))
+}
