@@ -55,9 +55,18 @@ type Setup struct {
 	// and nothing of it from the player: the chart's tempi do not count, there is no
 	// count-in, and the song waits for the clock's start.
 	Follow bool
+	// Rise makes every so many choruses, counted from where it was last counted off,
+	// faster than those before. It is for a chart, and for no clock that follows.
+	Rise Rise
 	// Lag is how late the player's notes and taps come by themselves. It may be
 	// negative.
 	Lag time.Duration
+}
+
+// Rise is a tempo that rises with the choruses.
+type Rise struct {
+	By    int64 // beats a minute of the first bar; negative: slower
+	Every int64 // choruses; 0: never
 }
 
 // Clock is the beat clock. It belongs to one goroutine; the lines it gives away
@@ -117,6 +126,8 @@ func New(s Setup) (*Clock, error) {
 		return nil, fmt.Errorf("count-in of %d bars: expected 0 to %d", s.CountIn, MaxCountIn)
 	case s.Ahead < 0:
 		return nil, fmt.Errorf("a count-in known %v ahead", s.Ahead)
+	case s.Rise.Every < 0, s.Rise.Every > 0 && (!c.chart || s.Follow):
+		return nil, fmt.Errorf("a rise every %d choruses", s.Rise.Every)
 	}
 	if s.Follow {
 		c.sync = &sync{}
@@ -301,8 +312,13 @@ func (c *Clock) boundary(p *piece) (tick int64, ok bool) {
 	}
 	if p.song < 0 {
 		tick = min(tick, p.tick-p.song)
-	} else if after, ok := c.form.next(p.song); ok {
-		tick = min(tick, p.tick+after)
+	} else {
+		if after, ok := c.form.next(p.song); ok {
+			tick = min(tick, p.tick+after)
+		}
+		if span := c.setup.Rise.Every * c.form.Length; span > 0 {
+			tick = min(tick, p.tick+span-mod(p.song-p.base, span))
+		}
 	}
 	if at := c.form.Place(p.song); at.Meter != p.meter {
 		tick = min(tick, p.tick+at.left()) // where the meter can be told
@@ -343,5 +359,23 @@ func (c *Clock) tempo(p *piece) int64 {
 	case p.tick < c.bleed.until:
 		return c.bleed.quarter
 	}
-	return c.form.quarter(p.song, c.quarter)
+	return c.form.quarter(p.song, c.risen(c.quarter, c.rises(p)))
+}
+
+// rises returns by how many beats a minute the choruses have made a piece faster.
+func (c *Clock) rises(p *piece) int64 {
+	f := c.setup.Rise
+	if f.Every == 0 || p.song < p.base {
+		return 0
+	}
+	return (p.song - p.base) / (f.Every * c.form.Length) * f.By
+}
+
+// risen returns a tempo of bar 1 that is so many beats a minute faster.
+func (c *Clock) risen(quarter, by int64) int64 {
+	minute := int64(time.Minute/time.Microsecond) * timebase.Quarter / c.form.Bars[0].Meter.Beat()
+	if rate := minute + by*quarter; rate > 0 {
+		return bounded((minute*quarter + rate/2) / rate)
+	}
+	return Slowest
 }
