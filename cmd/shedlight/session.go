@@ -51,6 +51,7 @@ type session struct {
 	screen   screen            // nil: no screen
 	terminal *display.Terminal // what it draws on, where that is one
 	limit    *limit            // nil: it goes on until somebody ends it
+	coming   *coming           // nil: nothing comes by itself
 	now      int64             // the tick of the last event
 	status   display.Status
 	shown    display.Status // what the lines know of it
@@ -259,6 +260,7 @@ func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.
 func (s *session) show() {
 	s.checkSound()
 	s.checkClock()
+	s.checkComing()
 	if s.lines != nil {
 		s.checkTake()
 		if s.status != s.shown {
@@ -305,6 +307,13 @@ func (s *session) checkClock() {
 		s.unseen = s.unseen || lost != s.status.ClockLost
 		s.status.ClockLost = lost
 	}
+}
+
+// checkComing keeps what is about to happen by itself.
+func (s *session) checkComing() {
+	comes := s.coming.at(s.now)
+	s.unseen = s.unseen || comes != s.status.Coming
+	s.status.Coming = comes
 }
 
 // checkTake keeps the status of the take.

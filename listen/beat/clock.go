@@ -63,12 +63,6 @@ type Setup struct {
 	Lag time.Duration
 }
 
-// Rise is a tempo that rises with the choruses.
-type Rise struct {
-	By    int64 // beats a minute of the first bar; negative: slower
-	Every int64 // choruses; 0: never
-}
-
 // Clock is the beat clock. It belongs to one goroutine; the lines it gives away
 // belong to anybody. All times are since its tick 0. A time that lies before one
 // it has been told already counts as that one.
@@ -206,7 +200,7 @@ func (c *Clock) Tick(at time.Duration) int64 {
 // Line returns what is beat and when, as it is known now.
 func (c *Clock) Line() *Line {
 	if c.line == nil {
-		c.line = &Line{pieces: slices.Clone(c.pieces), form: &c.form}
+		c.line = &Line{pieces: slices.Clone(c.pieces), form: &c.form, rise: c.setup.Rise, quarter: c.quarter}
 	}
 	return c.line
 }
@@ -316,8 +310,8 @@ func (c *Clock) boundary(p *piece) (tick int64, ok bool) {
 		if after, ok := c.form.next(p.song); ok {
 			tick = min(tick, p.tick+after)
 		}
-		if span := c.setup.Rise.Every * c.form.Length; span > 0 {
-			tick = min(tick, p.tick+span-mod(p.song-p.base, span))
+		if left, ok := c.setup.Rise.left(&c.form, p.song-p.base); ok {
+			tick = min(tick, p.tick+left)
 		}
 	}
 	if at := c.form.Place(p.song); at.Meter != p.meter {
@@ -359,23 +353,5 @@ func (c *Clock) tempo(p *piece) int64 {
 	case p.tick < c.bleed.until:
 		return c.bleed.quarter
 	}
-	return c.form.quarter(p.song, c.risen(c.quarter, c.rises(p)))
-}
-
-// rises returns by how many beats a minute the choruses have made a piece faster.
-func (c *Clock) rises(p *piece) int64 {
-	f := c.setup.Rise
-	if f.Every == 0 || p.song < p.base {
-		return 0
-	}
-	return (p.song - p.base) / (f.Every * c.form.Length) * f.By
-}
-
-// risen returns a tempo of bar 1 that is so many beats a minute faster.
-func (c *Clock) risen(quarter, by int64) int64 {
-	minute := int64(time.Minute/time.Microsecond) * timebase.Quarter / c.form.Bars[0].Meter.Beat()
-	if rate := minute + by*quarter; rate > 0 {
-		return bounded((minute*quarter + rate/2) / rate)
-	}
-	return Slowest
+	return c.form.quarter(p.song, c.form.faster(c.quarter, c.setup.Rise.by(&c.form, p.song-p.base)))
 }

@@ -110,6 +110,7 @@ func Parsing() []kong.Option {
 		kong.NamedMapper("centre", checked(checkCentre)),
 		kong.NamedMapper("bars", checked(checkBars)),
 		kong.NamedMapper("goal", checked(checkGoal)),
+		kong.NamedMapper("rise", kong.MapperFunc(rise)),
 		kong.NamedMapper("voicing", checked(checkVoicing)),
 		kong.NamedMapper("range", checked(checkRange)),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),

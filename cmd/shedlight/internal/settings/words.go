@@ -14,6 +14,7 @@ import (
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
+	"shedlight/listen/beat"
 )
 
 // checked reads the text of a flag and refuses what means nothing, so that it is
@@ -88,6 +89,31 @@ func GoalPlace(text string) (place string, err error) {
 		return "", usage.Errorf(" %s: expected no slip, no slip in 9-16 or no slip in B", text)
 	}
 	return strings.TrimSpace(place), nil
+}
+
+// mostFaster and mostChoruses bound a rise: what is beyond is a slip of the finger.
+const mostFaster, mostChoruses = 100, 1000
+
+// rise reads the flag of a rise, which may begin with a hyphen.
+func rise(ctx *kong.DecodeContext, target reflect.Value) error {
+	text := word(ctx)
+	if _, err := Rise(text); err != nil {
+		return usage.Errorf("--%s%w", ctx.Value.Name, err)
+	}
+	target.SetString(text)
+	return nil
+}
+
+// Rise reads how the tempo rises, like 4/2: beats a minute, and after how many choruses.
+// The error says what follows the flag's name.
+func Rise(text string) (r beat.Rise, err error) {
+	a, b, _ := strings.Cut(text, "/")
+	by, err1 := strconv.Atoi(a)
+	every, err2 := strconv.Atoi(b)
+	if err1 != nil || err2 != nil || by == 0 || max(by, -by) > mostFaster || every < 1 || every > mostChoruses {
+		return r, usage.Errorf(" %s: expected beats a minute, %d at most, and choruses, like 4/2 or -4/2", text, mostFaster)
+	}
+	return beat.Rise{By: int64(by), Every: int64(every)}, nil
 }
 
 func checkBars(text string) error {
