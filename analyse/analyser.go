@@ -131,7 +131,7 @@ func (a *Analyser) Add(e Event) []Finding {
 	case NextView:
 		a.nextView()
 	case Origin:
-		a.leave(e.Value)
+		a.leave()
 		a.docket.EndStays(a.seen, true)
 		before, _ := a.song.SongTick(a.now)
 		a.song.Origin(a.now, e.Value, e.Key == 1)

@@ -27,6 +27,7 @@ type Setup struct {
 	Asks     []Ask             // what of the instrument asks for something and is no music
 	Whole    bool              // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
 	Goal     []bool            // the bars of Timeline that are to be without a slip, in its order; nil: none
+	Gaps     song.Gaps         // where the click was silent; with a Timeline
 	Quantum  int64             // how finely the source tells time, in microseconds; 0: finer than can be heard
 }
 

@@ -206,6 +206,12 @@ func (s *Summary) dropFight(f *Finding) {
 	}
 }
 
+// Returned tells how the player came back where the click had last been silent, once
+// that bar is over; ok is false where there is nothing to tell.
+func (a *Analyser) Returned() (r feel.Return, ok bool) {
+	return a.melody.feel.Returned(a.setup.Quantum)
+}
+
 // PhrasesOver returns how many phrases are over.
 func (a *Analyser) PhrasesOver() int64 { return a.melody.phrases.Over() }
 

@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
+	"shedlight/analyse/song"
 	"shedlight/listen/beat"
 )
 
@@ -10,27 +12,59 @@ import (
 type coming struct {
 	line  func() *beat.Line
 	limit *limit // nil: the session goes on
+	gaps  song.Gaps
 }
 
-// barsAhead is how long before it happens it is told: long enough to be read in a rest.
+// barsAhead is how long before the tempo changes it is told: long enough to be read in a
+// rest.
 const barsAhead = 4
 
 // at returns what is to be told at a tick; empty for nothing.
 func (c *coming) at(tick int64) string {
-	if c == nil || c.limit.last(tick) { // no other top comes
+	if c == nil {
 		return ""
 	}
 	line := c.line()
-	left, tempo, ok := line.Rises(tick)
-	if !ok || left > barsAhead*line.Form().Bars[0].Meter.Bar() {
-		return ""
+	var told []string
+	for _, one := range []string{c.gap(line, tick), c.rise(line, tick)} {
+		if one != "" {
+			told = append(told, one)
+		}
 	}
-	return fmt.Sprintf("%s at the top: %.0f", direction(line.Rise().By), tempo)
+	return strings.Join(told, "; ")
 }
 
-func direction(by int64) string {
-	if by < 0 {
-		return "slower"
+// rise tells of another tempo.
+func (c *coming) rise(line *beat.Line, tick int64) string {
+	left, tempo, ok := line.Rises(tick)
+	if !ok || left > barsAhead*line.Form().Bars[0].Meter.Bar() || c.limit.last(tick) { // then no other top comes
+		return ""
 	}
-	return "faster"
+	way := "faster"
+	if line.Rise().By < 0 {
+		way = "slower"
+	}
+	return fmt.Sprintf("%s at the top: %.0f", way, tempo)
+}
+
+// gap tells in the bar before that the click falls silent, and meanwhile when it is back.
+func (c *coming) gap(line *beat.Line, tick int64) string {
+	if c.gaps.Of == 0 {
+		return ""
+	}
+	switch bar := line.BarsIn(tick); {
+	case bar < 0:
+	case c.gaps.At(bar):
+		return "the click is back in " + bars(c.gaps.Of-bar%c.gaps.Of)
+	case c.gaps.At(bar + 1):
+		return fmt.Sprintf("then %s without a click", bars(c.gaps.Silent))
+	}
+	return ""
+}
+
+func bars(n int) string {
+	if n == 1 {
+		return "1 bar"
+	}
+	return fmt.Sprintf("%d bars", n)
 }

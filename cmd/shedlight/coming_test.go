@@ -47,6 +47,43 @@ func TestARiseIsToldBefore(t *testing.T) {
 	require.NotEmpty(t, told.at(48*bar-1), "where the session goes on")
 }
 
+// The click's silence is told in the bar before, and meanwhile when it is back: here in
+// four-bar choruses, of five bars two.
+func TestAGapIsToldBefore(t *testing.T) {
+	tune, err := tunes.Of(settings.Tune{Chart: "two-five-one", Gaps: "2/5"}, settings.Hand{}, nil)
+	require.NoError(t, err)
+	clock, err := beat.New(tune.Beat(120))
+	require.NoError(t, err)
+	told := &coming{line: clock.Line, gaps: tune.Setup.Gaps}
+	for bar, want := range []string{
+		"", "", "then 2 bars without a click", "the click is back in 2 bars", "the click is back in 1 bar", "", "",
+		"then 2 bars without a click", "the click is back in 2 bars", "the click is back in 1 bar", "",
+	} {
+		now := time.Duration(bar)*2*time.Second + time.Second
+		clock.Pass(now)
+		require.Equal(t, want, told.at(clock.Tick(now)), "bar %d", bar+1)
+	}
+}
+
+func TestGapsAreRefused(t *testing.T) {
+	const alone = "--gaps is for a click that alone keeps the time: no --backing, no --sync clock"
+	const expected = "--gaps 7/8: expected how many bars of how many are silent, like 2/8: two at least are not"
+	for _, test := range []struct {
+		args []string
+		said string
+	}{
+		{[]string{"--gaps", "2/8"}, "--gaps needs a --chart"},
+		{[]string{"--chart", "blues", "--gaps", "7/8"}, expected},
+		{[]string{"--chart", "blues", "--gaps", "2/8", "--backing", "bass"}, alone},
+		{[]string{"--chart", "blues", "--gaps", "2/8", "--click", "off"}, alone},
+		{[]string{"--chart", "blues", "--gaps", "2/8", "--sync", "clock"}, alone},
+	} {
+		_, said, code := runHere(t, append([]string{"listen"}, test.args...)...)
+		require.Equal(t, exitUsage, code)
+		require.Equal(t, "shedlight: "+test.said+"\n", said)
+	}
+}
+
 func TestFasterIsRefused(t *testing.T) {
 	for _, test := range []struct {
 		args []string

@@ -89,6 +89,10 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--key and --bars need a --chart")
 	case c.Goal != "" && c.Chart == "":
 		return usage.Errorf("--goal needs a --chart")
+	case c.Gaps != "" && c.Chart == "":
+		return usage.Errorf("--gaps needs a --chart")
+	case c.Gaps != "" && (c.Plays() || c.Follows() || c.Click == "off" || c.Sound.Sound == "off"):
+		return usage.Errorf("--gaps is for a click that alone keeps the time: no --backing, no --sync clock")
 	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
 		return usage.Errorf("--voicing needs a --chart or a --centre")
 	}
@@ -226,9 +230,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 			length: s.tune.Setup.Timeline.Length, lastChord: s.tune.LastChord(),
 		}
 	}
-	if clock.Rise.Every > 0 {
-		s.coming = &coming{line: live.Line, limit: s.limit}
-	}
+	s.coming = &coming{line: live.Line, limit: s.limit, gaps: s.tune.Setup.Gaps}
 	return nil
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/crash"
+	"shedlight/analyse/feel"
 	"shedlight/analyse/fit"
 	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/reviews"
@@ -62,6 +63,7 @@ type session struct {
 	slips    reviews.Slips
 	doubles  take.Doubles
 	sound    *sounding // nil: it is silent
+	returned feel.Return
 	noticed  time.Time // when the status has its notice from
 }
 
@@ -309,11 +311,16 @@ func (s *session) checkClock() {
 	}
 }
 
-// checkComing keeps what is about to happen by itself.
+// checkComing keeps what is about to happen by itself, and tells how the player came
+// through the bars without a click.
 func (s *session) checkComing() {
 	comes := s.coming.at(s.now)
 	s.unseen = s.unseen || comes != s.status.Coming
 	s.status.Coming = comes
+	if r, ok := s.analyser.Returned(); ok && r != s.returned {
+		s.returned = r
+		s.notice("back with the click: " + display.Drift(r.DriftMS))
+	}
 }
 
 // checkTake keeps the status of the take.

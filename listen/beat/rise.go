@@ -49,6 +49,16 @@ func (f *Form) minute() int64 {
 	return int64(time.Minute/time.Microsecond) * timebase.Quarter / f.Bars[0].Meter.Beat()
 }
 
+// BarsIn counts the bars from the top that the song at a tick was last counted off to,
+// from 0; below 0 while it does not run and before bar 1.
+func (l *Line) BarsIn(tick int64) int {
+	p := l.at(tick)
+	if p.state != Running {
+		return -1
+	}
+	return l.form.BarsIn(p.songAt(tick), p.base)
+}
+
 // Rise returns how the tempo of the line rises.
 func (l *Line) Rise() Rise { return l.rise }
 

@@ -11,6 +11,7 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/material"
+	"shedlight/analyse/song"
 	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
@@ -114,6 +115,26 @@ func Rise(text string) (r beat.Rise, err error) {
 		return r, usage.Errorf(" %s: expected beats a minute, %d at most, and choruses, like 4/2 or -4/2", text, mostFaster)
 	}
 	return beat.Rise{By: int64(by), Every: int64(every)}, nil
+}
+
+// mostGap bounds the bars that gaps are counted in.
+const mostGap = 64
+
+func checkGaps(text string) error {
+	_, err := Gaps(text)
+	return err
+}
+
+// Gaps reads in which bars there is no click, like 2/8. The error says what follows the
+// flag's name.
+func Gaps(text string) (g song.Gaps, err error) {
+	a, b, _ := strings.Cut(text, "/")
+	silent, err1 := strconv.Atoi(a)
+	of, err2 := strconv.Atoi(b)
+	if err1 != nil || err2 != nil || silent < 1 || of > mostGap || silent > of-2 {
+		return g, usage.Errorf(" %s: expected how many bars of how many are silent, like 2/8: two at least are not", text)
+	}
+	return song.Gaps{Silent: silent, Of: of}, nil
 }
 
 func checkBars(text string) error {

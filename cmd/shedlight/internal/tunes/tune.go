@@ -131,6 +131,8 @@ func read(t *Tune, embedded string) (*Tune, error) {
 		return nil, usage.Errorf("--key and --bars need a --chart")
 	case over.Goal != "":
 		return nil, usage.Errorf("--goal needs a --chart")
+	case over.Gaps != "":
+		return nil, usage.Errorf("--gaps needs a --chart")
 	}
 	if err == nil && t.Chart != nil {
 		err = t.unroll()
@@ -198,6 +200,11 @@ func (t *Tune) unroll() error {
 		}
 	}
 	t.Setup.Timeline = &line
+	if t.over.Gaps != "" {
+		if t.Setup.Gaps, err = settings.Gaps(t.over.Gaps); err != nil {
+			return usage.Errorf("--gaps%w", err)
+		}
+	}
 	return t.setGoal()
 }
 
