@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strings"
 
 	"shedlight/analyse/song"
 	"shedlight/listen/beat"
@@ -25,13 +24,15 @@ func (c *coming) at(tick int64) string {
 		return ""
 	}
 	line := c.line()
-	var told []string
-	for _, one := range []string{c.gap(line, tick), c.rise(line, tick)} {
-		if one != "" {
-			told = append(told, one)
-		}
+	return both(c.gap(line, tick), c.rise(line, tick))
+}
+
+// both returns two things to tell, either of which may be empty.
+func both(one, other string) string {
+	if one == "" || other == "" {
+		return one + other
 	}
-	return strings.Join(told, "; ")
+	return one + "; " + other
 }
 
 // rise tells of another tempo.
@@ -60,6 +61,17 @@ func (c *coming) gap(line *beat.Line, tick int64) string {
 		return fmt.Sprintf("then %s without a click", bars(c.gaps.Silent))
 	}
 	return ""
+}
+
+// turns says whose bars come, where the player trades.
+func turns(yours bool, left int, trades bool) string {
+	switch {
+	case !trades:
+		return ""
+	case yours:
+		return "yours for " + bars(left)
+	}
+	return "yours in " + bars(left)
 }
 
 func bars(n int) string {

@@ -314,7 +314,7 @@ func (s *session) checkClock() {
 // checkComing keeps what is about to happen by itself, and tells how the player came
 // through the bars without a click.
 func (s *session) checkComing() {
-	comes := s.coming.at(s.now)
+	comes := both(turns(s.analyser.Turns()), s.coming.at(s.now))
 	s.unseen = s.unseen || comes != s.status.Coming
 	s.status.Coming = comes
 	if r, ok := s.analyser.Returned(); ok && r != s.returned {
