@@ -29,10 +29,11 @@ type Analyser struct {
 	counted bool
 	song    song.Song
 
-	now  int64 // the present: the tick of the last event
-	seen int64 // every event before this tick is known
-	n    int64 // note-ons so far
-	out  []Finding
+	now    int64 // the present: the tick of the last event
+	seen   int64 // every event before this tick is known
+	n      int64 // note-ons so far
+	passed int64 // note-ons in the bars of others, which are not among them
+	out    []Finding
 
 	keys   instrument.Keys
 	bends  instrument.Bends
@@ -74,6 +75,9 @@ func New(s Setup) (*Analyser, error) {
 	if s.Goal != nil && (s.Timeline == nil || len(s.Goal) != len(s.Timeline.Bars)) {
 		return nil, errors.New("the goal is for another chart")
 	}
+	if s.Trade < 0 || s.Trade > 0 && s.Timeline == nil {
+		return nil, errors.New("there are no bars to trade")
+	}
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
@@ -102,10 +106,13 @@ func (a *Analyser) Add(e Event) []Finding {
 	}
 	switch e.Kind {
 	case NoteOn:
-		if e.Velocity == 0 { // MIDI 1.0: the same as a note-off
+		switch {
+		case e.Velocity == 0: // MIDI 1.0: the same as a note-off
 			a.keyUp(e.Channel, e.Key)
-		} else {
+		case a.isYours():
 			a.hear(e)
+		default:
+			a.passed++
 		}
 	case NoteOff:
 		a.keyUp(e.Channel, e.Key)
@@ -131,7 +138,7 @@ func (a *Analyser) Add(e Event) []Finding {
 	case NextView:
 		a.nextView()
 	case Origin:
-		a.leave(e.Value)
+		a.leave()
 		a.docket.EndStays(a.seen, true)
 		before, _ := a.song.SongTick(a.now)
 		a.song.Origin(a.now, e.Value, e.Key == 1)

@@ -257,7 +257,7 @@ func TestDriftBeginsAnew(t *testing.T) {
 // Nothing is measured where nobody knows the beat.
 func TestNoFeelWithoutABeat(t *testing.T) {
 	free := analyse.Setup{Centre: centre(t, "C", changes.Major)}
-	nothing := feel.Report{GrainMS: 5, Sections: []feel.SectionTime{}, Choruses: []feel.ChorusTime{}, Bars: []feel.BarTime{}}
+	nothing := feel.Report{GrainMS: 5, Sections: []feel.SectionTime{}, Choruses: []feel.ChorusTime{}, Bars: []feel.BarTime{}, Returns: []feel.Return{}}
 	require.Equal(t, nothing, felt(t, free, nil, 960, 1920, 2400))
 
 	tempo := analyse.Event{Kind: analyse.Tempo, Value: timebase.Nominal}

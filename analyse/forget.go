@@ -19,7 +19,6 @@ type forgetting struct {
 	choruses []int // by their numbers, in the order in which they were forgotten
 	said     int   // the chorus that the latest Forget meant; 0 for none
 	anew     bool  // it was not forgotten before
-	top      int   // the chorus that was last counted off to
 	left     int   // what was meant when the song was last left
 }
 
@@ -41,22 +40,16 @@ func (a *Analyser) meant() int {
 	switch {
 	case p.BarRow < 0, !a.song.Begun():
 		return a.forgetting.left
-	case p.BarRow == 0 && p.Chorus > max(1, a.forgetting.top):
+	case p.BarRow == 0 && p.Chorus > a.song.Top():
 		return p.Chorus - 1
 	}
 	return p.Chorus
 }
 
-// leave notes what was meant before the song goes on from another song tick, and to
-// which chorus it was counted off.
-func (a *Analyser) leave(to int64) {
-	t := a.setup.Timeline
-	if t == nil {
-		return
-	}
-	a.forgetting.left = a.meant()
-	if from, ok := a.song.SongTick(a.now); to >= 0 && (!ok || from <= 0) {
-		a.forgetting.top = int(to/t.Length) + 1
+// leave notes what was meant before the song goes on from another song tick.
+func (a *Analyser) leave() {
+	if a.setup.Timeline != nil {
+		a.forgetting.left = a.meant()
 	}
 }
 

@@ -36,7 +36,7 @@ func (a *Analyser) hear(e Event) {
 		w.settled = true
 		a.settle(w.N, &w.Rows, fate.Verdict{Fate: fate.Written, By: -1})
 	}
-	w.Position = told
+	w.Position, w.BarsIn = told, a.song.BarsIn(&told)
 	a.arrivals.push(w)
 	a.join(e, w.Left)
 	if a.setup.Legato {

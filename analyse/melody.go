@@ -38,7 +38,7 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 	if s.Timeline != nil || s.Centre != nil {
 		heard = nil
 	}
-	m.feel, m.alignment, m.habits, m.ear = feel.New(s.Timeline), feel.NewAlignment(), habit.New(), ear.New(heard)
+	m.feel, m.alignment, m.habits, m.ear = feel.New(s.Timeline, s.Gaps), feel.NewAlignment(), habit.New(), ear.New(heard)
 	m.fit = fitting{Fit: fit.New(s.Timeline), song: song, ended: m.phrases.Ended}
 	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear, &m.fit}
 }

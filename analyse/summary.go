@@ -23,6 +23,7 @@ type Summary struct {
 	Bars           int                   `json:"bars"`     // up to the last note, over all choruses; 0 without a chart
 	Notes          int64                 `json:"notes"`
 	Ghosts         int64                 `json:"ghosts"`  // notes below the gate: in no other count
+	Passed         int64                 `json:"passed"`  // notes in the bars of others, where the player trades: the same
 	Seconds        float64               `json:"seconds"` // from tick 0 to the end, in thousandths
 	Tempo          float64               `json:"tempo"`   // beats a minute at the end; 0 where the beat is not known
 	View           song.View             `json:"view"`    // "key" or "chord": that of the last note
@@ -103,7 +104,7 @@ func (a *Analyser) Summary() Summary {
 	m := &a.melody
 	s := Summary{
 		Tempo: a.beatsPerMinute(),
-		Notes: total.Notes, Ghosts: total.Ghosts, ChordTones: total.ChordTones, Against: total.Against,
+		Notes: total.Notes, Ghosts: total.Ghosts, Passed: a.passed, ChordTones: total.ChordTones, Against: total.Against,
 		Seconds: float64(a.tempo.Micros(a.now)/1000) / 1000,
 		Place:   song.PlaceCounts{Home: total.Home, Dim: total.Dim, Outside: total.Outside},
 		Fate:    map[string]int64{},
@@ -204,6 +205,12 @@ func (s *Summary) dropFight(f *Finding) {
 	if s.Fights[i].Times--; s.Fights[i].Times == 0 {
 		s.Fights = slices.Delete(s.Fights, i, i+1)
 	}
+}
+
+// Returned tells how the player came back where the click had last been silent, once
+// that bar is over; ok is false where there is nothing to tell.
+func (a *Analyser) Returned() (r feel.Return, ok bool) {
+	return a.melody.feel.Returned(a.setup.Quantum)
 }
 
 // PhrasesOver returns how many phrases are over.

@@ -54,6 +54,10 @@ func TestAnswersAndSilenceAreShown(t *testing.T) {
 	require.Contains(t, answered, "again, from the top")
 	require.NotContains(t, answered, "one.mid")
 	require.Contains(t, answered, keysHint)
+	comes := Status{TakePath: "/takes/one.mid", Coming: "faster at the top: 124"}
+	require.Contains(t, foot(comes), "faster at the top: 124")
+	comes.Notice = "tap"
+	require.NotContains(t, foot(comes), "faster", "an answer stands for a while only")
 	require.Contains(t, foot(Status{NoSound: "the server is gone"}), "no sound: the server is gone")
 	require.NotContains(t, foot(Status{Notice: "Sound: \x1b[2J"}), "\x1b")
 
@@ -61,8 +65,9 @@ func TestAnswersAndSilenceAreShown(t *testing.T) {
 	l := NewLines(&b, Options{})
 	for _, st := range []Status{
 		{Notice: "tap"}, {Notice: "tap"}, {}, {NoSound: "the server is gone"}, {NoSound: "the server is gone", Lost: 1},
+		{Coming: "faster at the top: 124"}, {Coming: "faster at the top: 124"}, {},
 	} {
 		require.NoError(t, l.Show(st))
 	}
-	require.Equal(t, "-- tap\n-- no sound: the server is gone\n-- lost notes: 1 messages\n", b.String())
+	require.Equal(t, "-- tap\n-- no sound: the server is gone\n-- lost notes: 1 messages\n-- faster at the top: 124\n", b.String())
 }

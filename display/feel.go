@@ -15,6 +15,29 @@ const feelLeast = 32
 // timeFeel says how the line lay in the beat, the lag apart from the scatter and both
 // apart from a drift, and the part of the form where it lay most otherwise.
 func timeFeel(s *analyse.Summary) []telling {
+	return append(inTheBeat(s), listed("back with the click: ", "; ", "", 2, returned(s.Feel.Returns)...)...)
+}
+
+// returned says how the player came back each time the click had been silent.
+func returned(returns []feel.Return) (texts []string) {
+	for _, r := range returns {
+		texts = append(texts, fmt.Sprintf("%s in chorus %d, bar %d", Drift(r.DriftMS), r.Chorus, r.Bar))
+	}
+	return texts
+}
+
+// Drift says how a player came through bars without a click: "40 ms later".
+func Drift(ms int64) string {
+	switch {
+	case ms > 0:
+		return fmt.Sprintf("%d ms later", ms)
+	case ms < 0:
+		return fmt.Sprintf("%d ms sooner", -ms)
+	}
+	return "on time"
+}
+
+func inTheBeat(s *analyse.Summary) []telling {
 	f := &s.Feel
 	if f.Counted && !f.Measured && s.Phrases.Notes >= feelLeast {
 		return []telling{sentence("time feel: the beat is divided too freely to measure")}

@@ -9,6 +9,7 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/feel"
 	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 )
 
 // What is said of time feel: a drift, and where in the form it was another.
@@ -39,6 +40,9 @@ func TestTimeFeel(t *testing.T) {
 		}},
 		{"on the beat, scatter 15 ms, 20 ms behind in chorus 3", func(r *feel.Report) {
 			r.Choruses = []feel.ChorusTime{{Chorus: 2, Span: span(60, 10, 10)}, {Chorus: 3, Span: span(60, 20, 10)}}
+		}},
+		{"on the beat, scatter 15 ms back with the click: 80 ms later in chorus 3, bar 1", func(r *feel.Report) {
+			r.Returns = []feel.Return{{BarRef: song.BarRef{Chorus: 3, Bar: 1}, DriftMS: 80}}
 		}},
 		{"time feel: the beat is divided too freely to measure", func(r *feel.Report) { r.Measured = false }},
 	} {

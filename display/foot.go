@@ -77,7 +77,7 @@ func (p *painter) paintFoot(f *Frame, one saying) {
 		room := limit - x - gap - width(hint)
 		switch {
 		case room < minNews:
-		case f.Status.Notice != "":
+		case f.Status.Notice != "" || f.Status.Coming != "":
 			p.c.put(x, y, p.news(&f.Status, room), faint)
 		case p.at[lately].n == 0 && one.sentence != "" && !one.told:
 			p.c.put(x, y, cut(one.sentence, room), plain)
@@ -127,6 +127,8 @@ func (p *painter) news(st *Status, room int) string {
 	switch {
 	case st.Notice != "":
 		return cut(p.speller.whole(st.Notice), room)
+	case st.Coming != "":
+		return cut(st.Coming, room)
 	case st.Recovered > 0:
 		before := recovered(st)
 		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)

@@ -19,6 +19,7 @@ type Status struct {
 	ClockLost   bool   // the clock that is followed is silent: the beat goes on by itself
 	NoSound     string // why what sounded does no more; outside text
 	Notice      string // the answer to something that the player asked for, for a while; outside text
+	Coming      string // what is about to happen by itself, until it does
 	Goal        string // what each chorus is to be; outside text, empty for nothing
 	Quiet       bool   // verdicts only when a phrase or a chorus is over
 }

@@ -306,6 +306,9 @@ func (l *Lines) Show(s Status) error {
 	if s.Notice != was.Notice && s.Notice != "" {
 		out = append(out, l.speller.whole(s.Notice))
 	}
+	if s.Coming != was.Coming && s.Coming != "" {
+		out = append(out, s.Coming)
+	}
 	if s.Lost > was.Lost {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", s.Lost))
 	}

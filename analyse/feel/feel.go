@@ -82,16 +82,18 @@ type Feel struct {
 	elapsed  float64       // microseconds since the beats began
 	gaps     [recent]int64 // the latest between notes, in ticks; 0: none yet
 	gap      int           // the oldest of them
+	alone    alone         // how the player comes out of the bars without a click
 }
 
-// New measures over a chart, or over none where the timeline is nil.
-func New(t *changes.Timeline) Feel {
+// New measures over a chart, or over none where the timeline is nil. gaps says where the
+// click is silent.
+func New(t *changes.Timeline, gaps song.Gaps) Feel {
 	rows := 0
 	if t != nil {
 		rows = len(t.Bars)
 	}
 	fresh := func() *tally { return &tally{bars: make([]trend, rows)} }
-	return Feel{timeline: t, Sheets: song.NewSheets[tally](fresh)}
+	return Feel{timeline: t, alone: alone{gaps: gaps}, Sheets: song.NewSheets[tally](fresh)}
 }
 
 // tally is what is measured in one chorus, or in the session.
@@ -102,6 +104,7 @@ type tally struct {
 	pairs         pairs
 	bars          []trend      // by row of the timeline
 	choruses      []chorusTime // by number
+	returns       []comeback   // in their order
 }
 
 // chorusTime is what was measured in one chorus.
@@ -124,6 +127,8 @@ type feltBeat struct {
 	offset  int64   // of the first from the beat that is given, in microseconds
 	elapsed float64 // at the first
 	bar     int     // row of the timeline; -1 outside
+	ref     song.BarRef
+	barsIn  int // as song.Note
 }
 
 // Note takes a note of the line, in their order.
@@ -156,7 +161,7 @@ func (f *Feel) Note(n *song.Note) {
 		*b = feltBeat{
 			grid: start, player: player, length: p.Length, dotted: p.Dotted,
 			on: at <= near, near: near * n.QuarterUS / timebase.Quarter, offset: (at + player) * n.QuarterUS / timebase.Quarter,
-			elapsed: f.elapsed, bar: n.Position.BarRow,
+			elapsed: f.elapsed, bar: n.Position.BarRow, ref: n.Position.Ref(), barsIn: n.BarsIn,
 		}
 	}
 	if b.onsets < kept {
@@ -222,6 +227,7 @@ func (f *Feel) close(next int64) {
 		if 0 <= b.bar && b.bar < len(t.bars) {
 			t.bars[b.bar].count(b.elapsed, float64(b.offset))
 		}
+		f.alone.onset(&t.returns, b)
 		f.player += (b.offset - f.player) / follow
 	}
 	b.onsets = 0
@@ -286,7 +292,7 @@ func (t *tally) beside() bool {
 // Reset empties the tally; its memory is used again.
 func (t *tally) Reset() {
 	clear(t.bars)
-	*t = tally{bars: t.bars, choruses: t.choruses[:0]}
+	*t = tally{bars: t.bars, choruses: t.choruses[:0], returns: t.returns[:0]}
 }
 
 // Include adds another tally.
@@ -297,6 +303,7 @@ func (t *tally) Include(other *tally) {
 	for i := range other.choruses {
 		timeOf(&t.choruses, other.choruses[i].number).add(&other.choruses[i].onsets)
 	}
+	t.returns = append(t.returns, other.returns...)
 	t.given.include(&other.given)
 	t.player.include(&other.player)
 	t.onsets.add(&other.onsets)

@@ -30,6 +30,7 @@ type Report struct {
 	Sections     []SectionTime `json:"sections"`            // of the chart, over all choruses, in order
 	Choruses     []ChorusTime  `json:"choruses"`            // by number
 	Bars         []BarTime     `json:"bars"`                // of the chart, over all choruses, in order
+	Returns      []Return      `json:"returns"`             // after bars without a click, in their order
 }
 
 // Span is the time feel of some of the onsets, rounded as the whole's, and without its
@@ -74,8 +75,8 @@ func ratio(a, b int64) Ratio {
 // Report tells what was measured. counted says that the beat is known; quantum is
 // how finely the source tells time, in microseconds.
 func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report {
-	grain := (max(finest, quantum) + timebase.Milli - 1) / timebase.Milli
-	r := Report{Counted: counted, GrainMS: grain, Sections: []SectionTime{}, Choruses: []ChorusTime{}, Bars: []BarTime{}}
+	grain := grainOf(quantum)
+	r := Report{Counted: counted, GrainMS: grain, Sections: []SectionTime{}, Choruses: []ChorusTime{}, Bars: []BarTime{}, Returns: []Return{}}
 	if !counted {
 		return r
 	}
@@ -90,7 +91,18 @@ func (f *Feel) Report(counted bool, quantum int64, density song.Density) Report 
 	r.NotesPerBeat = ratio(density.Notes*timebase.Milli, density.MilliBeats)
 	r.NotesPerBar = ratio(density.Notes*timebase.Micro, density.MicroBars)
 	f.spans(&r, t, drift)
+	for i := range t.returns {
+		if told, ok := t.returns[i].told(grain); ok {
+			r.Returns = append(r.Returns, told)
+		}
+	}
 	return r
+}
+
+// grainOf is the grain of what is told, in milliseconds, where the source tells time as
+// finely as so many microseconds.
+func grainOf(quantum int64) int64 {
+	return (max(finest, quantum) + timebase.Milli - 1) / timebase.Milli
 }
 
 // minute is a minute in microseconds.

@@ -22,6 +22,7 @@ type Note struct {
 	Song      int64             // song tick of its onset, where InSong; read by the fit
 	InSong    bool              // the song runs there; without a chart it always does
 	Position  Position          // where it lies, as told to players: a note early on a downbeat is in its bar
+	BarsIn    int               // its bar, as Song.BarsIn counts, read by feel
 	Pulse     Pulse             // where it lies in its bar, read by feel, alignment, figures and phrases
 	Rows      Rows              // where it is counted, read when its fate is settled
 	QuarterUS int64             // the tempo there, in microseconds a quarter, read by feel

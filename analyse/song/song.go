@@ -23,6 +23,7 @@ type Song struct {
 	tick    int64 // of the last origin
 	at      int64 // its song tick
 	begun   int   // the number of the latest chorus that was begun before it
+	top     int   // the number of the chorus that was last counted off to; 0: the first
 
 	slot, bar int // rows of the timeline where the last look-up landed: the next is near
 	free      int // without a chart: the context that holds
@@ -66,7 +67,28 @@ func (s *Song) Origin(tick, at int64, running bool) {
 	if before, ok := s.SongTick(tick - 1); ok && s.running && before >= 0 { // where it waits for a note nothing is begun
 		s.begun = max(s.begun, int(before/s.Timeline.Length)+1)
 	}
+	if t := s.Timeline; t != nil && at >= 0 {
+		from, ok := s.SongTick(tick)
+		if chorus := int(at/t.Length) + 1; !ok || from <= 0 || at%t.Length == 0 && chorus > s.begun {
+			s.top = chorus
+		}
+	}
 	s.known, s.running, s.tick, s.at = true, running, tick, at
+}
+
+// Top is the number of the chorus that was last counted off to.
+func (s *Song) Top() int { return max(1, s.top) }
+
+// BarsIn counts the bars of a position from the top that was last counted off to, from
+// 0; below 0 outside a chorus and in one before that top.
+func (s *Song) BarsIn(p *Position) int {
+	switch {
+	case p.BarRow < 0:
+		return -1
+	case p.Within < 0: // ahead of the top that is counted off to
+		return p.BarRow
+	}
+	return (p.Chorus-s.Top())*len(s.Timeline.Bars) + p.BarRow
 }
 
 // Known reports whether the song was given an origin.

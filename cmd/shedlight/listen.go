@@ -29,6 +29,7 @@ type listenCommand struct {
 	settings.From
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
+	Faster        string  `type:"rise" placeholder:"BPM/CHORUSES" help:"The tempo rises, by so many beats a minute at the top after so many choruses, like 4/2; falls, like -4/2. Counting off again begins with the first tempo."`
 	CountIn       *int    `placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1; 2 with sound: one, three, then one, two, three, four)."`
 	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
 	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
@@ -76,16 +77,24 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--start is for a file that is played back: give it with --in")
 	case c.Choruses > 0 && c.Chart == "":
 		return usage.Errorf("--choruses needs a --chart")
+	case c.Faster != "" && c.Chart == "":
+		return usage.Errorf("--faster needs a --chart")
 	case c.Clock != "" && !c.Follows():
 		return usage.Errorf("--clock is for --sync clock")
-	case c.Follows() && (c.Tempo != 0 || c.CountIn != nil || c.Begin == "note"):
-		return usage.Errorf("--tempo, --count-in and --begin note are for --sync own: a clock has its own time")
+	case c.Follows() && (c.Tempo != 0 || c.Faster != "" || c.CountIn != nil || c.Begin == "note"):
+		return usage.Errorf("--tempo, --faster, --count-in and --begin note are for --sync own: a clock has its own time")
 	case c.Plays() && c.Chart == "":
 		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
 		return usage.Errorf("--key and --bars need a --chart")
 	case c.Goal != "" && c.Chart == "":
 		return usage.Errorf("--goal needs a --chart")
+	case c.Trade != 0 && c.Chart == "":
+		return usage.Errorf("--trade needs a --chart")
+	case c.Gaps != "" && c.Chart == "":
+		return usage.Errorf("--gaps needs a --chart")
+	case c.Gaps != "" && (c.Plays() || c.Follows() || c.Click == "off" || c.Sound.Sound == "off"):
+		return usage.Errorf("--gaps is for a click that alone keeps the time: no --backing, no --sync clock")
 	case c.Voicing != "" && c.Chart == "" && c.Centre == "":
 		return usage.Errorf("--voicing needs a --chart or a --centre")
 	}
@@ -94,8 +103,8 @@ func (c *listenCommand) check() error {
 
 // checkFile refuses what a MIDI file has no use for.
 func (c *listenCommand) checkFile() error {
-	if c.Tempo != 0 || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() || c.Follows() {
-		return usage.Errorf("--tempo, --lag, --choruses, --begin, --sync, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
+	if c.Tempo != 0 || c.Faster != "" || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() || c.Follows() {
+		return usage.Errorf("--tempo, --faster, --lag, --choruses, --begin, --sync, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
 	}
 	return nil
 }
@@ -184,6 +193,11 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	}
 	s.warnings = append(s.warnings, s.tune.Remarks...)
 	clock := s.tune.Beat(c.Tempo)
+	if c.Faster != "" {
+		if clock.Rise, err = settings.Rise(c.Faster); err != nil {
+			return usage.Errorf("--faster%w", err)
+		}
+	}
 	// Before the instrument: a sound system numbers its ports as they come.
 	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0 || c.Follows(), soundWithin)
 	under := *c // what the take is told: with the lag that was measured
@@ -218,6 +232,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 			length: s.tune.Setup.Timeline.Length, lastChord: s.tune.LastChord(),
 		}
 	}
+	s.coming = &coming{line: live.Line, limit: s.limit, gaps: s.tune.Setup.Gaps}
 	return nil
 }
 

@@ -87,7 +87,7 @@ func asCalled(t *testing.T, args ...string) (*listenCommand, *settings.Call) {
 // the chart two-five-one; empty for one that is on or off.
 var typed = map[string]string{
 	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
-	"goal": "no slip in 1-2", "voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
+	"goal": "no slip in 1-2", "gaps": "2/8", "trade": "4", "voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "faster": "-4/2", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
 	"no-take": "", "start": "3", "begin": "note", "map": "cc67=again",
 	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones", "backing": "bass", "sync": "clock", "clock": "Drums",
@@ -99,7 +99,7 @@ var notInATake = map[string]string{
 	"chart": "it holds the text", "key": "the text is in that key",
 	"sound": "of the moment", "click": "of the moment", "out": "of the moment", "speaker": "of the moment", "backing": "of the moment",
 	"sync": "it holds the events", "clock": "it holds the events",
-	"begin": "it holds the events", "tempo": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
+	"begin": "it holds the events", "tempo": "it holds the events", "faster": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
 	"ascii": "of the terminal", "quiet": "of the moment", "plain": "of the moment", "json": "of the moment",
 	"takes": "it lies there", "no-take": "there is none", "start": "of the moment",
 }

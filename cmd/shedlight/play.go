@@ -32,6 +32,7 @@ type sessionPlan struct {
 	source listen.Source
 	name   string // of the instrument or the file
 	limit  *limit // nil: it goes on until somebody ends it
+	coming *coming
 
 	sound  *sounding                   // nil: it is silent
 	press  func(key rune) (taken bool) // what a key on the screen does; nil: nothing
@@ -65,7 +66,7 @@ func (p *program) play(plan *sessionPlan) error {
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
 	defer atSignal(stop)()
-	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, sound: plan.sound, slips: reviews.NewSlips()}
+	s := &session{analyser: analyser, source: plan.source, limit: plan.limit, coming: plan.coming, sound: plan.sound, slips: reviews.NewSlips()}
 	s.status = display.Status{Source: plan.name, Quiet: plan.quiet, Goal: plan.tune.Goal()}
 	for _, w := range plan.warnings {
 		p.say("%s", w)

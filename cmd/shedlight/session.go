@@ -9,6 +9,7 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/crash"
+	"shedlight/analyse/feel"
 	"shedlight/analyse/fit"
 	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/reviews"
@@ -51,6 +52,7 @@ type session struct {
 	screen   screen            // nil: no screen
 	terminal *display.Terminal // what it draws on, where that is one
 	limit    *limit            // nil: it goes on until somebody ends it
+	coming   *coming           // nil: nothing comes by itself
 	now      int64             // the tick of the last event
 	status   display.Status
 	shown    display.Status // what the lines know of it
@@ -61,6 +63,7 @@ type session struct {
 	slips    reviews.Slips
 	doubles  take.Doubles
 	sound    *sounding // nil: it is silent
+	returned feel.Return
 	noticed  time.Time // when the status has its notice from
 }
 
@@ -259,6 +262,7 @@ func (s *session) notice(text string) { s.status.Notice, s.noticed = text, time.
 func (s *session) show() {
 	s.checkSound()
 	s.checkClock()
+	s.checkComing()
 	if s.lines != nil {
 		s.checkTake()
 		if s.status != s.shown {
@@ -304,6 +308,18 @@ func (s *session) checkClock() {
 		lost := port.ClockLost()
 		s.unseen = s.unseen || lost != s.status.ClockLost
 		s.status.ClockLost = lost
+	}
+}
+
+// checkComing keeps what is about to happen by itself, and tells how the player came
+// through the bars without a click.
+func (s *session) checkComing() {
+	comes := both(turns(s.analyser.Turns()), s.coming.at(s.now))
+	s.unseen = s.unseen || comes != s.status.Coming
+	s.status.Coming = comes
+	if r, ok := s.analyser.Returned(); ok && r != s.returned {
+		s.returned = r
+		s.notice("back with the click: " + display.Drift(r.DriftMS))
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"shedlight/analyse/backing"
 	"shedlight/analyse/crash"
 	"shedlight/analyse/phrase"
+	"shedlight/analyse/song"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen/beat"
@@ -36,7 +37,9 @@ const (
 // another, the conductor's. The session asks how it stands (told).
 type sounding struct {
 	process *sound.Process
-	parts   []sound.Part
+	click   sound.Pattern
+	gaps    song.Gaps         // bars without a click
+	parts   []sound.Part      // beside the click
 	line    func() *beat.Line // what is beat, from any goroutine
 	zero    func() time.Time  // when tick 0 was, once the source has begun
 
@@ -70,7 +73,7 @@ func (p *program) startSound(wanted settings.Sound, api string, timed bool, with
 	}
 	spoken := make(chan struct{})
 	s := &sounding{
-		parts: []sound.Part{pattern(wanted.Click).Part()}, level: sound.DefaultLevel,
+		click: pattern(wanted.Click), level: sound.DefaultLevel,
 		first: sync.OnceFunc(func() { close(spoken) }),
 	}
 	process, err := sound.Start(options, s.hear)
@@ -96,8 +99,9 @@ func pattern(click string) sound.Pattern {
 	return sound.Beats
 }
 
-// join lets a band play along over the tune's chart.
+// join lets a band play along over the tune's chart, and the click fall silent as it says.
 func (s *sounding) join(wanted settings.Band, tune *tunes.Tune) {
+	s.gaps = tune.Setup.Gaps
 	if wanted.Plays() {
 		seed := uint64(time.Now().Unix()) // another line each evening
 		s.parts = append(s.parts, sound.Backing(backing.New(tune.Setup.Timeline, seed), wanted.Backing == "full"))
@@ -170,7 +174,7 @@ func (s *sounding) begin() {
 			s.fault = c
 			s.hear(sound.Report{News: sound.LostSound, Text: c.Error()})
 		})
-		s.process.Conduct(ctx, zero, sound.NewConductor(s.parts...), s.line)
+		s.process.Conduct(ctx, zero, sound.NewConductor(append(s.parts, s.click.Part(s.gaps))...), s.line)
 	}()
 }
 

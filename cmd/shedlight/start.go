@@ -186,7 +186,7 @@ func (s *starting) say(word string) (fit bool) {
 	case "chart": // these were of the one before
 		s.call.Unsay("key", "centre", "bars", "voicing", "tempo", "goal")
 		if word == "" {
-			s.call.Unsay("choruses", "backing")
+			s.call.Unsay("choruses", "backing", "faster", "gaps", "trade")
 		}
 	case "in":
 		s.scout.choose(s.command.In)

@@ -91,8 +91,7 @@ func (c *Clock) Retempo(quarter int64, at time.Duration) []analyse.Event {
 
 // hurry makes the tempo of bar 1 so many beats a minute faster, whole ones.
 func (c *Clock) hurry(tick, by int64) {
-	beat := c.form.Bars[0].Meter.Beat()
-	minute := int64(time.Minute/time.Microsecond) * timebase.Quarter / beat
+	minute := c.form.minute()
 	perMinute := max(1, (minute+c.quarter/2)/c.quarter+by)
 	c.quarter, c.bleed, c.taps = bounded(minute/perMinute), bleed{}, taps{}
 	c.change(tick, nil)

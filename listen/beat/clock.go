@@ -55,6 +55,9 @@ type Setup struct {
 	// and nothing of it from the player: the chart's tempi do not count, there is no
 	// count-in, and the song waits for the clock's start.
 	Follow bool
+	// Rise makes every so many choruses, counted from where it was last counted off,
+	// faster than those before. It is for a chart, and for no clock that follows.
+	Rise Rise
 	// Lag is how late the player's notes and taps come by themselves. It may be
 	// negative.
 	Lag time.Duration
@@ -117,6 +120,8 @@ func New(s Setup) (*Clock, error) {
 		return nil, fmt.Errorf("count-in of %d bars: expected 0 to %d", s.CountIn, MaxCountIn)
 	case s.Ahead < 0:
 		return nil, fmt.Errorf("a count-in known %v ahead", s.Ahead)
+	case s.Rise.Every < 0, s.Rise.Every > 0 && (!c.chart || s.Follow):
+		return nil, fmt.Errorf("a rise every %d choruses", s.Rise.Every)
 	}
 	if s.Follow {
 		c.sync = &sync{}
@@ -195,7 +200,7 @@ func (c *Clock) Tick(at time.Duration) int64 {
 // Line returns what is beat and when, as it is known now.
 func (c *Clock) Line() *Line {
 	if c.line == nil {
-		c.line = &Line{pieces: slices.Clone(c.pieces), form: &c.form}
+		c.line = &Line{pieces: slices.Clone(c.pieces), form: &c.form, rise: c.setup.Rise, quarter: c.quarter}
 	}
 	return c.line
 }
@@ -301,8 +306,13 @@ func (c *Clock) boundary(p *piece) (tick int64, ok bool) {
 	}
 	if p.song < 0 {
 		tick = min(tick, p.tick-p.song)
-	} else if after, ok := c.form.next(p.song); ok {
-		tick = min(tick, p.tick+after)
+	} else {
+		if after, ok := c.form.next(p.song); ok {
+			tick = min(tick, p.tick+after)
+		}
+		if left, ok := c.setup.Rise.left(&c.form, p.song-p.base); ok {
+			tick = min(tick, p.tick+left)
+		}
 	}
 	if at := c.form.Place(p.song); at.Meter != p.meter {
 		tick = min(tick, p.tick+at.left()) // where the meter can be told
@@ -343,5 +353,5 @@ func (c *Clock) tempo(p *piece) int64 {
 	case p.tick < c.bleed.until:
 		return c.bleed.quarter
 	}
-	return c.form.quarter(p.song, c.quarter)
+	return c.form.quarter(p.song, c.form.faster(c.quarter, c.setup.Rise.by(&c.form, p.song-p.base)))
 }

@@ -106,6 +106,14 @@ func (f *Form) Place(song int64) Place {
 	return Place{Meter: f.Bars[i].Meter, Offset: within - f.Bars[i].Start, bar: i}
 }
 
+// BarsIn counts the bars from a top to a song tick, from 0; below 0 before bar 1.
+func (f *Form) BarsIn(song, top int64) int {
+	if song < 0 {
+		return -1
+	}
+	return int((song-song%f.Length-top)/f.Length)*len(f.Bars) + f.Place(song).bar
+}
+
 // left is how many ticks remain of the bar.
 func (p Place) left() int64 { return p.Meter.Bar() - p.Offset }
 

@@ -57,8 +57,10 @@ func (p *piece) tickAt(micros int64) int64 {
 // wherever the player acts, another line holds. A Line never changes and may be
 // read by any goroutine.
 type Line struct {
-	pieces []piece
-	form   *Form
+	pieces  []piece
+	form    *Form
+	rise    Rise
+	quarter int64 // the player's, at bar 1
 }
 
 // Form returns the form that the song ticks are of.

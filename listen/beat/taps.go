@@ -105,7 +105,7 @@ func (c *Clock) tap(tick int64) {
 	}
 	beat := place.Meter.Beat()
 	quarter := bounded((f.interval*timebase.Quarter + beat/2) / beat)
-	c.quarter, c.bleed = c.form.first(p.song, quarter), bleed{}
+	c.quarter, c.bleed = c.form.faster(c.form.first(p.song, quarter), -c.setup.Rise.by(&c.form, p.song-p.base)), bleed{}
 	switch p.state {
 	case Free:
 		c.change(tick, func(q *piece) {

@@ -3,6 +3,7 @@ package sound
 import (
 	"time"
 
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/beat"
 )
@@ -24,29 +25,29 @@ const (
 	clickFor      = 30 * time.Millisecond
 )
 
-// Part returns the part that clicks.
-func (p Pattern) Part() Part {
+// Part returns the part that clicks, but for the bars without a click.
+func (p Pattern) Part(gaps song.Gaps) Part {
 	return func(form *beat.Form, s beat.Stretch, strike func(int64, Note)) {
 		if s.State != beat.Running {
 			return
 		}
 		end := s.Song + s.To - s.From
-		for song := s.Song; song < end; {
-			place := form.Place(song)
+		for at := s.Song; at < end; {
+			place := form.Place(at)
 			length := place.Meter.Beat()
 			if over := place.Offset % length; over != 0 {
-				song += length - over
+				at += length - over
 				continue
 			}
 			n := int(place.Offset / length)
-			if p.sounds(song, n, place.Meter) {
+			if p.sounds(at, n, place.Meter) && !gaps.At(form.BarsIn(at, s.Top)) {
 				key := uint8(clickKey)
-				if n == 0 && (p != Offbeats || song < 0) {
+				if n == 0 && (p != Offbeats || at < 0) {
 					key = clickOneKey
 				}
-				strike(s.From+song-s.Song, Note{Voice: Click, Key: key, Velocity: clickVelocity})
+				strike(s.From+at-s.Song, Note{Voice: Click, Key: key, Velocity: clickVelocity})
 			}
-			song += length
+			at += length
 		}
 	}
 }

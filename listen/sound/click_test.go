@@ -12,9 +12,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 	"shedlight/analyse/timebase"
 	"shedlight/listen/beat"
 )
+
+var noGaps song.Gaps
 
 // form is a chorus of bars in some meters.
 func form(meters ...string) *beat.Form {
@@ -36,7 +39,7 @@ func clicked(p Pattern, f *beat.Form) string {
 	first := f.Bars[0].Meter
 	s := beat.Stretch{From: 0, To: 2*first.Bar() + f.Length, Song: -2 * first.Bar(), State: beat.Running}
 	signs := map[int64]string{}
-	p.Part()(f, s, func(tick int64, n Note) {
+	p.Part(noGaps)(f, s, func(tick int64, n Note) {
 		sign := "x"
 		if n.Key == clickOneKey {
 			sign = "X"
@@ -86,7 +89,7 @@ func TestClick(t *testing.T) {
 	}
 	silent := func(int64, Note) { t.Error("a click while the song stands") }
 	for _, state := range []beat.State{beat.Free, beat.Waiting, beat.Halted} {
-		Beats.Part()(form("4/4"), beat.Stretch{To: 3840, State: state}, silent)
+		Beats.Part(noGaps)(form("4/4"), beat.Stretch{To: 3840, State: state}, silent)
 	}
 }
 
@@ -127,7 +130,7 @@ func TestEachBeatOnce(t *testing.T) {
 	random := rand.New(rand.NewPCG(7, 8))
 	clock, err := beat.New(beat.Setup{Form: f, Quarter: 60_000, CountIn: 2})
 	require.NoError(t, err)
-	conductor := NewConductor(Beats.Part())
+	conductor := NewConductor(Beats.Part(noGaps))
 	b := &band{t: t}
 	now := time.Duration(0)
 	song := int64(0)
@@ -219,7 +222,7 @@ func TestAThousandChorusesAtAwkwardMoments(t *testing.T) {
 // beatsUntil counts the beats from the count-in to a song tick.
 func beatsUntil(f *beat.Form, song int64) int {
 	n := 0
-	Beats.Part()(f, beat.Stretch{From: 0, To: song + 2*f.Bars[0].Meter.Bar(), Song: -2 * f.Bars[0].Meter.Bar(), State: beat.Running}, func(int64, Note) { n++ })
+	Beats.Part(noGaps)(f, beat.Stretch{From: 0, To: song + 2*f.Bars[0].Meter.Bar(), Song: -2 * f.Bars[0].Meter.Bar(), State: beat.Running}, func(int64, Note) { n++ })
 	return n
 }
 
@@ -231,7 +234,7 @@ func TestAwkwardChanges(t *testing.T) {
 		random := rand.New(rand.NewPCG(seed, 9))
 		clock, err := beat.New(beat.Setup{Form: form("4/4", "3/4"), Quarter: 300_000, CountIn: 2, Ahead: 150 * time.Millisecond})
 		require.NoError(t, err)
-		conductor := NewConductor(Beats.Part())
+		conductor := NewConductor(Beats.Part(noGaps))
 		b := &band{t: t}
 		now, changed := time.Duration(0), time.Duration(0)
 		from := 0
@@ -278,7 +281,7 @@ func TestTapsLoseNoBeat(t *testing.T) {
 		f := form("4/4", "3/4")
 		clock, err := beat.New(beat.Setup{Form: f, Quarter: 300_000, CountIn: 2})
 		require.NoError(t, err)
-		conductor := NewConductor(Beats.Part())
+		conductor := NewConductor(Beats.Part(noGaps))
 		b := &band{t: t}
 		now := time.Duration(0)
 		for range 1000 {
@@ -307,7 +310,7 @@ func sameAsLine(t *testing.T, line *beat.Line, heard []time.Duration) {
 	var want []time.Duration
 	first, last := line.Tick(heard[0]), line.Tick(heard[len(heard)-1])
 	line.Stretches(first, last+1, func(s beat.Stretch) {
-		Beats.Part()(line.Form(), s, func(tick int64, _ Note) { want = append(want, line.Time(tick)) })
+		Beats.Part(noGaps)(line.Form(), s, func(tick int64, _ Note) { want = append(want, line.Time(tick)) })
 	})
 	require.Equal(t, want, heard)
 }
@@ -316,7 +319,7 @@ func sameAsLine(t *testing.T, line *beat.Line, heard []time.Duration) {
 func TestTheConductorDropsWhatIsPast(t *testing.T) {
 	clock, err := beat.New(beat.Setup{Form: form("4/4"), Quarter: 250_000, CountIn: 1})
 	require.NoError(t, err)
-	conductor := NewConductor(Beats.Part())
+	conductor := NewConductor(Beats.Part(noGaps))
 	conductor.Tend(0, clock.Line())
 	now := 3 * time.Second
 	clock.Pass(now)
@@ -330,7 +333,7 @@ func BenchmarkTend(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	conductor := NewConductor(Beats.Part())
+	conductor := NewConductor(Beats.Part(noGaps))
 	now := time.Duration(0)
 	b.ReportAllocs()
 	for b.Loop() {

@@ -74,7 +74,7 @@ func conducted(t *testing.T, p *Process, d time.Duration) (due []time.Time) {
 	require.NoError(t, err)
 	zero := time.Now()
 	p.Begin(zero)
-	conductor := NewConductor(Beats.Part())
+	conductor := NewConductor(Beats.Part(noGaps))
 	line := clock.Line()
 	ticker := time.NewTicker(Every)
 	defer ticker.Stop()

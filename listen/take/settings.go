@@ -48,6 +48,8 @@ type Settings struct {
 	Voicing  string   `json:"voicing,omitempty"`  // what the families were made of: "Bb3 D4 F4 A4"
 	Bars     string   `json:"bars,omitempty"`     // the part of the chart played: "5-8"
 	Goal     string   `json:"goal,omitempty"`     // what each chorus was to bring: "no slip in 9-16"
+	Gaps     string   `json:"gaps,omitempty"`     // in which bars the click was silent: "2/8"
+	Trade    int      `json:"trade,omitempty"`    // so many bars were the player's, and as many others'; 0: all
 	Written  string   `json:"written,omitempty"`  // the player's transposition: "Bb"
 	LagMS    int      `json:"lag_ms,omitempty"`   // the player's own lag, already taken off, in milliseconds
 	Source   string   `json:"source,omitempty"`   // the instrument's name

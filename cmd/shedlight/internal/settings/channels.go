@@ -63,10 +63,7 @@ func (h Hands) Both() (c Channels) {
 // channelList reads channels with commas between them. What begins with a hyphen is a
 // wrong value and no flag.
 func channelList(ctx *kong.DecodeContext) (list []uint8, err error) {
-	text := ""
-	if token := ctx.Scan.Pop(); !token.IsEOL() {
-		text = token.String()
-	}
+	text := word(ctx)
 	for _, word := range strings.Split(text, ",") {
 		channel, err := strconv.Atoi(strings.TrimSpace(word))
 		if err != nil || channel < 1 || channel > instrument.Channels {

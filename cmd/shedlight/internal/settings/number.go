@@ -15,9 +15,8 @@ import (
 // a hyphen is a value like any other here, so that --lag -20 is a negative lag,
 // and a wrong number is answered in our own words.
 func number(ctx *kong.DecodeContext, target reflect.Value) error {
-	text, said := "", ""
-	if token := ctx.Scan.Pop(); !token.IsEOL() {
-		text = token.String()
+	text, said := word(ctx), ""
+	if text != "" {
 		said = " " + text
 	}
 	var whole int
@@ -41,6 +40,14 @@ func number(ctx *kong.DecodeContext, target reflect.Value) error {
 		target.SetInt(int64(whole))
 	}
 	return nil
+}
+
+// word reads the value of a flag; what begins with a hyphen is one like any other.
+func word(ctx *kong.DecodeContext) string {
+	if token := ctx.Scan.Pop(); !token.IsEOL() {
+		return token.String()
+	}
+	return ""
 }
 
 // limits reads the tags of a number, and says what they expect.

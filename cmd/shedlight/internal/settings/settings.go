@@ -50,6 +50,8 @@ type Tune struct {
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
 	Bars   string `take:"Bars,chart" settings:"of:chart" type:"bars" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
 	Goal   string `take:"Goal,chart" settings:"of:chart" type:"goal" placeholder:"WHAT" help:"What each chorus is to be: \"no slip\", \"no slip in 9-16\" (bars) or \"no slip in B\" (a section). In how many it was met stands large on the screen and in the review."`
+	Gaps   string `take:"Gaps" settings:"live" type:"gaps" placeholder:"M/N" help:"Of each N bars of the chart the last M have no click, like 2/8: how much sooner or later you come back is told with the click, and in the review."`
+	Trade  int    `take:"Trade" settings:"live" placeholder:"BARS" from:"0" to:"64" unit:"bars" help:"Trade: so many bars of the chart are yours, then as many somebody else's, and only yours are judged, with a beat before and behind them."`
 
 	Voicing string `take:"Voicing" settings:"of:chart,key,centre" type:"voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
 }
@@ -110,6 +112,8 @@ func Parsing() []kong.Option {
 		kong.NamedMapper("centre", checked(checkCentre)),
 		kong.NamedMapper("bars", checked(checkBars)),
 		kong.NamedMapper("goal", checked(checkGoal)),
+		kong.NamedMapper("rise", kong.MapperFunc(rise)),
+		kong.NamedMapper("gaps", checked(checkGaps)),
 		kong.NamedMapper("voicing", checked(checkVoicing)),
 		kong.NamedMapper("range", checked(checkRange)),
 		kong.KindMapper(reflect.Int, kong.MapperFunc(number)),

@@ -131,6 +131,10 @@ func read(t *Tune, embedded string) (*Tune, error) {
 		return nil, usage.Errorf("--key and --bars need a --chart")
 	case over.Goal != "":
 		return nil, usage.Errorf("--goal needs a --chart")
+	case over.Trade != 0:
+		return nil, usage.Errorf("--trade needs a --chart")
+	case over.Gaps != "":
+		return nil, usage.Errorf("--gaps needs a --chart")
 	}
 	if err == nil && t.Chart != nil {
 		err = t.unroll()
@@ -197,7 +201,12 @@ func (t *Tune) unroll() error {
 			line.Slots[i].Centre, line.Slots[i].Key = *c, c.Scale()
 		}
 	}
-	t.Setup.Timeline = &line
+	t.Setup.Timeline, t.Setup.Trade = &line, t.over.Trade
+	if t.over.Gaps != "" {
+		if t.Setup.Gaps, err = settings.Gaps(t.over.Gaps); err != nil {
+			return usage.Errorf("--gaps%w", err)
+		}
+	}
 	return t.setGoal()
 }
 
