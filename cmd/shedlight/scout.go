@@ -23,6 +23,7 @@ type scout struct {
 	tell func(sighting)           // called on the scout's goroutine
 
 	wanted  atomic.Pointer[string] // the input, as --in names it
+	api     atomic.Pointer[string] // the sound system, as --api names it
 	changed chan struct{}          // holds a token since it was
 }
 
@@ -51,26 +52,27 @@ const (
 	loudest = 127
 )
 
-// newScout returns a scout of the sound system that a command names, with its pedals.
+// newScout returns a scout with a command's pedals.
 func newScout(c *listenCommand, tell func(sighting)) *scout {
 	controls, err := hands.Parse(c.Map)
 	if err != nil { // it is said where the tune is read
 		controls = nil
 	}
-	api := c.API // no row changes it
 	s := &scout{tell: tell, changed: make(chan struct{}, 1)}
 	s.list = func() ([]string, error) {
-		ports, err := listen.Ports(api)
+		ports, err := listen.Ports(*s.api.Load())
 		return ports.Inputs, err
 	}
 	s.open = func(wanted string) (scouted, error) {
-		return listen.OpenLive(listen.Options{Port: wanted, Shown: display.Clean, API: api, Hands: controls})
+		return listen.OpenLive(listen.Options{Port: wanted, Shown: display.Clean, API: *s.api.Load(), Hands: controls})
 	}
 	return s
 }
 
-// choose says which input is to be heard. Safe from any goroutine; it never waits.
-func (s *scout) choose(wanted string) {
+// choose says which input of which sound system is to be heard. Safe from any goroutine;
+// it never waits.
+func (s *scout) choose(wanted, api string) {
+	s.api.Store(&api)
 	s.wanted.Store(&wanted)
 	select {
 	case s.changed <- struct{}{}:

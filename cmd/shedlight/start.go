@@ -83,7 +83,7 @@ func (s *starting) begin() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.chosen = slices.IndexFunc(choices(), func(c choice) bool { return c.name == "chart" })
-	s.scout.choose(s.command.In)
+	s.scout.choose(s.command.In, s.command.API)
 	s.read()
 	s.show()
 }
@@ -189,7 +189,8 @@ func (s *starting) say(word string) (fit bool) {
 			s.call.Unsay("choruses", "backing", "faster", "gaps", "trade")
 		}
 	case "in":
-		s.scout.choose(s.command.In)
+		s.call.UnderAnew() // what is for an instrument alone goes with no file
+		s.scout.choose(s.command.In, s.command.API)
 	}
 	s.read()
 	return true

@@ -216,7 +216,7 @@ func TestScout(t *testing.T) {
 		opened <- f
 		return f, nil
 	}
-	s.choose("")
+	s.choose("", "")
 	ended := make(chan struct{})
 	go func() { defer close(ended); s.run(ctx) }()
 	first := <-opened
@@ -241,13 +241,13 @@ func TestScout(t *testing.T) {
 	again := <-opened
 	require.Equal(t, "Stage Keys", (<-told).name, "looked for anew")
 
-	s.choose("Nothing")
+	s.choose("Nothing", "")
 	<-again.closed
 	var missing *listen.PortError
 	require.ErrorAs(t, (<-told).err, &missing)
-	s.choose("take.mid")
+	s.choose("take.mid", "")
 	require.Equal(t, sighting{wanted: "take.mid", inputs: []string{"Stage Keys", "Drum Pads"}}, <-told, "a file is not opened")
-	s.choose("Drum Pads")
+	s.choose("Drum Pads", "")
 	second := <-opened
 	<-told
 	cancel()
@@ -286,4 +286,20 @@ func TestStartHearsTheInstrument(t *testing.T) {
 	a.keys(string(display.KeyUp) + "e/takes/one.mid\r\r")
 	require.Equal(t, "one.mid", a.row(t, "instrument")[0])
 	require.True(t, a.play, "a file needs no sound system")
+}
+
+// What the file says of an instrument alone goes with no MIDI file: it is left out while
+// one is played, and there again once that is taken back.
+func TestStartComesBackToTheInstrument(t *testing.T) {
+	a := asks(t, "api = \"jack\"\ntempo = 99\nsound = \"midi\"\n", "--in", "take.mid")
+	require.Empty(t, a.command.API)
+	a.keys(string(display.KeyUp) + string(display.KeyErase))
+	require.Empty(t, a.command.In)
+	require.Equal(t, "jack", a.command.API)
+	require.Equal(t, "jack", *a.scout.api.Load())
+	require.Equal(t, [2]string{"99", "settings"}, a.row(t, "tempo"))
+	a.keys(string(display.KeyDown) + string(display.KeyDown) + string(display.KeyDown) + string(display.KeyErase))
+	require.Equal(t, [2]string{"free", ""}, a.row(t, "tempo"), "taken back, it is not said again")
+	a.keys("\r")
+	require.True(t, a.play, a.wrong)
 }

@@ -31,7 +31,8 @@ const (
 // everything was typed.
 type Call struct {
 	settings []said
-	file     string // path of the settings that were laid under it
+	file     *File        // that was laid under it
+	check    func() error // of what goes together
 }
 
 // said is a setting of a call.
@@ -40,7 +41,8 @@ type said struct {
 	field []int         // of the command
 	bare  reflect.Value // what is built in; of one that was typed, that
 	from  Source
-	line  int // in the file
+	line  int  // in the file
+	left  bool // it was taken back: the file does not say it again
 }
 
 // Called returns who said what in a call that was parsed.
@@ -94,7 +96,7 @@ func (c *Call) Say(name string, words ...string) error {
 		return err
 	}
 	one.flag.Target.Set(value)
-	one.from = OnLine
+	one.from, one.left = OnLine, false
 	return nil
 }
 
@@ -103,8 +105,20 @@ func (c *Call) Unsay(names ...string) {
 	for _, name := range names {
 		one := c.named(name)
 		one.flag.Target.Set(one.bare)
-		one.from = BuiltIn
+		one.from, one.left = BuiltIn, true
 	}
+}
+
+// UnderAnew lays the file under the call once more, now that something else was said:
+// what did not go with that before may do so now.
+func (c *Call) UnderAnew() {
+	for i := range c.settings {
+		if one := &c.settings[i]; one.from == InFile {
+			one.flag.Target.Set(one.bare)
+			one.from = BuiltIn
+		}
+	}
+	c.Under(c.file, c.check)
 }
 
 // Said returns who said a setting, and its value as it is typed.
@@ -133,11 +147,11 @@ func (c *Call) from(name string) Source {
 // there already.
 func (c *Call) Under(file *File, check func() error) {
 	wrong := check() // maybe for want of something that the file says
-	c.file = file.Path
+	c.file, c.check = file, check
 	for i := range c.settings {
 		one := &c.settings[i]
 		line, says := file.lines[one.flag.Name]
-		if !says || one.from != BuiltIn || one.flag.Tag.Get("settings") == perCall || c.givesWay(one) {
+		if !says || one.left || one.from != BuiltIn || one.flag.Tag.Get("settings") == perCall || c.givesWay(one) {
 			continue
 		}
 		if err := line.into(one.flag, one.flag.Target); err != nil {
@@ -224,7 +238,7 @@ func (c *Call) Blame(err error) error {
 	}
 	for _, one := range c.settings {
 		if one.flag.Name == name && one.from == InFile {
-			return usage.Errorf("%s", atLine(c.file, one.line, text))
+			return usage.Errorf("%s", atLine(c.file.Path, one.line, text))
 		}
 	}
 	return err
