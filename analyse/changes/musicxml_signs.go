@@ -110,7 +110,8 @@ func (m *measureReader) words(text string) {
 }
 
 // sectionName makes a section's name of a rehearsal mark: its letters and
-// digits, with room left for a number.
+// digits, with room left for a number. A number alone, which in a chart's text would be
+// an ending, gets an R in front.
 func sectionName(mark string) string {
 	const room = 4
 	var out []rune
@@ -119,8 +120,14 @@ func sectionName(mark string) string {
 			out = append(out, r)
 		}
 	}
+	if len(out) > 0 && isNumber(string(out)) {
+		return "R" + string(out)
+	}
 	return string(out)
 }
+
+// isNumber reports whether a name has nothing but digits, as endings have.
+func isNumber(name string) bool { return strings.Trim(name, "0123456789") == "" }
 
 func (m *measureReader) barline(e xml.StartElement) error {
 	var b struct {

@@ -243,6 +243,9 @@ func nameProblem(name string) string {
 	if utf8.RuneCountInString(name) > maxNameRunes {
 		return quote(name)
 	}
+	if isNumber(name) { // in brackets it would be an ending
+		return quote(name)
+	}
 	for _, r := range name {
 		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-_'", r) {
 			return quote(name)

@@ -177,6 +177,7 @@ func TestErrorsSayWhereAndWhat(t *testing.T) {
 		{"brace open", "| {F minor C |", "line 1, column 3: found a { that is not closed, expected a } on the same line"},
 		{"brace", "| {loud} C |", `line 1, column 3: found "{loud}", expected a key centre like {F minor}, {auto}, a meter like {meter 3/4} or a tempo like {tempo 132}`},
 		{"brace meter", "| {meter 3} C |", `line 1, column 3: found "{meter 3}", expected a meter like 4/4, 3/4 or 6/8`},
+		{"a repeat right after an ending", "|: C |1.2. D :|3.|: G :|", `line 1, column 18: found the repeat sign |: right after the ending "3.", expected the bars of the ending before it`},
 		{"meter inside a bar", "| C {meter 3/4} F |", "line 1, column 5: found a change of meter inside a bar, expected it before the first chord of the bar"},
 		{"repeat not closed", "|: C | F |", "line 1, column 1: found the end of the file, expected the sign :| that belongs to the |: of line 1"},
 		{"repeat not closed in its section", "[A]\n|: C | F |\n[B]\n| C :|", `line 3, column 1: found section "B", expected the sign :| that belongs to the |: of line 2`},

@@ -206,6 +206,9 @@ func (s *sectionParser) openRepeat(t token) {
 	if !s.repeat.complete() {
 		s.fail(t.column, "the repeat sign |: inside a repeat", "the :| of the one before it first")
 	}
+	if s.ending != nil {
+		s.fail(t.column, "the repeat sign |: right after the ending "+quote(endingText(s.ending)), "the bars of the ending before it")
+	}
 	s.starts = true
 	s.repeat = repeat{open: true, first: len(s.bars), sign: place{s.p.line, t.column}}
 }
