@@ -151,12 +151,7 @@ func (s *sectionParser) brace(t token) {
 		s.p.force = override{}
 	case word == "meter" || word == "time":
 		m, ok := parseMeter(rest)
-		if !ok {
-			s.fail(t.column, quote("{"+t.text+"}"), meterWanted)
-			return
-		}
-		if len(s.items) > 0 {
-			s.fail(t.column, "a change of meter inside a bar", "it before the first chord of the bar")
+		if !s.changes(t, "meter", ok, meterWanted) {
 			return
 		}
 		s.p.meter = m
@@ -164,16 +159,9 @@ func (s *sectionParser) brace(t token) {
 			s.p.chart.Meter = m
 		}
 	case word == "tempo" || word == "bpm":
-		n, ok := parseTempo(rest)
-		if !ok {
-			s.fail(t.column, quote("{"+t.text+"}"), tempoWanted)
-			return
+		if n, ok := parseTempo(rest); s.changes(t, "tempo", ok, tempoWanted) {
+			s.p.beats = n
 		}
-		if len(s.items) > 0 {
-			s.fail(t.column, "a change of tempo inside a bar", "it before the first chord of the bar")
-			return
-		}
-		s.p.beats = n
 	default:
 		c, err := ParseCentre(t.text)
 		if err != nil {
@@ -182,6 +170,20 @@ func (s *sectionParser) brace(t token) {
 		}
 		s.p.force = override{centre: c, on: true}
 	}
+}
+
+// changes reports whether a brace changes what holds from its bar on: it was read, and
+// stands before the chords of a bar. Where it does not, that is an error.
+func (s *sectionParser) changes(t token, what string, read bool, wanted string) bool {
+	switch {
+	case !read:
+		s.fail(t.column, quote("{"+t.text+"}"), wanted)
+	case len(s.items) > 0:
+		s.fail(t.column, "a change of "+what+" inside a bar", "it before the first chord of the bar")
+	default:
+		return true
+	}
+	return false
 }
 
 // setTempo puts the tempo in force with which a bar begins. One before the first bar

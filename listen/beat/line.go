@@ -46,6 +46,11 @@ func (p *piece) advanced(tick int64) piece {
 	return q
 }
 
+// microsAt returns when a tick of the piece is, in microseconds, rounded down.
+func (p *piece) microsAt(tick int64) int64 {
+	return floorDiv(p.at960+(tick-p.tick)*p.quarter, timebase.Quarter)
+}
+
 // tickAt returns the last tick of the piece that is not after a time, as
 // timebase.Tempo has it.
 func (p *piece) tickAt(micros int64) int64 {
@@ -96,8 +101,7 @@ func tickIn(pieces []piece, micros int64) int64 {
 
 // Time returns when a tick is, rounded down to a microsecond.
 func (l *Line) Time(tick int64) time.Duration {
-	p := l.at(tick)
-	return time.Duration(floorDiv(p.at960+(tick-p.tick)*p.quarter, timebase.Quarter)) * time.Microsecond
+	return time.Duration(l.at(tick).microsAt(tick)) * time.Microsecond
 }
 
 // Song returns the song tick that lies at a tick, and what the song does there.

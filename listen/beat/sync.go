@@ -154,7 +154,8 @@ func (c *Clock) keepUp() {
 		return
 	}
 	later := p.song + timebase.Quarter
-	miss := due(later) - float64(c.timeAt(p.tick+timebase.Quarter))
+	tickLater := p.tick + timebase.Quarter
+	miss := due(later) - float64(pieceAt(c.pieces, tickLater).microsAt(tickLater))
 	if math.Abs(miss) < adrift || s.next-s.told < apart {
 		return
 	}
@@ -162,12 +163,6 @@ func (c *Clock) keepUp() {
 	passing := int64(math.Round((due(p.song+caughtUp) - now) * timebase.Quarter / caughtUp))
 	c.quarter, c.bleed = quarter, bleed{until: tick + caughtUp, quarter: bounded(passing)}
 	c.change(tick, nil)
-}
-
-// timeAt returns when a tick is, in microseconds, as planned.
-func (c *Clock) timeAt(tick int64) int64 {
-	p := pieceAt(c.pieces, tick)
-	return floorDiv(p.at960+(tick-p.tick)*p.quarter, timebase.Quarter)
 }
 
 // ask carries out what a player asks of a clock that follows another: the tempo is not
