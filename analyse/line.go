@@ -40,7 +40,7 @@ func (a *Analyser) admit() {
 	for a.arrivals.len() > 0 {
 		next := a.arrivals.first()
 		glitch, open := a.isGlitch(next)
-		if next.role == NoRole || open {
+		if next.role == NoRole || open || !a.whole(next) {
 			break
 		}
 		a.enter(next, glitch)
@@ -51,6 +51,18 @@ func (a *Analyser) admit() {
 		a.judge()
 		a.docket.Decide()
 	}
+}
+
+// whole reports whether the moment that a note begins can go into the line: where it has a
+// second voice, all that was struck before that has its role. A rule that sees one voice
+// alone would take it for the moment.
+func (a *Analyser) whole(n *arrival) bool {
+	for i := a.arrivals.head; i < len(a.arrivals.items) && a.arrivals.items[i].N < n.partner; i++ {
+		if a.arrivals.items[i].role == NoRole {
+			return false
+		}
+	}
+	return true
 }
 
 // isGlitch reports whether a note was not meant: between two others on a legato
