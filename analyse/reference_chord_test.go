@@ -185,19 +185,19 @@ func (j *judge) blue(i *refNote) bool {
 // sinceBeat counts beats without a chart: in the song where a clock tells it, else
 // from where the meter was told.
 func sinceBeat(events []analyse.Event, tick int64, meter timebase.Meter) int64 {
-	since, told := tick, false
+	since, told, stands := tick, false, false
 	for _, e := range events {
 		m := timebase.Meter{Num: uint8(e.Value >> 8), Den: uint8(e.Value)}
 		switch {
 		case e.Kind == analyse.Origin && e.Key == 1:
-			since, told = e.Value+tick-e.Tick, true
+			since, told, stands = e.Value+tick-e.Tick, true, false
 		case e.Kind == analyse.Origin:
-			since, told = -1, true
+			told, stands = true, true
 		case e.Kind == analyse.Meter && m.Valid() && !told:
 			since = tick - e.Tick
 		}
 	}
-	if told && since == -1 {
+	if stands {
 		return -1
 	}
 	return timebase.Mod(timebase.Mod(since, meter.Bar()), meter.Beat())

@@ -179,13 +179,12 @@ func refNotes(setup analyse.Setup, events []analyse.Event) []*refNote {
 // semitone away from where it was struck.
 func (i *refNote) bend(setup analyse.Setup, events []analyse.Event) {
 	struckAt := semitonesBent(events[:i.event+1], i.channel)
-	before := struckAt
 	for at := i.event + 1; at < len(events) && events[at].Tick <= i.ended && !i.bent; at++ {
 		e := events[at]
 		if e.Kind != analyse.PitchBend || e.Channel != i.channel {
 			continue
 		}
-		now := semitonesBent(events[:at+1], i.channel)
+		before, now := semitonesBent(events[:at], i.channel), semitonesBent(events[:at+1], i.channel)
 		if d := now - struckAt; now != before && (d == 1 || d == -1) && endOf(events[:at+1], i.event) == never {
 			there := &refNote{event: at, tick: e.Tick, key: i.key + d}
 			if setup.Timeline == nil {
@@ -195,7 +194,6 @@ func (i *refNote) bend(setup analyse.Setup, events []analyse.Event) {
 			}
 			i.bent, i.bentAt = there.target(), e.Tick
 		}
-		before = now
 	}
 }
 
