@@ -459,6 +459,9 @@ func (j *judge) approach(i *refNote) (*refNote, bool) {
 			}
 			break
 		}
+		if into, ok := j.leadsIntoChord(i); ok { // the key again comes later than the chord
+			return into, true
+		}
 		from = n
 	}
 	return j.leadsIntoChord(i)

@@ -15,6 +15,7 @@ type Docket struct {
 	sight     Sight // kept here, so that none is allocated
 	open      []Open
 	followed  int      // how many at the front of open nothing more can follow
+	half      int64    // the number of the melody's last note, where the second voice of its moment is still to come; else -1
 	another   [2]int64 // the tick of the latest note of any kind of each hand, the right one's first
 	stays     []stay
 	stayCount int64
@@ -45,12 +46,17 @@ func (d *Docket) Another(tick int64, left bool) {
 // Follow tells the notes of a line what has just been added to it: the note struck
 // together with partner, where together is true.
 func (d *Docket) Follow(line *Line, partner int64, together, bass bool) {
-	for d.followed < len(d.open) && d.open[d.followed].isFollowed(partner) {
+	for d.followed < len(d.open) && d.open[d.followed].isFollowed(d.half) {
 		d.followed++
 	}
 	for i := d.followed; i < len(d.open); i++ {
 		if o := &d.open[i]; o.Voice != Struck && (o.Voice == Bass) == bass {
 			o.follow(&line.last[0], partner, together)
+		}
+	}
+	if !bass {
+		if d.half = -1; partner >= 0 && !together {
+			d.half = line.last[0].N
 		}
 	}
 }

@@ -135,9 +135,9 @@ func (o *Open) follow(m *moment, partner int64, together bool) {
 }
 
 // isFollowed reports whether nothing more can follow the note: what it needs to know
-// of the line has come, and the last of it is not struck together with partner.
-func (o *Open) isFollowed(partner int64) bool {
-	return o.Voice == Struck || o.nAfter == neighbours && o.after[neighbours-1].N != partner
+// of the line has come, and the last of it is not half of a moment.
+func (o *Open) isFollowed(half int64) bool {
+	return o.Voice == Struck || o.nAfter == neighbours && o.after[neighbours-1].N != half
 }
 
 // ended notes that note n stopped sounding at a tick.

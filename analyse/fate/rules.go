@@ -401,19 +401,19 @@ func (o *Open) approach(s *Sight) answer {
 	from := o.Tick
 	for j := 1; j <= neighbours; j++ {
 		n, missing := o.next(j, from+o.gap, s.Known)
-		if n != nil && n.Key == o.Key {
-			from = n.Tick
-			continue
-		}
-		if n != nil && n.Target && tone.Apart(n.Key, o.Key) == 1 {
+		switch {
+		case n != nil && n.Target && tone.Apart(n.Key, o.Key) == 1:
 			return applies(n.N)
-		}
-		if n == nil && o.lead < 0 {
+		case o.lead >= 0: // a chord that was struck before any other note of the line
+			return applies(o.lead)
+		case n == nil:
 			return missing
+		case n.Key != o.Key:
+			return answer{}
 		}
-		break
+		from = n.Tick
 	}
-	return when(o.lead >= 0, o.lead)
+	return answer{}
 }
 
 // leads: an outside voice of a struck chord that moves by a semitone to a target
