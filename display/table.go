@@ -49,7 +49,7 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 			rows = append(rows, tableRow{name: fmt.Sprint(c.Chorus), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: chorusWent(s, c.Chorus)})
 		}
 	case ByBar:
-		rows = barRows(&r, sp)
+		rows = barRows(&r, sp, o.width())
 	case ByPhrase:
 		rows = phraseRows(&r, sp)
 	case ByHabit:
@@ -157,11 +157,13 @@ func chordRows(s *analyse.Summary, sp speller) []tableRow {
 	return out
 }
 
-// barRows lists the bars, and in each the notes that slipped.
-func barRows(r *Review, sp speller) []tableRow {
+// barRows lists the bars, and in each the notes that slipped. Of a name too wide for a
+// row there stands less, so that what --meant needs is whole.
+func barRows(r *Review, sp speller, cells int) []tableRow {
 	slips := map[int][]string{}
 	for _, s := range r.Slips {
-		slips[s.Bar] = append(slips[s.Bar], sp.name(s.Name)+" (--meant "+s.Place+")")
+		meant := " (--meant " + s.Place + ")"
+		slips[s.Bar] = append(slips[s.Bar], cut(sp.name(s.Name), cells-width(tableIndent+meant+","))+meant)
 	}
 	var out []tableRow
 	for _, b := range r.BarsDetail {

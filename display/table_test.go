@@ -142,10 +142,27 @@ func TestTablesFitThePage(t *testing.T) {
 				continue
 			}
 			for _, s := range r.Slips {
-				if width(s.Name) < pageWidth-columnsFor(pageWidth).cells {
-					require.Contains(t, b.String(), "(--meant "+s.Place+")")
-				}
+				require.Contains(t, b.String(), "(--meant "+s.Place+")")
 			}
 		}
 	})
+}
+
+// A name without a blank that leaves a row too little for its place is cut, the place is
+// not.
+func TestASlipsPlaceIsWhole(t *testing.T) {
+	const place = "(--meant 1000/5:12.25)"
+	for _, name := range []string{strings.Repeat("A", pageWidth), strings.Repeat("A", pageWidth-len(place)-len(tableIndent)-1), "F"} {
+		r := Review{Slips: []Slip{{Bar: 5, Place: "1000/5:12.25", Name: name}}}
+		r.BarsDetail = []analyse.BarCount{{Bar: 5, Tally: analyse.Tally{Notes: 1}}}
+		for _, cells := range []int{pageWidth, LeastWidth} {
+			var b bytes.Buffer
+			require.NoError(t, WriteTable(&b, ByBar, r, Options{Width: cells}))
+			require.Contains(t, b.String(), place)
+			require.NotContains(t, b.String(), "\n\n")
+			for _, row := range strings.Split(b.String(), "\n") {
+				require.LessOrEqual(t, width(row), cells, row)
+			}
+		}
+	}
 }
