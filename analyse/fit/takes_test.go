@@ -53,6 +53,9 @@ func runsOver(line *changes.Timeline) *rapid.Generator[[]run] {
 			if i > 0 || rapid.Bool().Draw(t, "from the middle") {
 				r.from = rapid.Int64Range(0, 3*line.Length).Draw(t, "from")
 			}
+			if i > 0 && r.from == runs[i-1].to {
+				r.from++ // to where the song is anyhow there is no jump
+			}
 			song := r.from
 			if r.from == 0 {
 				song -= rapid.Int64Range(0, 1000).Draw(t, "pick-up")
