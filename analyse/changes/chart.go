@@ -98,6 +98,29 @@ func beatsPerMinute(quarter int64, m timebase.Meter) int {
 	return int((minute*timebase.Quarter + at/2) / at)
 }
 
+// wholeTempo returns the tempo nearest to so many microseconds a quarter note that a
+// chart's text can say, in whole beats a minute.
+func wholeTempo(quarter int64, m timebase.Meter) int {
+	return min(max(beatsPerMinute(quarter, m), MinBPM), MaxBPM)
+}
+
+// roundTempi makes the tempi of a chart that was played out whole beats of the bars in
+// which its text begins them. In another order than they were written, a tempo may have
+// to be said in a meter that it was not set in: 97 of 6/8 is 145.5 of 4/4. first is the
+// tempo, not yet rounded, with which the chart begins.
+func (c *Chart) roundTempi(first int64) {
+	was, now := first, c.MicrosPerQuarter()
+	for i := range c.Sections {
+		for j := range c.Sections[i].Bars {
+			bar := &c.Sections[i].Bars[j]
+			if bar.Quarter != was {
+				was, now = bar.Quarter, microsPerQuarter(wholeTempo(bar.Quarter, bar.Meter), bar.Meter)
+			}
+			bar.Quarter = now
+		}
+	}
+}
+
 // ParseCentre reads a key centre: a tonic alone for major, or a tonic and
 // major, minor or blues, in full or as players shorten them: "Bb", "B flat",
 // "F minor", "Fm", "F-", "F# min", "F blues".

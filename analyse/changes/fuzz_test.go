@@ -69,6 +69,7 @@ func FuzzParse(f *testing.F) {
 	for _, text := range []string{
 		"|: C |1.2. D :|3. F |: G :|", "| C . . . . G7 . F |", "{Fm} | % |", "[A] | C | {auto} % |", "key: x\n| \x1b |",
 		"| Dm7 / G7 / | C / E |\nA:\n|[1. am :| x3\n| %% | # x", "Coda D.S. al Fine | C Fine | Segno (Dm7 b5) //", "| Hm7 | B | c | N. C. ./. |", "\xff\xfe|\x00C\x00|\x00", ":|x3",
+		"Segno C6 | {tempo 400} % :|", "|1. :|: % |", "*2nd\n| H7 | Hb7 [B] |", "meter: 6/8\n{3/4}\n| {tempo 97} C | D.C.",
 		"meter: 7/8\npickup: 2/3\n| N.C. | nc. |", "| C(b9,#11) Bbb5 D7(G7) C/E |",
 	} {
 		f.Add([]byte(text))

@@ -96,10 +96,17 @@ func (p *parser) playOut() {
 	named := slices.ContainsFunc(c.Sections, func(s Section) bool { return s.Name != "" })
 	c.Sections = nil
 	f := formMaker{chart: c, marked: named}
+	quarter := bars[0].Quarter
 	for _, i := range order {
-		f.add(bars[i], names[i], begins[i] && named)
+		bar := bars[i]
+		if bar.Quarter == 0 { // no tempo is written before it, but one was played
+			bar.Quarter = quarter
+		}
+		quarter = bar.Quarter
+		f.add(bar, names[i], begins[i] && named)
 	}
 	f.finish()
+	c.roundTempi(c.MicrosPerQuarter())
 	if len(c.Sections) > maxSections {
 		p.failAt(p.jumped.at, fmt.Sprintf("more than %d sections as it is played", maxSections), "fewer")
 	}

@@ -162,7 +162,7 @@ func endingNumbers(line []rune, head, close bool) (text string, size int) {
 	for n < len(line) && (line[n] == ']' || dotted && line[n] == ')') {
 		n++
 	}
-	if len(numbers) == 0 || numbers[len(numbers)-1] == "-" {
+	if len(numbers) == 0 || numbers[len(numbers)-1] == "-" || open && isName(line[n:]) {
 		return "", 0
 	}
 	next := n
@@ -175,6 +175,12 @@ func endingNumbers(line []rune, head, close bool) (text string, size int) {
 		return "", 0
 	}
 	return spellNumbers(numbers), n
+}
+
+// isName reports whether a word goes on up to a closing bracket, as in [2nd].
+func isName(rest []rune) bool {
+	end := slices.Index(rest, ']')
+	return end > 0 && nameProblem(string(rest[:end])) == ""
 }
 
 // spellNumbers writes ending numbers one by one: 1 - 3 is 1.2.3.

@@ -55,7 +55,8 @@ func (s *sheetReader) chart() (*Chart, error) {
 	}
 	c.Meter = c.Sections[0].Bars[0].Meter
 	if quarter := c.Sections[0].Bars[0].Quarter; quarter > 0 {
-		c.Tempo = beatsPerMinute(quarter, c.Meter)
+		c.Tempo = wholeTempo(quarter, c.Meter)
+		c.roundTempi(quarter)
 	}
 	if c.Pickup >= c.Meter.Bar() {
 		c.Pickup = 0

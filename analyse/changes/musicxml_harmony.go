@@ -125,11 +125,11 @@ func (h *xmlHarmony) read() (harmony.Chord, string, problem) {
 	if p := h.setBass(&chord); p.found != "" {
 		return harmony.Chord{}, "", p
 	}
-	symbol := plain.Text
+	symbol := strings.Join(strings.Fields(plain.Text), "")
 	if len(h.Degree) == 0 && chord.Bass != chord.Root {
 		symbol += "/" + chord.Bass.String()
 	}
-	if back, ok := inChart(symbol); ok && back == chord {
+	if back, ok := inChart(symbol); ok && back == chord && isWord(symbol) {
 		return chord, symbol, problem{}
 	}
 	symbol = chord.ChartSymbol()
@@ -148,6 +148,18 @@ func inChart(symbol string) (harmony.Chord, bool) {
 	}
 	read, _ = read.InChart()
 	return read.Chord, true
+}
+
+// isWord reports whether a chart's text holds a symbol as it is: as one word, which
+// nothing has to be chosen for.
+func isWord(symbol string) bool {
+	tokens, _ := lexLine([]rune(symbol), 0, false)
+	if len(tokens) != 1 || tokens[0].kind != symbolToken || tokens[0].text != symbol {
+		return false
+	}
+	p := parser{chart: &Chart{}, said: map[string]bool{}}
+	read, err := p.symbol(symbol, place{})
+	return err == nil && read.Text == symbol
 }
 
 // plainSymbol returns the chord of a kind, before its degrees and its bass. A

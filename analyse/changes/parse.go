@@ -58,11 +58,11 @@ type parser struct {
 	form   []formWord
 	pickup string
 
-	began bool // a section or a bar was seen: the header is over
-	meter timebase.Meter
-	tempo int64    // in force, in microseconds a quarter note; 0: none
-	beats int      // the tempo that begins with the next bar, in its beats a minute; 0: none
-	force override // the key centre override in force
+	began bool           // a section or a bar was seen: the header is over
+	meter timebase.Meter // the zero Meter: none yet
+	tempo int64          // in force, in microseconds a quarter note; 0: none
+	beats int            // the tempo that begins with the next bar, in its beats a minute; 0: none
+	force override       // the key centre override in force
 
 	section *sectionParser
 	jumped  jumped
@@ -214,7 +214,9 @@ func (p *parser) begin() {
 		return
 	}
 	p.began = true
-	p.meter = p.chart.Meter
+	if p.meter == (timebase.Meter{}) {
+		p.meter = p.chart.Meter
+	}
 	p.section = newSection(p, "")
 }
 

@@ -199,7 +199,7 @@ func (s *sectionParser) setTempo() {
 	}
 	p.tempo, p.beats = microsPerQuarter(p.beats, p.meter), 0
 	if first && p.chart.Tempo == 0 {
-		p.chart.Tempo = beatsPerMinute(p.tempo, p.chart.Meter)
+		p.chart.Tempo = wholeTempo(p.tempo, p.chart.Meter)
 	}
 }
 
@@ -210,6 +210,7 @@ func (s *sectionParser) openRepeat(t token) {
 	}
 	if s.ending != nil {
 		s.fail(t.column, "the repeat sign |: right after the ending "+quote(endingText(s.ending)), "the bars of the ending before it")
+		s.ending = nil
 	}
 	s.starts = true
 	s.repeat = repeat{open: true, first: len(s.bars), sign: place{s.p.line, t.column}}

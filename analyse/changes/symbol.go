@@ -109,7 +109,7 @@ func (p *parser) spelled(read harmony.Symbol) string {
 		return read.Chord.ChartSymbol()
 	}
 	if len(read.Alternate) > 0 {
-		if back, err := harmony.ParseSymbol(text); err == nil && back.Chord == read.Chord {
+		if back, err := harmony.ParseSymbol(text); err == nil && back.Chord == read.Chord && !strings.ContainsAny(text, "Hh") {
 			return text
 		}
 		return read.Chord.ChartSymbol()
