@@ -121,6 +121,7 @@ func TestFoundByRandomWords(t *testing.T) {
 		{"a tempo of 6/8 said in 4/4", "| {6/8} {tempo 97} C6 | {4/4} Segno G7 | {tempo 213} F6 | D.S. |", "tempo: 97\n\n| C6 | {meter 4/4} G7 | {tempo 213} F6 | {tempo 146} G7 |\n| {tempo 213} F6 |"},
 		{"a tempo too fast in the header's meter", "meter: 7/8\n| {4/4} {tempo 400} C6 |", "meter: 7/8\ntempo: 600\n\n| {meter 4/4} {tempo 400} C6 |"},
 		{"an H beside a chord in brackets", "| H7 | Hb7 [B] |", "| B7 | Bb7 |"},
+		{"a small letter beside a chord in brackets", "b [B]\n| C6 |", "| Bm | C6 |"},
 		{"a name that begins as an ending does", "*2nd\n| C6 |\n[1a]\n| F6 |", "[2nd]\n| C6 |\n\n[1a]\n| F6 |"},
 		{"a meter in braces under the header's", "meter: 6/8\n{3/4}\n| C6 |", "meter: 6/8\n\n| {meter 3/4} C6 |"},
 	} {

@@ -109,7 +109,8 @@ func (p *parser) spelled(read harmony.Symbol) string {
 		return read.Chord.ChartSymbol()
 	}
 	if len(read.Alternate) > 0 {
-		if back, err := harmony.ParseSymbol(text); err == nil && back.Chord == read.Chord && !strings.ContainsAny(text, "Hh") {
+		capital := text[0] >= 'A' && text[0] <= 'G' && !strings.ContainsAny(text, "Hh")
+		if back, err := harmony.ParseSymbol(text); capital && err == nil && back.Chord == read.Chord {
 			return text
 		}
 		return read.Chord.ChartSymbol()
