@@ -9,10 +9,16 @@ REF  := testdata/reference
 JACK := CGO_CXXFLAGS="-O2 -D__UNIX_JACK__" CGO_LDFLAGS=-ljack
 # Debian packages that the tests with real MIDI need.
 DEBS := libasound2-dev jackd2 libjack-jackd2-dev midicsv
-# Fuzz targets run by count, so that every run does the same work.
-FUZZ := -fuzztime 3000x -fuzzminimizetime 100x
+# Random checks draw the same on every run, and fuzz targets take their seeds: what
+# fails is of the change. make search draws what nobody has seen.
+export RAPID_SEED ?= 1
+export RAPID_CHECKS ?= 300
+export RAPID_NOFAILFILE ?= true
+# For each random check, and for each fuzz target.
+SEARCH_CHECKS ?= 5000
+SEARCH_TIME   ?= 1m
 
-.PHONY: demo test build jack vet unit replug starts alone nocgo freeze fuzz reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug starts alone nocgo freeze search reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
 # system's headers, is left out.
@@ -45,7 +51,6 @@ vet:
 
 alone: # what needs no clock
 	@GOMAXPROCS=1 $(MAKE) --no-print-directory nocgo
-	@GOMAXPROCS=1 $(MAKE) --no-print-directory fuzz
 	@GOMAXPROCS=1 $(MAKE) --no-print-directory freeze
 
 nocgo: ## all but real MIDI and sound, as it builds without a C compiler
@@ -62,11 +67,13 @@ unit: ## what needs C: the live port, the sound and the whole program over JACK;
 replug: setup ## an instrument that goes and comes back over JACK, 50 times each way
 	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run 'TestJACK(Replug|CablePulled|LateClient)' ./listen
 
-fuzz: ## every fuzz target, a fixed number of inputs each
+search: ## random inputs, other ones each time: half an hour; what fails says how to run it again
+	@tests=$$(grep -rl 'rapid\.Check(' --include='*_test.go' analyse display listen cmd | xargs awk '/^func Test/ { split($$2, name, "(") } /rapid\.Check\(/ { print name[1] }' | sort -u | paste -sd'|'); \
+	  CGO_ENABLED=0 RAPID_SEED=0 RAPID_CHECKS=$(SEARCH_CHECKS) $(GO) test -count 1 -timeout 2h -run "^($$tests)$$" ./...
 	@set -e; grep -rlE '^func Fuzz' --include='*_test.go' analyse display listen cmd | xargs -n1 dirname | sort -u | while read -r dir; do \
 	  for target in $$(grep -rhoE '^func Fuzz[A-Za-z0-9]+' $$dir/*_test.go | sed 's/func //'); do \
 	    echo "fuzz $$dir $$target"; \
-	    CGO_ENABLED=0 $(GO) test ./$$dir -run '^$$' -fuzz "^$$target\$$" $(FUZZ); \
+	    CGO_ENABLED=0 $(GO) test ./$$dir -run '^$$' -fuzz "^$$target\$$" -fuzztime $(SEARCH_TIME); \
 	  done; done
 
 reference: ## the reference tables are what the libraries say today

@@ -1,23 +1,12 @@
 package changes
 
 import (
-	"flag"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 )
-
-// The same cases on every run, and no files of failures beside the tests; both
-// can be set on the command line.
-func init() {
-	for name, value := range map[string]string{"rapid.seed": "1", "rapid.checks": "1000", "rapid.nofailfile": "true"} {
-		if err := flag.Set(name, value); err != nil {
-			panic(err)
-		}
-	}
-}
 
 // hands writes one chart in the hands of many players: what is drawn where two
 // ways of writing mean the same.

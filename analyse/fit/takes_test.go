@@ -2,7 +2,6 @@ package fit_test
 
 import (
 	"cmp"
-	"flag"
 	"slices"
 	"testing"
 
@@ -12,16 +11,6 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fit"
 )
-
-// The properties are checked on the same draws in every run; the command line
-// can choose others.
-func init() {
-	for name, value := range map[string]string{"rapid.seed": "1", "rapid.checks": "1000", "rapid.nofailfile": "true"} {
-		if err := flag.Set(name, value); err != nil {
-			panic(err)
-		}
-	}
-}
 
 // The charts that takes are drawn over: plain, with sections of all lengths, short
 // loops, meters that change, no chord, chords that lie alike when moved.

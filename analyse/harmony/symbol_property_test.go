@@ -2,7 +2,6 @@ package harmony_test
 
 import (
 	"errors"
-	"flag"
 	"testing"
 	"unicode"
 	"unicode/utf8"
@@ -14,16 +13,6 @@ import (
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
-
-// The same cases on every run, and no files of failures beside the tests; both
-// can be set on the command line.
-func init() {
-	for name, value := range map[string]string{"rapid.seed": "1", "rapid.checks": "2000", "rapid.nofailfile": "true"} {
-		if err := flag.Set(name, value); err != nil {
-			panic(err)
-		}
-	}
-}
 
 // A printed formula parses back to itself: all 65,535 of them.
 func TestEveryFormulaPrintsAndParses(t *testing.T) {

@@ -1,7 +1,6 @@
 package timebase_test
 
 import (
-	"flag"
 	"fmt"
 	"math/big"
 	"testing"
@@ -12,16 +11,6 @@ import (
 
 	"shedlight/analyse/timebase"
 )
-
-// The properties are checked on the same draws in every run; the command line
-// can choose others.
-func init() {
-	for name, value := range map[string]string{"rapid.seed": "1", "rapid.checks": "2000", "rapid.nofailfile": "true"} {
-		if err := flag.Set(name, value); err != nil {
-			panic(err)
-		}
-	}
-}
 
 func ExampleTempo() {
 	var tempo timebase.Tempo

@@ -1,7 +1,6 @@
 package beat_test
 
 import (
-	"flag"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -17,16 +16,6 @@ import (
 	"shedlight/analyse/timebase"
 	"shedlight/listen/beat"
 )
-
-// The properties are checked on the same draws in every run; the command line
-// can choose others.
-func init() {
-	for name, value := range map[string]string{"rapid.seed": "1", "rapid.checks": "1000", "rapid.nofailfile": "true"} {
-		if err := flag.Set(name, value); err != nil {
-			panic(err)
-		}
-	}
-}
 
 const (
 	bar = 4 * timebase.Quarter // of 4/4
