@@ -387,30 +387,6 @@ func ExampleAnalyser_Phrase() {
 	// left hanging on the 9th - none outside, bar 8
 }
 
-// Phrases, feel and habits allocate nothing once every degree and beat has been
-// met.
-func TestPhrasesAllocateNothing(t *testing.T) {
-	tl := generic(t, "rhythm-bridge", "F")
-	events := linegen.Events(linegen.Line(tl, song.ChordView, 7, 200))
-	a := analyser(t, analyse.Setup{Timeline: tl, View: song.ChordView})
-	a.Add(startsAt(0))
-	const warm, runs, each = 8000, 20, 50
-	require.Greater(t, len(events), warm+(runs+1)*each)
-	for _, e := range events[:warm] {
-		a.Add(e)
-	}
-	before := a.Summary().Phrases.Phrases
-	next := events[warm:]
-	allocs := testing.AllocsPerRun(runs, func() {
-		for _, e := range next[:each] {
-			a.Add(e)
-		}
-		next = next[each:]
-	})
-	require.Less(t, allocs, 1.0, "but for a row a chorus")
-	require.Greater(t, a.Summary().Phrases.Phrases, before+10)
-}
-
 // Phrases of a proper line land: the generator ends each on a tone of the chord.
 func TestProperLinesLand(t *testing.T) {
 	for _, name := range changes.GenericNames() {
@@ -420,44 +396,6 @@ func TestProperLinesLand(t *testing.T) {
 		t.Logf("%s: %d of %d land", name, landed, all)
 		require.GreaterOrEqual(t, 100*landed, 90*all, name)
 	}
-}
-
-// Over long bars a note may wait long for its fate. Sixteen phrases wait with
-// it; a seventeenth pushes the first out.
-func TestPhrasesThatWaitAreBounded(t *testing.T) {
-	settled := func(after int) bool {
-		s := inChords(t, "{meter 32/4} | {Ab minor} G7 | {C major} C6 |")
-		a := analyser(t, s)
-		a.Add(startsAt(0))
-		// C lies in C major sixth-diminished, which G7 admits.
-		line := "C4 C5 F4 B4"
-		for range after {
-			line += " -.2 G4"
-		}
-		for _, e := range performed(t, 0, line) {
-			a.Add(e)
-		}
-		if first, ok := a.Phrase(1); ok {
-			require.NotZero(t, first.Open, "it waits")
-		}
-		a.Finish(1_000_000)
-		require.Equal(t, int64(2), a.Summary().Fate["sub"])
-		first, ok := a.Phrase(1)
-		return ok && first.Open == 0
-	}
-	require.True(t, settled(14))
-	require.False(t, settled(15))
-}
-
-func TestManyCrossingsAreCutShort(t *testing.T) {
-	line := ""
-	for range 20 {
-		line += "C4.8 E4.8 "
-	}
-	sum, phrases := review(t, inChords(t, "| C6 | F6 |"), performed(t, 0, line))
-	require.Equal(t, 40, phrases[0].Notes)
-	require.Len(t, phrases[0].Crossings, 32)
-	require.Equal(t, int64(39), sum.Phrases.Crossings["leap"])
 }
 
 // A tone of the chord to come, played ahead of it, is spelled as that chord
