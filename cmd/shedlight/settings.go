@@ -78,7 +78,7 @@ func meaning(file *settings.File) error {
 // listSettings writes the settings for people.
 func (p *program) listSettings(file *settings.File, all []settings.Setting) error {
 	out := &keptError{w: &foldedLines{w: p.out, cells: p.width()}}
-	fmt.Fprintf(out, "settings in %s\n\n", display.Clean(file.Path))
+	fmt.Fprintf(out, "settings in %s\n\n", display.Harmless(file.Path))
 	widest := 0
 	for _, one := range all {
 		widest = max(widest, len(one.Name))

@@ -349,7 +349,7 @@ func TestListOfSettings(t *testing.T) {
 	said.Remember()
 	out, _, code := runHere(t, "settings")
 	require.Equal(t, exitDone, code)
-	require.Contains(t, out, "settings in "+path+"\n\n")
+	require.Regexp(t, `^settings in\s+`+regexp.QuoteMeta(path)+`\n\n`, out, "the path is whole")
 	for _, row := range []string{
 		`gate +9 +line 1; bare listen, as last time: 20`, `map +cc67=again, note21=tap +line 3`,
 		`tempo +- +built in; bare listen, as last time: 99`, `view +key +built in`, `click +beats +built in`, `top +false +built in`,
