@@ -242,8 +242,11 @@ func TestStandardInput(t *testing.T) {
 		c.Stdin = in
 		r := h.runs(c)
 		assert.Zero(t, r.code, r.err)
-		named := h.run(name, file)
-		assert.Equal(t, strings.TrimPrefix(named.out, file), strings.TrimPrefix(r.out, "-"), name)
+		c = h.command(name, filepath.Base(file)) // a long path is cut
+		c.Dir = filepath.Dir(file)
+		named := h.runs(c)
+		assert.Zero(t, named.code, named.err)
+		assert.Equal(t, strings.TrimPrefix(named.out, filepath.Base(file)), strings.TrimPrefix(r.out, "-"), name)
 	}
 	_, err := os.Stat(filepath.Join(h.dir, "-"+notesExt))
 	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is kept beside it")

@@ -138,9 +138,9 @@ func TestPages(t *testing.T) {
 		var track smf.TrackWriter
 		track.End(timebase.Quarter)
 		file := smf.AppendTrackHeader(smf.AppendHeader(nil, 0, 1), uint32(len(track.Bytes)))
-		path := filepath.Join(t.TempDir(), "silence.mid")
-		require.NoError(t, os.WriteFile(path, append(file, track.Bytes...), 0o600))
-		require.Equal(t, path+"\nNo notes were played.\n", page(t, path))
+		t.Chdir(t.TempDir()) // a long path is cut
+		require.NoError(t, os.WriteFile("silence.mid", append(file, track.Bytes...), 0o600))
+		require.Equal(t, "silence.mid\nNo notes were played.\n", page(t, "silence.mid"))
 	})
 }
 
