@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	"shedlight/analyse/tone"
 )
 
 // saidAgain checks that a chart's own text is read back as the same chart; from is what
@@ -103,12 +105,14 @@ func drawAnything(t *rapid.T) string {
 	return b.String()
 }
 
-// Whatever is read of what players may write can be said again.
+// Whatever is read of what players may write can be said again, in any key too.
 func TestWhateverIsReadIsSaidAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := drawAnything(t)
 		if c, err := Parse(strings.NewReader(text)); err == nil {
 			saidAgain(t, text, c)
+			tonic := tone.Name{Letter: tone.Letter(rapid.IntRange(0, 6).Draw(t, "letter")), Alter: int8(rapid.IntRange(-1, 1).Draw(t, "alter"))}
+			saidAgain(t, text, c.Transpose(tonic))
 		}
 	})
 }
