@@ -118,7 +118,7 @@ func newStay(t *changes.Timeline, i, level int) stay {
 // those with three tones of it and more, rather with its sixth or ninth than with
 // another, the home and the diminished half, over a chord that is at home in its own scale
 // the whole family of the home chord with its seventh, and the home chord of a
-// substitute; none that makes a minor chord of a dominant. Stacks of thirds are heard as chords; what has a second or a fourth in it,
+// substitute; none that makes a minor chord of one with a major third. Stacks of thirds are heard as chords; what has a second or a fourth in it,
 // like E G A D, comes seldom.
 func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 	home, _ := s.ruling(l)
@@ -168,12 +168,12 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 	return out
 }
 
-// minors reports whether tones would make a minor chord of a dominant: they have its
-// minor third and not its own.
+// minors reports whether tones would make a minor chord of one with a major third: they
+// have its minor third and not its own.
 func (s *stay) minors(set tone.Set) bool {
 	minor := tone.ClassOf(int(s.chord.Root.Class()) + harmony.FlatThree.Semitones())
 	major := tone.ClassOf(int(s.chord.Root.Class()) + harmony.Three.Semitones())
-	return s.chord.Kind() == harmony.KindDominant && set.Has(minor) && !set.Has(major) && !s.tones.Has(minor)
+	return s.chord.Formula.Has(harmony.Three) && set.Has(minor) && !set.Has(major) && !s.tones.Has(minor)
 }
 
 // guideTones returns the third and the seventh, or the fourth and the sixth where
@@ -232,9 +232,5 @@ func tensions(c harmony.Chord) tone.Set {
 	return above.Transpose(int(c.Root.Class()))
 }
 
-// ruling says which half of a ladder is to be on the beat over a stay: that with more
-// tones of the chord; both where they tie.
-func (s *stay) ruling(l *ladder) (home, dim bool) {
-	h, d := (s.tones & l.scale.Home()).Len(), (s.tones & l.scale.Dim()).Len()
-	return h >= d, d >= h
-}
+// ruling says which half of a ladder is to be on the beat over a stay.
+func (s *stay) ruling(l *ladder) (home, dim bool) { return l.scale.Ruling(s.tones) }
