@@ -114,6 +114,26 @@ func TestSeedIsAlwaysPrinted(t *testing.T) {
 	require.Regexp(t, `^# shedlight etude blues --key Bb --level 2 --seed \d+\ntitle: Blues\nkey: Bb blues\n`, out)
 }
 
+// A minor key is typed as players do, in every command that moves music; another mode
+// than that of the music is refused.
+func TestAMinorKeyIsTyped(t *testing.T) {
+	folder := t.TempDir()
+	line, _, _ := typedIn(t, folder, "lines", "Cm6", "--count", "1", "--seed", "1")
+	for _, test := range []struct{ in, call, fits, fitsNot string }{
+		{"", "etude minor-blues --seed 1 --key", "Dm", "D major"},
+		{"", "changes minor-blues --key", "D-", "D blues"},
+		{"", "review " + plainMIDI(t, folder) + " --chart minor-blues --key", "D minor", "D major"},
+		{line, "lines - --key", "Dm", "D major"},
+	} {
+		args := strings.Fields(test.call)
+		_, said, code := piped(t, folder, test.in, append(args, test.fits)...)
+		require.NotEqual(t, exitUsage, code, said)
+		_, said, code = piped(t, folder, test.in, append(args, test.fitsNot)...)
+		require.Equal(t, exitUsage, code, "%s %s", test.call, test.fitsNot)
+		require.Contains(t, said, "--key: "+test.fitsNot+" is not the mode of what is moved, which is in C minor: expected D minor, or D alone")
+	}
+}
+
 // The files hold what is printed: the MIDI file by another reader, the smf package of
 // gomidi v2.3.23, and by our own, with its chords; the score by our own reader.
 func TestMaterialInFiles(t *testing.T) {
