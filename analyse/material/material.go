@@ -150,8 +150,8 @@ type Figure struct {
 
 // Pitch returns how a note is written: as the scale of the key writes it over its
 // chord. What is in neither is written a letter away from the tone that it goes to by a
-// half step, G flat into F and F sharp into G (common practice), else as the chord's own
-// scale writes it.
+// half step, G flat into F and F sharp into G (common practice), else, and where it is
+// longer than an eighth, as the chord's own scale writes it.
 func (e *Exercise) Pitch(i int) tone.Pitch {
 	n := e.Notes[i]
 	slot := e.slot(n)
@@ -159,7 +159,7 @@ func (e *Exercise) Pitch(i int) tone.Pitch {
 	name := slot.Key.Spell(n.class(), slot.Chord, rising)
 	if !(slot.Chord.Set() | slot.Key.Set()).Has(n.class()) {
 		down := 0
-		if i+1 < len(e.Notes) {
+		if i+1 < len(e.Notes) && n.Length <= eighth {
 			down = int(n.Key) - int(e.Notes[i+1].Key)
 		}
 		switch {

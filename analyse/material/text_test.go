@@ -23,6 +23,7 @@ func TestForeignTonesAreWrittenByWhereTheyGo(t *testing.T) {
 		"centre: Eb\n| Bb7: Ab4 Bb4 C5 C#5 C5 D5 - - |":       "Bb7: Ab4 Bb4 C5 Db5 C5 D5 - -",
 		"centre: C\n| Dm7: C5 Db5 D5 E5 F5 - - - |":           "Dm7: C5 C#5 D5 E5 F5 - - -",
 		"centre: A minor\n| Bm7b5: C#5 A#4 A4 A#4 D5 - - - |": "Bm7b5: C#5 Bb4 A4 Bb4 D5 - - -",
+		"centre: F minor\n| Db7: D#5 - - E5 Eb5 - - - |":      "Db7: Eb5 - - E5 Eb5 - - -",
 		"centre: C\n| G7: F5 Db5 D5 B4 A#4 A4 G4 - |":         "G7: F5 C#5 D5 B4 Bb4 A4 G4 -",
 	} {
 		read, err := material.Read(strings.NewReader(text))
