@@ -138,7 +138,7 @@ func TestScreens(t *testing.T) {
 }
 
 func TestHelpPage(t *testing.T) {
-	for _, page := range [][]string{helpText, wordsText} {
+	for _, page := range [][]string{helpText, startText, wordsText} {
 		require.LessOrEqual(t, len(page), pageRows-2)
 		for _, row := range page {
 			require.LessOrEqual(t, width(row), pageWidth-2*gap, row)

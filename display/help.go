@@ -30,9 +30,42 @@ var helpText = []string{
 	"q             leave; the take is kept",
 	"?             the words; any other key closes this; Ctrl-L draws anew",
 	"",
-	"Keep the volume low enough to talk over: hearing does not come back.",
-	"Take breaks, vary what you repeat, and stop when something hurts.",
-	"For technique and pain, ask a teacher or a clinician, not this screen.",
+	talkOver,
+	takeBreaks,
+	askSomebody,
+}
+
+// What stands below both pages of keys.
+const (
+	talkOver    = "Keep the volume low enough to talk over: hearing does not come back."
+	takeBreaks  = "Take breaks, vary what you repeat, and stop when something hurts."
+	askSomebody = "For technique and pain, ask a teacher or a clinician, not this screen."
+)
+
+// startText is the help page of the start screen, no larger than that of a session.
+var startText = []string{
+	"before playing",
+	"",
+	"Enter         plays; so does the pedal for again",
+	"up, down      choose a row",
+	"right, left   its next value, or the one before; so do the pedals for a bar",
+	"e             types a value; Enter takes it, Esc leaves it as it was",
+	"Backspace     takes it back: what your settings say, or else what is usual",
+	"q             leaves",
+	"?             the words; any other key closes this; Ctrl-L draws anew",
+	"",
+	"instrument    moves when you play; a MIDI file is typed by its name",
+	"chart         those played last come first; a file is typed by its name",
+	"key           where the chart is moved to; without one, the key of it all",
+	"tempo         beats a minute; free: no beat is kept",
+	"view          one key: its scale over all its chords; each chord: its own",
+	"sound         the click, and what else is heard",
+	"goal          what each chorus is to be",
+	"on the right  who said it: you now, you the last time, or your settings",
+	"",
+	talkOver,
+	takeBreaks,
+	askSomebody,
 }
 
 // wordsText is the page of the words that are said, no larger than the help page.
@@ -67,12 +100,15 @@ const (
 	helpWords
 )
 
-// paintHelp lays a page of help over the picture, in the middle.
-func (p *painter) paintHelp() {
+// paintHelp lays a page of help over the picture, in the middle. starting says that it is
+// that of the start screen.
+func (p *painter) paintHelp(starting bool) {
 	all := helpText
 	switch {
 	case p.help == helpWords:
 		all = wordsText
+	case starting:
+		all = startText
 	case !p.asks:
 		all = slices.Delete(slices.Clone(all), liveFrom, liveTo)
 	}

@@ -62,7 +62,7 @@ func (p *painter) paint(f *Frame, w, h int) *canvas {
 		p.paintSession(f, w, h)
 	}
 	if p.help != noHelp {
-		p.paintHelp()
+		p.paintHelp(f.Start != nil)
 	}
 	return &p.c
 }

@@ -29,7 +29,7 @@ type Heard struct {
 const HeardSteps = 8
 
 const (
-	startHint = "Enter plays  arrows choose and change  e types  q leaves  ? help"
+	startHint = "Enter plays  arrows change  ? help  e types  Backspace takes back  q leaves"
 	typeHint  = "Enter takes it  Esc leaves it as it was"
 
 	// startName is the column of the names and the sign before the chosen one, and

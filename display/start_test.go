@@ -43,6 +43,7 @@ func TestStartScreens(t *testing.T) {
 	for _, r := range ascii {
 		require.Less(t, r, rune(0x80))
 	}
+	golden(t, "start-help-80x24.txt", onTerminal(t, "", Frame{Start: beforePlaying()}, Options{}, 80, 24, func(s *Screen) { s.painter.help = helpSignsPage }))
 	golden(t, "start-written-bb-80x24.txt", onTerminal(t, "", Frame{Start: beforePlaying()}, Options{Written: tenor}, 80, 24, nil))
 }
 

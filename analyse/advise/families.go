@@ -38,7 +38,7 @@ func untouched(s *analyse.Summary, chart []over) []Suggestion {
 		played := of[wholeOf(f)].times
 		c := Suggestion{Subject: wholeOf(f), Whole: played, Choruses: s.Choruses, worth: f.Times == 0 && played >= leastFamily, twice: true}
 		c.Step, c.Name = f.Step, f.Name
-		c.Play = familyExercise(s, chart, c.Subject, f.Step)
+		c.Play = familyExercise(s, c.Subject, f.Step)
 		if f.Times == 0 {
 			c.Part = played
 		}
@@ -77,7 +77,7 @@ func familiesOf(s *analyse.Summary, chart []over) (families []*family, of map[Su
 		f.whole.Whole++
 		if chord.Times == 0 {
 			if f.whole.Part++; f.whole.Part == 1 {
-				f.whole.Play = familyExercise(s, chart, subject, chord.Step)
+				f.whole.Play = familyExercise(s, subject, chord.Step)
 			}
 		}
 	}
@@ -98,10 +98,9 @@ func familiesOf(s *analyse.Summary, chart []over) (families []*family, of map[Su
 }
 
 // familyExercise is a chord of a family and then its first one, or from the first the
-// second, over two bars of its centre.
-func familyExercise(s *analyse.Summary, chart []over, of Subject, step int) Exercise {
+// second. Place says over which bars.
+func familyExercise(s *analyse.Summary, of Subject, step int) Exercise {
 	e := Exercise{Tempo: tempoAt(learning, s.Tempo), Times: fourChoruses}
-	e.Bar, e.ToBar = twoBars(s, chart, of)
 	then := 1
 	if step == then {
 		then++
@@ -131,30 +130,6 @@ func ofFamily(of Subject, step int) (names []string) {
 		names = append(names, tones[(i+step-1)%len(tones)].String())
 	}
 	return names
-}
-
-// twoBars finds two bars for a family: a bar that leads to the tonic and the tonic's, else
-// the first two that were played over; none where its scale is that of no bars.
-func twoBars(s *analyse.Summary, chart []over, of Subject) (from, to int) {
-	fits := func(o *over) bool {
-		return o.Notes > 0 && (s.View == song.KeyView && o.Centre == of.Centre || s.View == song.ChordView && o.scale == of.Scale)
-	}
-	for i := range chart[:max(0, len(chart)-1)] {
-		o, next := &chart[i], &chart[i+1]
-		if fits(o) && fits(next) && o.chord.Root != next.chord.Root && next.chord.Root.Class() == of.Scale.Root.Class() && o.ToBar+1 == next.Bar {
-			return o.ToBar, next.Bar
-		}
-	}
-	for i := range chart {
-		if o := &chart[i]; fits(o) {
-			to = o.ToBar
-			if i+1 < len(chart) && fits(&chart[i+1]) {
-				to = chart[i+1].ToBar
-			}
-			return o.Bar, min(to, o.Bar+1)
-		}
-	}
-	return 0, 0
 }
 
 // scaleOf is the exercise over a centre of which there is no chart: its scale, up and

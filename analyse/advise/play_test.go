@@ -184,22 +184,27 @@ func TestTheLine(t *testing.T) {
 	}
 }
 
-// A chord of the family that was not played, and the first behind it, over a bar that
-// leads to the tonic and the tonic's.
+// A chord of the family that was not played, and the first behind it.
 func TestAChordOfTheFamily(t *testing.T) {
-	s := tune("Dm7 G7 C6 C6")
+	require.Equal(t, advise.Exercise{
+		Notes: []string{"D", "F", "Ab", "C"}, Then: []string{"C", "E", "G", "B"}, Tempo: 120, Times: 4,
+	}, firstOf(t, missing(tune("Dm7 G7 C6 C6"), "Cmaj7", []uint8{60, 64, 67, 71}, 2), advise.Untouched).Play)
+}
+
+// missing is a take in which one chord of a family of C major was not played.
+func missing(s *analyse.Summary, name string, keys []uint8, step int) *analyse.Summary {
 	scale := harmony.NewScale(harmony.MajorSixth, tone.Class(0).Name())
-	family, err := harmony.Expand(scale, []uint8{60, 64, 67, 71})
-	require.NoError(t, err)
+	family, err := harmony.Expand(scale, keys)
+	if err != nil {
+		panic(err)
+	}
 	for i := range family.Steps {
-		row := chordsOf("Cmaj7", 1)[0]
+		row := chordsOf(name, 1)[0]
 		row.Centre, row.Scale, row.Step, row.Times = "C major", scale, i+1, 4
-		if i == 1 {
+		if i+1 == step {
 			row.Times = 0
 		}
 		s.Family = append(s.Family, row)
 	}
-	require.Equal(t, advise.Exercise{
-		Bar: 2, ToBar: 3, Notes: []string{"D", "F", "Ab", "C"}, Then: []string{"C", "E", "G", "B"}, Tempo: 120, Times: 4,
-	}, firstOf(t, s, advise.Untouched).Play)
+	return s
 }

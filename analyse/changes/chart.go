@@ -125,10 +125,16 @@ func (c *Chart) roundTempi(first int64) {
 // major, minor or blues, in full or as players shorten them: "Bb", "B flat",
 // "F minor", "Fm", "F-", "F# min", "F blues".
 func ParseCentre(text string) (Centre, error) {
+	c, _, err := parseCentre(text)
+	return c, err
+}
+
+// parseCentre reads a key centre, and reports whether its mode is named.
+func parseCentre(text string) (c Centre, named bool, err error) {
 	bad := fmt.Errorf("%s is no key centre: expected a tonic and major, minor or blues, like Bb major", quote(text))
 	tonic, rest, ok := tone.CutName(strings.TrimSpace(text))
 	if !ok {
-		return Centre{}, bad
+		return Centre{}, false, bad
 	}
 	fields := strings.Fields(rest)
 	if len(fields) > 0 && tonic.Alter == 0 {
@@ -140,11 +146,11 @@ func ParseCentre(text string) (Centre, error) {
 		}
 	}
 	if tonic.Alter < -1 || tonic.Alter > 1 || len(fields) > 1 {
-		return Centre{}, bad
+		return Centre{}, false, bad
 	}
-	c := Centre{Tonic: tonic}
+	c = Centre{Tonic: tonic}
 	if len(fields) == 0 {
-		return c, nil
+		return c, false, nil
 	}
 	switch word := strings.ToLower(fields[0]); {
 	case fields[0] == "M", word == "maj", word == "major", word == "dur":
@@ -153,9 +159,9 @@ func ParseCentre(text string) (Centre, error) {
 	case word == "blues":
 		c.Mode = Blues
 	default:
-		return Centre{}, bad
+		return Centre{}, false, bad
 	}
-	return c, nil
+	return c, true, nil
 }
 
 // section returns the section with a name.

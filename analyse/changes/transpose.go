@@ -16,10 +16,7 @@ const maxSignature = 7
 // accidentals, Cb, Fb, E# and B# stand only where the key has them (common
 // practice). A chart without a key is moved from the centre that holds longest.
 func (c *Chart) Transpose(to tone.Name) *Chart {
-	from := c.Key
-	if !c.HasKey {
-		from = c.home()
-	}
+	from := c.moved()
 	out := c.clone()
 	out.Key, out.HasKey = spelled(Centre{Tonic: to, Mode: from.Mode}), true
 	m := mover{
@@ -38,6 +35,14 @@ func (c *Chart) Transpose(to tone.Name) *Chart {
 		}
 	}
 	return out
+}
+
+// moved returns the key that the chart is moved from.
+func (c *Chart) moved() Centre {
+	if c.HasKey {
+		return c.Key
+	}
+	return c.home()
 }
 
 // home returns the centre that holds longest over the chart, the first of

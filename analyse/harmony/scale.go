@@ -117,6 +117,13 @@ func (s Scale) half(first int) tone.Set {
 	return set
 }
 
+// Ruling says which half of the scale goes with a chord or a figure: that with more of its
+// tones; both where they tie.
+func (s Scale) Ruling(tones tone.Set) (home, dim bool) {
+	h, d := (tones & s.Home()).Len(), (tones & s.Dim()).Len()
+	return h >= d, d >= h
+}
+
 // Index returns the place of a pitch class in the scale, 0 to 7, even in the
 // home half and odd in the dim half; ok is false for a class outside.
 func (s Scale) Index(c tone.Class) (i int, ok bool) {

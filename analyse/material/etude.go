@@ -97,6 +97,10 @@ func (m *etudeMaker) planPeaks() ([]phrase, bool) {
 	return nil, false
 }
 
+// The fewest eighths from the beginning of a phrase, or from the end of its motif, to its
+// peak, and those of a short motif: a longer one is not taken where the peak comes so soon.
+const toPeak, shortMotif = 3, 3
+
 // peak chooses where the highest note of each chorus stands: on a beat within a phrase,
 // in the fourth fifth of the chorus.
 func (m *etudeMaker) peak(plan []phrase) bool {
@@ -104,22 +108,26 @@ func (m *etudeMaker) peak(plan []phrase) bool {
 	length := m.bars[m.form]
 	for chorus := range (len(m.bars) - 1) / m.form {
 		from, to := chorus*length+int(peakFrom*float64(length)), chorus*length+int(peakTo*float64(length))
-		var at []int
+		var at [][]int // the places in each phrase that has some
 		for _, ph := range plan {
-			first := ph.from + 3
+			var in []int
+			first := ph.from + toPeak
 			if ph.motif {
-				first += 7
+				first += shortMotif // motifs sees to it that it is over by then
 			}
-			for i := max(first, from+1); i < min(ph.to-1, to); i++ {
+			for i := max(first, from+1); i <= min(ph.to-2, to); i++ {
 				if m.g.places[i].beat && m.key(i) != 0 {
-					at = append(at, i)
+					in = append(in, i)
 				}
+			}
+			if len(in) > 0 {
+				at = append(at, in)
 			}
 		}
 		if len(at) == 0 {
 			return false
 		}
-		i := at[m.r.IntN(len(at))]
+		i := pick(m.r, at[m.r.IntN(len(at))]...)
 		m.peaks, m.keys = append(m.peaks, i), append(m.keys, m.key(i))
 	}
 	return true
@@ -205,7 +213,10 @@ func (m *etudeMaker) motifs(plan []phrase, unchanged int) ([]motif, bool) {
 				out[i], fits = m.g.moved(found, at, m.hole(ph), began)
 				began = append(began, out[i].notes[0].Key)
 			}
-			fits = fits && (!ph.motif || out[i].until < ph.to-1)
+			if ph.motif {
+				peak := m.hole(ph).peakAt
+				fits = fits && out[i].until < ph.to-1 && (peak < 0 || out[i].until+1 < peak)
+			}
 		}
 		if fits {
 			m.motif = found

@@ -30,7 +30,8 @@ type Given struct {
 	Then []tone.Class
 
 	// Over what: a chord in some bars of the chart, from 1, or in no certain ones where Bar
-	// is 0. An Arch with a second chord is over two bars, whatever their chords.
+	// is 0. An Arch with a second chord is over two bars, whatever their chords, or over the
+	// halves of one, both up.
 	Bar, ToBar int
 	Chord      string         // its symbol; where the bars have no room it gets bars of its own
 	Next       string         // Into: that of the chord behind it
@@ -42,19 +43,40 @@ var errNoTones = errors.New("no tones are given")
 
 // Over writes the tones over a chart, which may be nil: over the bars that hold them, or,
 // where the chart has no room for them, over bars of common time with their chord alone.
-// All are eighths; the last is held for a beat or longer.
+// All are eighths; the last is held for a beat or longer, but at the end of two chords in
+// one bar.
 func (g Given) Over(t *changes.Timeline) (*Exercise, error) {
 	if len(g.Tones) == 0 || g.Shape == Into && len(g.Then) == 0 || g.Shape == Pairs && len(g.Then) != len(g.Tones) {
 		return nil, errNoTones
 	}
-	if t != nil && 0 < g.Bar && g.Bar <= g.ToBar && g.ToBar <= len(t.Bars) {
-		if notes := g.notes(t); notes != nil {
-			if e, err := g.excerpt(t, notes); e != nil || err != nil {
-				return e, err
-			}
-		}
+	if notes := g.within(t); notes != nil {
+		return g.excerpt(t, notes)
 	}
 	return g.alone()
+}
+
+// Stands reports whether the bars of a chart hold the tones, so that Over writes them there.
+func (g Given) Stands(t *changes.Timeline) bool { return g.within(t) != nil }
+
+// within puts the tones over their bars of a chart; nil where these do not hold them, or do
+// not last whole eighths, as their chords do not.
+func (g *Given) within(t *changes.Timeline) []Note {
+	if t == nil || g.Bar < 1 || g.ToBar < g.Bar || len(t.Bars) < g.ToBar {
+		return nil
+	}
+	notes := g.notes(t)
+	if notes == nil {
+		return nil
+	}
+	end := notes[len(notes)-1].end()
+	for at := t.Bars[t.BarAt(notes[0].Tick, 0)].Start; at < end; {
+		slot := &t.Slots[t.SlotAt(at%t.Length, 0)]
+		if slot.Start%eighth != 0 || slot.End%eighth != 0 {
+			return nil
+		}
+		at += slot.End - at%t.Length
+	}
+	return notes
 }
 
 // alone writes the tones over bars of their own.
@@ -105,7 +127,7 @@ func (g Given) alone() (*Exercise, error) {
 func (g *Given) notes(t *changes.Timeline) []Note {
 	if g.Shape == Arch && len(g.Then) > 0 {
 		if g.Bar == g.ToBar {
-			return nil
+			return g.inABar(t)
 		}
 		first := arch(t, roomOf(t, g.Bar), climbing(g.Tones, lowestGiven))
 		second := arch(t, roomOf(t, g.ToBar), climbing(g.Then, lowestGiven))
@@ -146,8 +168,9 @@ func (g *Given) notes(t *changes.Timeline) []Note {
 }
 
 const (
-	// lowestGiven is the key from which on tones are looked for: C4, as for lines.
-	lowestGiven = 60
+	// lowestGiven is the key from which on tones are looked for, and above highestGiven a
+	// second chord is taken an octave down: C4 and C6, as for lines.
+	lowestGiven, highestGiven = 60, 84
 	// longestGoal is how long the tone is held that a line goes into.
 	longestGoal = 2 * timebase.Quarter
 )
@@ -184,26 +207,60 @@ func arch(t *changes.Timeline, at room, keys []uint8) []Note {
 	all := slices.Concat(keys, back)
 	all = all[:min(len(all), int((at.to-at.from)/eighth))]
 	for n := len(all); n >= len(keys); n-- {
-		chord := t.Slots[t.SlotAt(at.from+int64(n-1)*eighth, 0)].Chord
-		if !(chord.Hanging() | chord.Against()).Has(tone.ClassOf(int(all[n-1]))) {
-			return row(all[:n], at.from, at.to)
+		if notes := row(all[:n], at.from, at.to); notes != nil && ends(t, notes) {
+			return notes
 		}
 	}
 	return nil
 }
 
+// inABar puts two chords of four tones over the halves of a bar, one after the other up, to
+// a tone that may end there; nil where there is no room.
+func (g *Given) inABar(t *changes.Timeline) []Note {
+	at := roomOf(t, g.Bar)
+	half := int64(len(g.Tones)) * eighth
+	if t.Bars[g.Bar-1].Meter.Compound() || half%timebase.Quarter != 0 || half*2 > at.to-at.from {
+		return nil
+	}
+	keys := climbing(g.Tones, lowestGiven)
+	from := int(nearKey(keys[len(keys)-1], g.Then[0]))
+	if above := climbing(g.Then, from); above[len(above)-1] > highestGiven {
+		from -= tone.Octave
+	}
+	notes := row(append(keys, climbing(g.Then, from)...), at.from, at.to)
+	if notes == nil || !goWith(t, notes) || !ends(t, notes) {
+		return nil
+	}
+	return notes
+}
+
+// ends reports whether notes may end over their last chord as they do.
+func ends(t *changes.Timeline, notes []Note) bool {
+	last := &notes[len(notes)-1]
+	chord := t.Slots[t.SlotAt(last.Tick, 0)].Chord
+	return !(chord.Hanging() | chord.Against()).Has(last.class())
+}
+
 // goWith reports whether notes go with the chords that they are over: each in one of the
 // scales that a line may walk in there, and, where it is not the chord's own, none a half
-// step above a tone of the chord but for the flat ninth of a dominant that resolves.
+// step above a tone of the chord but for the flat ninth of a dominant that resolves; over
+// no chord do they make a minor one of a major.
 func goWith(t *changes.Timeline, notes []Note) bool {
-	return !slices.ContainsFunc(notes, func(n Note) bool {
-		s := newStay(t, t.SlotAt(n.Tick, 0), MinLevel)
+	over := map[int]tone.Set{}
+	for i := range notes {
+		over[t.SlotAt(notes[i].Tick, 0)] |= tone.SetOf(notes[i].class())
+	}
+	for slot, set := range over {
+		s := newStay(t, slot, MinLevel)
 		fights := s.against | s.tones.Transpose(1)&^s.slot.Own.Set()&^s.tones
 		if s.slot.Resolves && s.chord.Kind() == harmony.KindDominant && !s.chord.Formula.Has(harmony.Nine) {
 			fights &^= tone.SetOf(s.chord.Root.Class()).Transpose(1)
 		}
-		return !s.allowed.Has(n.class()) || fights.Has(n.class())
-	})
+		if set&^s.allowed != 0 || set&fights != 0 || s.minors(set) {
+			return false
+		}
+	}
+	return true
 }
 
 // row is keys in eighths, the last of them held for a beat where there is room; nil where
@@ -240,7 +297,7 @@ func nearKey(key uint8, class tone.Class) uint8 {
 }
 
 // excerpt is the exercise over those bars of a chart that hold its notes, in the centre of
-// the first; nil where they or their chords do not last whole eighths.
+// the first.
 func (g *Given) excerpt(t *changes.Timeline, notes []Note) (*Exercise, error) {
 	first := t.BarAt(notes[0].Tick, 0)
 	start, at := t.Bars[first].Start, t.Bars[first].Start
@@ -250,9 +307,6 @@ func (g *Given) excerpt(t *changes.Timeline, notes []Note) (*Exercise, error) {
 		bar := writtenBar(t, i%len(t.Bars))
 		for k := range bar.Stays {
 			bar.Stays[k].Centre = key // the text has one
-			if bar.Stays[k].Ticks%eighth != 0 {
-				return nil, nil
-			}
 		}
 		bars = append(bars, bar)
 		at += bar.Meter.Bar()

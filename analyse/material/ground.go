@@ -99,7 +99,8 @@ func newStay(t *changes.Timeline, i, level int) stay {
 	}
 	if level == MaxLevel && slot.Resolves && s.chord.Kind() == harmony.KindDominant {
 		for _, scale := range slot.Admitted {
-			if scale != slot.Own && scale != slot.Key {
+			brightens := scale.Kind == harmony.MajorSixth && slot.Own == harmony.NewScale(harmony.MinorSixth, scale.Root)
+			if scale != slot.Own && scale != slot.Key && !brightens {
 				s.ladders = append(s.ladders, newLadder(scale))
 			}
 		}
@@ -115,11 +116,10 @@ func newStay(t *changes.Timeline, i, level int) stay {
 }
 
 // arpeggios lists the chords of a ladder's families that can be broken over a chord:
-// those with three tones of it and more, rather with its sixth or ninth than with
-// another, the home and the diminished half, over a chord that is at home in its own scale
-// the whole family of the home chord with its seventh, and the home chord of a
-// substitute; none that makes a minor chord of a dominant. Stacks of thirds are heard as chords; what has a second or a fourth in it,
-// like E G A D, comes seldom.
+// those with three tones of it and its sixth or ninth, the home and the diminished half,
+// over a chord that is at home in its own scale the whole family of the home chord with its
+// seventh, and the home chord of a substitute. Stacks of thirds are heard as chords; what
+// has a second or a fourth in it, like E G A D, is left out, and so is what belies the chord.
 func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 	home, _ := s.ruling(l)
 	tonic := own && home && !s.chord.Formula.Has(harmony.FlatSeven)
@@ -130,7 +130,7 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 				break // the same tones again
 			}
 			a := newArpeggio(l, root, p)
-			if s.minors(a.set) {
+			if s.minors(a.set) || s.belies(a.set) || p != homePattern && !inThirds(a.set, a.bass) {
 				continue
 			}
 			strange := a.set &^ (s.tones | landings(s.chord))
@@ -143,9 +143,9 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 				a.weight = 4
 			case p == homePattern && tonic:
 				a.weight = 3
-			case shared == len(p)-1, p == homePattern:
+			case p == homePattern:
 				a.weight = 1
-			case p == seventhPattern && own && (tonic || level >= cadenceLevel):
+			case p == seventhPattern && tonic:
 				a.weight = 1
 				if level >= cadenceLevel {
 					a.weight = 0.3
@@ -156,24 +156,36 @@ func (s *stay) arpeggios(l *ladder, own bool, level int) (out []arpeggio) {
 			if slices.ContainsFunc(s.arps, func(b arpeggio) bool { return b.set == a.set }) {
 				continue // of a scale before
 			}
-			if a.set&s.against != 0 && !substitute {
-				a.weight /= 4
-			}
-			if p != homePattern && !inThirds(a.set, a.bass) {
-				a.weight /= 8
-			}
 			out = append(out, a)
 		}
 	}
 	return out
 }
 
-// minors reports whether tones would make a minor chord of a dominant: they have its
-// minor third and not its own.
+// belies reports whether a broken chord says another chord than the one that it is over: it
+// has a tone that fights it or, over a dominant, the tone that the third goes to, unless it
+// is a diminished seventh, or the major third of the minor tonic behind.
+func (s *stay) belies(set tone.Set) bool {
+	if set&s.against != 0 {
+		return true
+	}
+	if s.chord.Kind() != harmony.KindDominant {
+		return false
+	}
+	above := func(d harmony.Degree) tone.Set {
+		return tone.SetOf(s.chord.Root.Class()).Transpose(d.Semitones()) &^ s.tones
+	}
+	const third = 3 // semitones between the tones of a diminished seventh
+	toMinor := s.slot.Own.Kind == harmony.MinorSixth && above(harmony.Four).Has(s.slot.Own.Root.Class())
+	return set.Transpose(third) != set && set&above(harmony.Four) != 0 || toMinor && set&above(harmony.Six) != 0
+}
+
+// minors reports whether tones would make a minor chord of one with a major third: they
+// have its minor third and not its own.
 func (s *stay) minors(set tone.Set) bool {
 	minor := tone.ClassOf(int(s.chord.Root.Class()) + harmony.FlatThree.Semitones())
 	major := tone.ClassOf(int(s.chord.Root.Class()) + harmony.Three.Semitones())
-	return s.chord.Kind() == harmony.KindDominant && set.Has(minor) && !set.Has(major) && !s.tones.Has(minor)
+	return s.chord.Formula.Has(harmony.Three) && set.Has(minor) && !set.Has(major) && !s.tones.Has(minor)
 }
 
 // guideTones returns the third and the seventh, or the fourth and the sixth where
@@ -232,9 +244,5 @@ func tensions(c harmony.Chord) tone.Set {
 	return above.Transpose(int(c.Root.Class()))
 }
 
-// ruling says which half of a ladder is to be on the beat over a stay: that with more
-// tones of the chord; both where they tie.
-func (s *stay) ruling(l *ladder) (home, dim bool) {
-	h, d := (s.tones & l.scale.Home()).Len(), (s.tones & l.scale.Dim()).Len()
-	return h >= d, d >= h
-}
+// ruling says which half of a ladder is to be on the beat over a stay.
+func (s *stay) ruling(l *ladder) (home, dim bool) { return l.scale.Ruling(s.tones) }

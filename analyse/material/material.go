@@ -149,12 +149,26 @@ type Figure struct {
 }
 
 // Pitch returns how a note is written: as the scale of the key writes it over its
-// chord.
+// chord. What is in neither is written a letter away from the tone that it goes to by a
+// half step, G flat into F and F sharp into G (common practice), else, and where it is
+// longer than an eighth, as the chord's own scale writes it.
 func (e *Exercise) Pitch(i int) tone.Pitch {
 	n := e.Notes[i]
 	slot := e.slot(n)
 	rising := i > 0 && e.Notes[i-1].Key < n.Key
 	name := slot.Key.Spell(n.class(), slot.Chord, rising)
+	if !(slot.Chord.Set() | slot.Key.Set()).Has(n.class()) {
+		down := 0
+		if i+1 < len(e.Notes) && n.Length <= eighth {
+			down = int(n.Key) - int(e.Notes[i+1].Key)
+		}
+		switch {
+		case down == 1 || down == -1:
+			name = e.Pitch(i+1).Name.Transpose(down, down).Easy()
+		case slot.Own.Set().Has(n.class()):
+			name = slot.Own.Spell(n.class(), slot.Chord, rising)
+		}
+	}
 	for octave := int8(-1); octave < 10; octave++ {
 		if p := (tone.Pitch{Name: name, Octave: octave}); p.Key() == int(n.Key) {
 			return p

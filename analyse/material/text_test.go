@@ -14,6 +14,24 @@ import (
 	"shedlight/analyse/tone"
 )
 
+// What is in neither chord nor key is written by where it goes: a letter away by a half
+// step, else as the chord's own scale has it (common practice, written down first).
+func TestForeignTonesAreWrittenByWhereTheyGo(t *testing.T) {
+	for text, want := range map[string]string{
+		"centre: F minor\n| Gm7b5: Bb4 A4 G4 F#4 F4 - - - |":  "Gm7b5: Bb4 A4 G4 Gb4 F4 - - -",
+		"centre: F minor\n| Gm7b5: Eb5 F5 Gb5 G5 Bb5 - - - |": "Gm7b5: Eb5 F5 F#5 G5 Bb5 - - -",
+		"centre: Eb\n| Bb7: Ab4 Bb4 C5 C#5 C5 D5 - - |":       "Bb7: Ab4 Bb4 C5 Db5 C5 D5 - -",
+		"centre: C\n| Dm7: C5 Db5 D5 E5 F5 - - - |":           "Dm7: C5 C#5 D5 E5 F5 - - -",
+		"centre: A minor\n| Bm7b5: C#5 A#4 A4 A#4 D5 - - - |": "Bm7b5: C#5 Bb4 A4 Bb4 D5 - - -",
+		"centre: F minor\n| Db7: D#5 - - E5 Eb5 - - - |":      "Db7: Eb5 - - E5 Eb5 - - -",
+		"centre: C\n| G7: F5 Db5 D5 B4 A#4 A4 G4 - |":         "G7: F5 C#5 D5 B4 Bb4 A4 G4 -",
+	} {
+		read, err := material.Read(strings.NewReader(text))
+		require.NoError(t, err)
+		require.Equal(t, want, strings.Join(read[0].Bars(), " | "))
+	}
+}
+
 // text is an exercise as it is printed, no wider than so many characters.
 func text(e *material.Exercise, width int) string {
 	return fmt.Sprintf("centre: %s\n\n1. %s\n   %s\n   why  It is there.\n   over  C6  1 2\n", e.Key, e.Idea, strings.Join(e.Rows(width), "\n   "))

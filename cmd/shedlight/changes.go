@@ -16,7 +16,7 @@ import (
 type changesCommand struct {
 	File string `arg:"" optional:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}. - for standard input. Without it: a list of all."`
 	Save bool   `settings:"-" help:"Keep the chart among your own, in ${own}; --chart finds it there by its name. One that is there is left alone."`
-	Key  string `settings:"-" placeholder:"NOTE" help:"Move the chart to this key."`
+	Key  string `settings:"-" placeholder:"KEY" help:"Move the chart to this key, like Eb or Cm."`
 	View string `enum:"key,chord" default:"key" placeholder:"VIEW" help:"Show the scale of each key centre (key, the default) or of each chord (chord)."`
 
 	settings.Look `group:"How it looks:"`

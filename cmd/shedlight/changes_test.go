@@ -135,6 +135,7 @@ func TestChangesRefuses(t *testing.T) {
 	}{
 		{changesCommand{File: "no-such-tune"}, exitUsage, []string{"no-such-tune", "two-five-one"}},
 		{changesCommand{File: "blues", Key: "Q"}, exitUsage, []string{"--key"}},
+		{changesCommand{File: "blues", Key: "Gm"}, exitUsage, []string{"--key: G minor is not the mode of what is moved, which is in F blues"}},
 		{changesCommand{File: bad}, exitFailed, []string{"line 1", "line 2"}},
 		{changesCommand{File: sheet}, exitFailed, []string{"bad.musicxml"}},
 		{changesCommand{File: folder}, exitFailed, []string{folder}},

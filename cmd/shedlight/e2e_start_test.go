@@ -36,7 +36,7 @@ func TestStartScreen(t *testing.T) {
 		}
 	}
 	c.typed("?")
-	c.shows("Take breaks")
+	c.shows("before playing", "Backspace", "Take breaks")
 	c.typed(" ")
 	c.shows("> chart")
 	c.typed("\x1b[Ae")

@@ -13,7 +13,7 @@ import (
 // etudeCommand writes an etude over a chart.
 type etudeCommand struct {
 	Chart string `arg:"" help:"A chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
-	Key   string `settings:"-" type:"key" placeholder:"NOTE" help:"Move the chart to this key."`
+	Key   string `settings:"-" type:"key" placeholder:"KEY" help:"Move the chart to this key, like Eb or Cm."`
 
 	made
 }
@@ -60,7 +60,7 @@ func (c *etudeCommand) Run(p *program) error {
 	}
 	heading := "# shedlight etude " + display.Clean(c.Chart)
 	if c.Key != "" {
-		heading += " --key " + c.Key
+		heading += " --key " + t.Chart.Key.Tonic.String()
 	}
 	if c.Tempo != 0 {
 		heading += fmt.Sprint(" --tempo ", c.Tempo)

@@ -24,8 +24,8 @@ func writeNewAs(path string, content []byte, rights fs.FileMode) error {
 		return taken
 	}
 	part, err := os.CreateTemp(filepath.Dir(path), ".shedlight-*")
-	if err != nil {
-		return err
+	if err != nil { // its own name says nothing
+		return fmt.Errorf("%s cannot be written: %s: %s", path, filepath.Dir(path), reason(err))
 	}
 	defer os.Remove(part.Name()) // gone already where it was renamed
 	_, err = part.Write(content)

@@ -101,12 +101,25 @@ func (c *listenCommand) check() error {
 	return c.Sound.Check()
 }
 
-// checkFile refuses what a MIDI file has no use for.
+// checkFile refuses what a MIDI file has no use for, by the flags that were given.
 func (c *listenCommand) checkFile() error {
-	if c.Tempo != 0 || c.Faster != "" || c.Lag != 0 || c.Choruses != 0 || c.API != "" || c.Begin == "note" || c.Sound.Wanted() || c.Plays() || c.Follows() {
-		return usage.Errorf("--tempo, --faster, --lag, --choruses, --begin, --sync, --sound, --backing, --out, --speaker and --api are for an instrument: %s has its own time", c.In)
+	var given []string
+	for _, flag := range []struct {
+		name string
+		set  bool
+	}{
+		{"--tempo", c.Tempo != 0}, {"--faster", c.Faster != ""}, {"--lag", c.Lag != 0}, {"--choruses", c.Choruses != 0},
+		{"--begin", c.Begin == "note"}, {"--sync", c.Sync.Sync == "clock"}, {"--clock", c.Clock != ""}, {"--backing", c.Plays()},
+		{"--sound", c.Sound.Sound != "" && c.Sound.Wanted()}, {"--out", c.Out != ""}, {"--speaker", c.Speaker != ""}, {"--api", c.API != ""},
+	} {
+		if flag.set {
+			given = append(given, flag.name)
+		}
 	}
-	return nil
+	if len(given) == 0 {
+		return nil
+	}
+	return usage.Errorf("%s: to be left out beside a MIDI file, for %s is played in its own time, without a sound", strings.Join(given, ", "), c.In)
 }
 
 // Run listens. With no flag at all it does as last time.

@@ -37,7 +37,7 @@ func TestFlagWithoutACommand(t *testing.T) {
 		require.Equal(t, "shedlight: "+want, said)
 	}
 	_, said, _ := typedIn(t, t.TempDir(), "review", "--tempo", "90")
-	require.Equal(t, "shedlight: unknown flag --tempo. Try: shedlight --help\n", said, "behind a command it is that one's")
+	require.Equal(t, "shedlight: unknown flag --tempo. Try: shedlight review --help\n", said, "behind a command it is that one's")
 }
 
 // A bare call does as last time, but for where the output went and that nothing

@@ -237,12 +237,16 @@ func mistake(err error) string {
 	return endOfLine.ReplaceAllString(text, "$1: expected a value behind it")
 }
 
-// instead is what to call where a call was no command: for a flag without one, the first
-// command that has it, which is listen for all of a session's.
+// instead is what to call where a call was no command: the help of the one that was meant;
+// for a flag without one the first command that has it, which is listen for all of a
+// session's.
 func instead(err error, model *kong.Application) string {
 	var wrong *kong.ParseError
+	if errors.As(err, &wrong) && wrong.Context.Selected() != nil {
+		return "shedlight " + wrong.Context.Selected().Name + " --help"
+	}
 	flag, unknown := strings.CutPrefix(err.Error(), "unknown flag --")
-	if unknown && errors.As(err, &wrong) && wrong.Context.Selected() == nil {
+	if unknown {
 		flag, _, _ = strings.Cut(flag, ",") // behind it is one that is written alike
 		for _, command := range model.Children {
 			if slices.ContainsFunc(command.Flags, func(f *kong.Flag) bool { return f.Name == flag }) {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/material"
 	"shedlight/analyse/tone"
@@ -132,7 +133,7 @@ type linesCommand struct {
 	Chord string `arg:"" help:"A chord symbol at concert pitch, like C6, Dm7 or G7b9. - reads lines from standard input, as they are printed."`
 	Scale string `settings:"-" placeholder:"KIND" help:"The scale to move the chord up: major, minor, seventh or seven-flat-five, on its root. By default the one that goes with the chord."`
 	Count int    `settings:"-" placeholder:"N" from:"1" to:"100" help:"How many lines; by default 5."`
-	Key   string `settings:"-" type:"key" placeholder:"NOTE" help:"Move them to this key, by the shorter way."`
+	Key   string `settings:"-" type:"key" placeholder:"KEY" help:"Move them to this key, by the shorter way."`
 
 	made
 }
@@ -166,11 +167,15 @@ func (c *linesCommand) Run(p *program) error {
 		return err
 	}
 	if c.Key != "" {
-		to, err := tone.ParseName(c.Key)
+		key, err := changes.ParseKey(c.Key)
 		if err != nil {
 			return usage.Errorf("--key: %w", err)
 		}
 		for i, e := range all {
+			to, err := key.For(e.Key)
+			if err != nil {
+				return usage.Errorf("--key: %w", err)
+			}
 			if all[i], err = e.Moved(to, material.Nearest(e.Key.Tonic, to)); err != nil {
 				return err
 			}

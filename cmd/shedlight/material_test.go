@@ -97,10 +97,10 @@ func TestLinesForAnInstrument(t *testing.T) {
 func TestGuideShowsALine(t *testing.T) {
 	guide, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
-	_, shown, found := strings.Cut(string(guide), "    $ shedlight lines C6 --level 3 --seed 7 --count 1\n")
+	_, shown, found := strings.Cut(string(guide), "    $ shedlight lines C6 --level 3 --seed 1 --count 1\n")
 	require.True(t, found)
 	t.Setenv("COLUMNS", "80")
-	out, said, code := typedIn(t, t.TempDir(), "lines", "C6", "--level", "3", "--seed", "7", "--count", "1")
+	out, said, code := typedIn(t, t.TempDir(), "lines", "C6", "--level", "3", "--seed", "1", "--count", "1")
 	require.Zero(t, code, said)
 	want := strings.ReplaceAll("    "+strings.ReplaceAll(strings.TrimSuffix(out, "\n"), "\n", "\n    "), "\n    \n", "\n\n")
 	require.True(t, strings.HasPrefix(shown, want+"\n"), "it makes\n%s", want)
@@ -112,6 +112,26 @@ func TestSeedIsAlwaysPrinted(t *testing.T) {
 	require.Regexp(t, `^# shedlight lines C6 --count 1 --level 2 --seed \d+\n`, out)
 	out, _, _ = typedIn(t, t.TempDir(), "etude", "blues", "--key", "Bb")
 	require.Regexp(t, `^# shedlight etude blues --key Bb --level 2 --seed \d+\ntitle: Blues\nkey: Bb blues\n`, out)
+}
+
+// A minor key is typed as players do, in every command that moves music; another mode
+// than that of the music is refused.
+func TestAMinorKeyIsTyped(t *testing.T) {
+	folder := t.TempDir()
+	line, _, _ := typedIn(t, folder, "lines", "Cm6", "--count", "1", "--seed", "1")
+	for _, test := range []struct{ in, call, fits, fitsNot string }{
+		{"", "etude minor-blues --seed 1 --key", "Dm", "D major"},
+		{"", "changes minor-blues --key", "D-", "D blues"},
+		{"", "review " + plainMIDI(t, folder) + " --chart minor-blues --key", "D minor", "D major"},
+		{line, "lines - --key", "Dm", "D major"},
+	} {
+		args := strings.Fields(test.call)
+		_, said, code := piped(t, folder, test.in, append(args, test.fits)...)
+		require.NotEqual(t, exitUsage, code, said)
+		_, said, code = piped(t, folder, test.in, append(args, test.fitsNot)...)
+		require.Equal(t, exitUsage, code, "%s %s", test.call, test.fitsNot)
+		require.Contains(t, said, "--key: "+test.fitsNot+" is not the mode of what is moved, which is in C minor: expected D minor, or D alone")
+	}
 }
 
 // The files hold what is printed: the MIDI file by another reader, the smf package of

@@ -45,6 +45,8 @@ func TestNumbers(t *testing.T) {
 		{"lines C6 --range C4", "--range C4: expected the lowest and the highest note, like Bb3-F6, or one of: " + strings.Join(material.Instruments(), ", ")},
 		{"lines N.C.", "N.C. is no chord to make lines of: expected a chord symbol, like C6"},
 		{"lines - --level 3", "what is read is not made: it goes with --key, --midi, --musicxml, --json and --play alone"},
+		{"listen --in take.mid --sound own", "--sound: to be left out beside a MIDI file, for take.mid is played in its own time, without a sound"},
+		{"listen --in take.mid --lag 5 --tempo 90", "--tempo, --lag: to be left out beside a MIDI file, for take.mid is played in its own time, without a sound"},
 		// These are numbers: what comes next is refused.
 		{"listen --lag -500 --json --plain", "--json and --plain: choose one"},
 		{"listen --lag=500 --json --plain", "--json and --plain: choose one"},

@@ -199,18 +199,24 @@ func (s *starting) say(word string) (fit bool) {
 // enter lets the session begin, where it can.
 func (s *starting) enter() {
 	s.read()
-	if s.wrong == "" && s.seen.err != nil && s.seen.wanted == s.command.In && !isMIDIFile(s.command.In) {
-		s.wrong = s.seen.err.Error()
-	}
-	if s.wrong == "" {
+	if s.hindrance() == "" {
 		s.play = true
 		s.stop()
 	}
 }
 
+// hindrance is why it cannot begin so: what is wrong with what is chosen, or why the
+// instrument is not heard; empty where it can.
+func (s *starting) hindrance() string {
+	if s.wrong == "" && s.seen.err != nil && s.seen.wanted == s.command.In && !isMIDIFile(s.command.In) {
+		return s.seen.err.Error()
+	}
+	return s.wrong
+}
+
 // show posts a frame.
 func (s *starting) show() {
-	shown := &display.Start{Chosen: s.chosen, Typing: s.typing, Wrong: s.wrong}
+	shown := &display.Start{Chosen: s.chosen, Typing: s.typing, Wrong: s.hindrance()}
 	for i, one := range choices() {
 		row := display.StartRow{Name: one.name, Value: one.shown(s)}
 		_, from := s.call.Said(one.flag(s))

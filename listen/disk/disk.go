@@ -3,6 +3,7 @@ package disk
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -15,20 +16,30 @@ import (
 func Read(path string, most int) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, err
+		return nil, plainly(path, err)
 	}
 	if !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%s: %s, expected a file", path, kind(info.Mode()))
 	}
 	file, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, plainly(path, err)
 	}
 	defer file.Close()
 	size := int(min(info.Size(), int64(most)))
 	buffer := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
 	_, err = buffer.ReadFrom(io.LimitReader(file, int64(most)+1))
 	return buffer.Bytes(), err
+}
+
+// plainly says of a file what is wrong, without what was asked of the system: a player
+// knows no stat.
+func plainly(path string, err error) error {
+	var failed *fs.PathError
+	if errors.As(err, &failed) {
+		err = failed.Err
+	}
+	return fmt.Errorf("%s: %w", path, err)
 }
 
 func kind(mode fs.FileMode) string {

@@ -3,6 +3,7 @@ package reviews
 import (
 	"shedlight/analyse"
 	"shedlight/analyse/advise"
+	"shedlight/analyse/changes"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 )
@@ -24,8 +25,9 @@ type Earlier struct {
 	Unresolved int64 `json:"unresolved"`
 }
 
-// conclude holds a session against the takes before it, oldest first.
-func (o *Outcome) conclude(before []notes) {
+// conclude holds a session over a tune, which may be nil, against the takes before it,
+// oldest first.
+func (o *Outcome) conclude(line *changes.Timeline, before []notes) {
 	o.MeantNotes = append([]int64{}, o.MeantNotes...)
 	var past []advise.Shown
 	for i := range before {
@@ -36,6 +38,7 @@ func (o *Outcome) conclude(before []notes) {
 	}
 	o.Met = advise.WereMet(past, &o.Summary)
 	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
+	advise.Place(o.Suggestions, &o.Summary, line)
 }
 
 // Shown is the outcome as a page shows it.
@@ -59,10 +62,10 @@ func Conclude(s analyse.Summary, t *tunes.Tune, takePath string) *Outcome {
 	o := &Outcome{Summary: s}
 	id := t.ID()
 	if takePath == "" || id == "" || s.Notes < leastNotes {
-		o.conclude(nil)
+		o.conclude(t.Setup.Timeline, nil)
 		return o
 	}
-	o.conclude(takesBefore(takePath, id))
+	o.conclude(t.Setup.Timeline, takesBefore(takePath, id))
 	kept := &notes{Tune: id}
 	_ = kept.keep(takePath, o) // without them the take is judged again where they are needed
 	return o

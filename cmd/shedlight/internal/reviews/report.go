@@ -62,7 +62,7 @@ func (r *Report) Recall(m Marks, say func(format string, args ...any)) error {
 	if err == nil && kept != nil && kept.Tune != r.id {
 		kept, err = nil, fmt.Errorf("%s: holds for another chart or view", notesPath(r.File))
 		if !m.Any() {
-			r.conclude(nil)
+			r.conclude(r.setup.Timeline, nil)
 			return nil
 		}
 	}
@@ -71,7 +71,7 @@ func (r *Report) Recall(m Marks, say func(format string, args ...any)) error {
 			return err
 		}
 		say("shedlight: %v: nothing is remembered", err)
-		r.conclude(nil)
+		r.conclude(r.setup.Timeline, nil)
 		return nil
 	}
 	if kept == nil {
@@ -89,7 +89,7 @@ func (r *Report) Recall(m Marks, say func(format string, args ...any)) error {
 	if compared {
 		before = takesBefore(r.File, r.id)
 	}
-	r.conclude(before)
+	r.conclude(r.setup.Timeline, before)
 	if compared || m.Any() {
 		err = kept.keep(r.File, &r.Outcome)
 	}
@@ -105,7 +105,7 @@ func (r *Report) Alone() {
 	if kept, err := readNotes(r.File); err == nil && kept != nil && kept.Tune == r.id {
 		r.markMeant(kept.places)
 	}
-	r.conclude(nil)
+	r.conclude(r.setup.Timeline, nil)
 }
 
 // judge runs the events of a take through the analyser for what it came to.

@@ -45,7 +45,7 @@ import (
 // Tune says what is played over: a chart, a centre, both or neither.
 type Tune struct {
 	Chart  string `take:"-" last:"chart" settings:"live" placeholder:"FILE" help:"The changes: a chart file, a MusicXML lead sheet, one of your own by its name, or one of: ${charts}."`
-	Key    string `take:"-" settings:"live" type:"key" placeholder:"NOTE" help:"Move the chart to this key."`
+	Key    string `take:"-" settings:"live" type:"key" placeholder:"KEY" help:"Move the chart to this key, like Eb or Cm."`
 	Centre string `take:"Centre,chart" settings:"of:chart" type:"centre" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
 	Bars   string `take:"Bars,chart" settings:"of:chart" type:"bars" placeholder:"M-N" help:"Only these bars of the chart, over and over."`

@@ -12,7 +12,6 @@ import (
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/material"
 	"shedlight/analyse/song"
-	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/usage"
 	"shedlight/listen"
 	"shedlight/listen/beat"
@@ -44,7 +43,7 @@ func checkSystem(name string) error {
 }
 
 func checkKey(text string) error {
-	_, err := tone.ParseName(text)
+	_, err := changes.ParseKey(text)
 	return behindColon(err)
 }
 

@@ -177,11 +177,13 @@ func (t *Tune) setVoicing() error {
 // centre, if there is one, over all of it.
 func (t *Tune) unroll() error {
 	if t.over.Key != "" {
-		key, err := tone.ParseName(t.over.Key)
+		key, err := changes.ParseKey(t.over.Key)
+		if err == nil {
+			t.Chart, err = t.Chart.In(key)
+		}
 		if err != nil {
 			return usage.Errorf("--key: %w", err)
 		}
-		t.Chart = t.Chart.Transpose(key)
 	}
 	line, err := t.Chart.Unroll()
 	if err != nil {
