@@ -88,6 +88,8 @@ type familyChord struct {
 	step   int    // from 1
 	name   string
 	row    int // in a tally
+
+	watched bool // see Finder.Watch
 }
 
 // newFamilyTable lists the chords of a scale's families. A family that closes
@@ -137,13 +139,16 @@ func ChordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string
 	return harmony.NoteNames(set, bass, roots)
 }
 
-// count counts one playing of each chord of a set.
-func (t *familyTable) count(in *tally, played chordSet) {
+// count counts one playing of each chord of a set, and reports whether one of them is
+// watched.
+func (t *familyTable) count(in *tally, played chordSet) (watched bool) {
 	for i := range t.chords {
 		if played>>i&1 == 1 {
 			in.play(t.chords[i].row, 1)
+			watched = watched || t.chords[i].watched
 		}
 	}
+	return watched
 }
 
 // match returns the chord with exactly these tones. ok is false where the
@@ -164,6 +169,7 @@ type families struct {
 	tables  []*familyTable
 	chords  int          // in them all
 	slots   []slotChords // of each context, by its row
+	watch
 }
 
 // slotChords is what figures over one chord of the chart are matched to.
@@ -196,6 +202,7 @@ func (f *families) Extend(c *song.Context) {
 	if i < 0 {
 		i = len(f.tables)
 		t := newFamilyTable(c.Centre, c.Scale, f.voicing)
+		f.mark(t)
 		for i := range t.chords {
 			t.chords[i].row = f.chords
 			f.chords++

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -8,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"shedlight/analyse"
+	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 )
@@ -18,10 +21,13 @@ func TestGoalBars(t *testing.T) {
 	chart := filepath.Join(t.TempDir(), "quay.chart")
 	require.NoError(t, os.WriteFile(chart, []byte("form: A B A\n[A]\n| F6 | % |\n[B]\n| Gm7 | C7 |\n"), 0o600))
 	const x, o = true, false
+	const expected = ": expected no slip, third on every change or family of D, and where not everywhere in 9-16 or in B"
 	for _, test := range []struct {
-		goal, bars string
-		want       []bool
-		wrong      string
+		goal, bars, view string
+		kind             analyse.GoalKind
+		on               tone.Class
+		want             []bool
+		wrong            string
 	}{
 		{goal: "no slip", want: []bool{x, x, x, x, x, x}},
 		{goal: "no slip in B", want: []bool{o, o, x, x, o, o}},
@@ -31,19 +37,32 @@ func TestGoalBars(t *testing.T) {
 		{goal: "no slip in 4", bars: "3-4", want: []bool{o, x}},
 		{goal: "no slip in 7-9", wrong: "--goal no slip in 7-9: what is played has no bars and no section 7-9"},
 		{goal: "no slip in C", wrong: "--goal no slip in C: what is played has no bars and no section C"},
-		{goal: "third on every change", wrong: "--goal third on every change: expected no slip, no slip in 9-16 or no slip in B"},
+		{goal: "third on every change", kind: analyse.ThirdOnChange, want: []bool{x, x, x, x, x, x}},
+		{goal: "third on every change in B", kind: analyse.ThirdOnChange, want: []bool{o, o, x, x, o, o}},
+		{goal: "family of G", kind: analyse.FamilyChord, on: 7, want: []bool{x, x, x, x, x, x}},
+		{goal: "family of Bb in 2-3", kind: analyse.FamilyChord, on: 10, want: []bool{o, x, x, o, o, o}},
+		{goal: "third on every change in C", wrong: "--goal third on every change in C: what is played has no bars and no section C"},
+		{goal: "family of Eb in 4", wrong: "--goal family of Eb in 4: no scale of what is played has a chord on Eb: expected one on C Db D E F G A Bb"},
+		{goal: "family of B in A", view: "chord", wrong: "--goal family of B in A: no scale of what is played has a chord on B: expected one on C Db D E F G A Bb"},
+		{goal: "family of Eb in 4", view: "chord", kind: analyse.FamilyChord, on: 3, want: []bool{o, o, o, x, o, o}},
+		{goal: "family of H", wrong: "--goal family of H" + expected},
+		{goal: "family of", wrong: "--goal family of" + expected},
+		{goal: "family", wrong: "--goal family" + expected},
+		{goal: "no slip in", wrong: "--goal no slip in" + expected},
+		{goal: "no slip in  ", wrong: "--goal no slip in  " + expected},
+		{goal: "third on change", wrong: "--goal third on change" + expected},
 	} {
-		tune, err := tunes.Of(settings.Tune{Chart: chart, Goal: test.goal, Bars: test.bars}, settings.Hand{}, nil)
+		tune, err := tunes.Of(settings.Tune{Chart: chart, Goal: test.goal, Bars: test.bars, View: test.view}, settings.Hand{}, nil)
 		if test.wrong != "" {
 			require.EqualError(t, err, test.wrong)
 			continue
 		}
 		require.NoError(t, err)
-		require.Equal(t, test.want, tune.Setup.Goal, test.goal)
+		require.Equal(t, analyse.Goal{Kind: cmp.Or(test.kind, analyse.NoSlip), Bars: test.want, On: test.on}, tune.Setup.Goal, test.goal)
 	}
 	_, said, code := runHere(t, "listen", "--chart", "blues", "--goal", "no slips")
 	require.Equal(t, exitUsage, code)
-	require.Equal(t, "shedlight: --goal no slips: expected no slip, no slip in 9-16 or no slip in B\n", said)
+	require.Equal(t, "shedlight: --goal no slips"+expected+"\n", said)
 }
 
 // The review tells the goal of a take as the session did.
