@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 )
 
 // A goal is counted by chorus: where something was played in its bars, and whether
@@ -85,3 +86,20 @@ func TestForgottenChorusCountsForNoGoal(t *testing.T) {
 }
 
 func noSlip(bars ...bool) analyse.Goal { return analyse.Goal{Kind: analyse.NoSlip, Bars: bars} }
+
+// A chorus whose last notes may still turn out to be the chord is not told before that is
+// known: they go on into the next one.
+func TestGoalWaitsForTheArpeggio(t *testing.T) {
+	setup := inChords(t, "{C major} | C6 | % |")
+	setup.View = song.KeyView
+	setup.Goal = analyse.Goal{Kind: analyse.FamilyChord, Bars: []bool{true, true}, On: 2}
+	a := analyser(t, setup)
+	a.Add(startsAt(0))
+	for _, e := range performed(t, 0, "E4 G4 -.10 D4 F4 Ab4 B4 | C5 B4 A4 G4 E4") {
+		a.Add(e)
+	}
+	require.Zero(t, a.Snapshot().GoalOf, "in the second chorus, the line going on")
+	a.AdvanceTo(26 * eighth)
+	now := a.Snapshot()
+	require.Equal(t, [2]int{1, 1}, [2]int{now.GoalMet, now.GoalOf})
+}

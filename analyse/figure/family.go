@@ -139,16 +139,13 @@ func ChordName(set tone.Set, bass tone.Class, roots harmony.RootSpelling) string
 	return harmony.NoteNames(set, bass, roots)
 }
 
-// count counts one playing of each chord of a set, and reports whether one of them is
-// watched.
-func (t *familyTable) count(in *tally, played chordSet) (watched bool) {
+// count counts one playing of each chord of a set.
+func (t *familyTable) count(in *tally, played chordSet) {
 	for i := range t.chords {
 		if played>>i&1 == 1 {
 			in.play(t.chords[i].row, 1)
-			watched = watched || t.chords[i].watched
 		}
 	}
-	return watched
 }
 
 // match returns the chord with exactly these tones. ok is false where the

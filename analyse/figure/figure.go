@@ -310,7 +310,8 @@ func (f *Finder) record(g *figure) {
 		f.Now().halfSteps.Added += int64(g.halfSteps)
 		f.Now().halfSteps.OntoBeat += int64(g.ontoBeat)
 	case Arpeggio:
-		if g.last.slot.table.count(f.Now(), g.chords) {
+		g.last.slot.table.count(f.Now(), g.chords)
+		if g.last.slot.table.isWatched(g.chords, g.tones) {
 			f.watched(int(g.first.chorus), int(g.first.bar))
 		}
 	}
