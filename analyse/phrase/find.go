@@ -130,7 +130,7 @@ type Finder struct {
 	Figures figure.Finder
 	Changed func(OnChange) // told of each change of chord that the line went over; nil: nobody asks; set before the first note
 
-	starts  []chordStart // of the slots of the timeline
+	starts  []chordStart // of the contexts
 	length  int64        // of the timeline
 	counted onChange
 
@@ -165,7 +165,7 @@ func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool
 	if t == nil {
 		return p
 	}
-	p.starts, p.length = chordStarts(t), t.Length
+	p.starts, p.length = chordStarts(t, contexts), t.Length
 	for i := range t.Slots {
 		began, bar := t.Slots[i].Start, t.Slots[i].Bar
 		if i > 0 && t.Slots[i].Chord == t.Slots[i-1].Chord {

@@ -32,25 +32,26 @@ type OnChange struct {
 	Thirds  int64 // with its third on it (harmony.Chord.Third)
 }
 
-// chordStart is where the chord of a slot begins.
+// chordStart is where the chord of a context begins.
 type chordStart struct {
-	tick     int64 // of the song, from the top of the slot's chorus: below 0 where it began in the one before
+	tick     int64 // of the song, from the top of the chorus: below 0 where it began in the one before
 	bar      int   // row of the timeline
 	isChange bool  // another chord stands before it, and neither is N.C.
 }
 
-// chordStarts lists where the chord of each slot begins, over the end of the chorus too.
-func chordStarts(t *changes.Timeline) []chordStart {
-	out := make([]chordStart, len(t.Slots))
-	for range 2 { // the first slot goes on from the last
+// chordStarts lists where the chord of each context begins, as they follow each other and
+// the first the last.
+func chordStarts(t *changes.Timeline, contexts []song.Context) []chordStart {
+	out := make([]chordStart, len(contexts))
+	for range 2 { // the first goes on from the last
 		before := len(out) - 1
 		for i := range out {
-			chord, last := t.Slots[i].Chord, t.Slots[before].Chord
-			if out[i] = out[before]; chord != last {
-				out[i] = chordStart{
-					tick: t.Slots[i].Start, bar: t.BarAt(t.Slots[i].Start, 0), isChange: !chord.None() && !last.None(),
-				}
-			} else if i == 0 {
+			slot, chord, last := i%len(t.Slots), contexts[i].Chord, contexts[before].Chord
+			switch out[i] = out[before]; {
+			case chord != last:
+				start := t.Slots[slot].Start
+				out[i] = chordStart{tick: start, bar: t.BarAt(start, 0), isChange: !chord.None() && !last.None()}
+			case slot == 0:
 				out[i].tick -= t.Length
 			}
 			before = i
@@ -58,6 +59,10 @@ func chordStarts(t *changes.Timeline) []chordStart {
 	}
 	return out
 }
+
+// starting returns where the chord of a context begins; those of the other view follow the
+// first ones in the same order.
+func (p *Finder) starting(c *song.Context) chordStart { return p.starts[c.Row%len(p.starts)] }
 
 // onChange is the last change that was counted.
 type onChange struct {
@@ -72,8 +77,9 @@ func (p *Finder) overChange(n *song.Note) {
 	if p.Changed == nil || n.Position.BarRow < 0 {
 		return
 	}
-	chord, tick := p.starts[n.Slot], n.Tick-n.Position.Within
-	if tick += chord.tick; n.Slot < n.Position.Slot { // early, and of the next chorus
+	chord := p.starting(n.Context)
+	tick := n.Tick - n.Position.Within + chord.tick
+	if n.Slot == 0 && isAhead(n) { // and of the next chorus
 		tick += p.length
 	}
 	since := n.Tick - tick
@@ -93,6 +99,9 @@ func (p *Finder) overChange(n *song.Note) {
 	}
 }
 
+// isAhead reports whether a note is simply early, and of the slot that follows.
+func isAhead(n *song.Note) bool { return n.Position.Left <= song.Early(n.Position.BeatTicks) }
+
 // graced reports whether a note is the one that a grace note leads to which was struck on
 // a change.
 func (p *Finder) graced(n *song.Note, change int64) bool {
@@ -106,10 +115,10 @@ func (p *Finder) graced(n *song.Note, change int64) bool {
 // last note.
 func (p *Finder) endOverChange() {
 	n, off := &p.prev, p.sounds[0].off
-	if p.Changed == nil || n.Next == nil || n.Slot != n.Position.Slot {
+	if p.Changed == nil || n.Next == nil || isAhead(n) {
 		return
 	}
-	chord, change := p.starts[(n.Slot+1)%len(p.starts)], n.Tick+n.Position.Left
+	chord, change := p.starting(n.Next), n.Tick+n.Position.Left
 	if chord.isChange && (off >= song.PushHeld(change, n.Position.BeatTicks) || endingContext(n, off) == n.Next) {
 		p.stands(n.Next, n.Class(), change, -1, OnChange{Chorus: n.Rows.Chorus, Bar: chord.bar, Changes: 1})
 	}

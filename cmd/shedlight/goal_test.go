@@ -2,6 +2,8 @@ package main
 
 import (
 	"cmp"
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,8 +13,10 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
+	"shedlight/listen"
 )
 
 // A goal holds for bars by their numbers, for a section wherever it is played, or for
@@ -65,17 +69,38 @@ func TestGoalBars(t *testing.T) {
 	require.Equal(t, "shedlight: --goal no slips"+expected+"\n", said)
 }
 
-// The review tells the goal of a take as the session did.
+// The review tells the goal of a take as the session did that kept it, and another one where
+// that is asked for.
 func TestReviewTellsTheGoal(t *testing.T) {
 	configured(t, "")
 	folder := t.TempDir()
 	file := filepath.Join(folder, "demo.mid")
 	require.NoError(t, os.WriteFile(file, demoTake, 0o600))
-	told := regexp.MustCompile(`goal, no slip in [^:]+: met in \d of \d chorus(es)?`)
+	told := regexp.MustCompile(`goal, .*: .* \d+ of \d+ (chorus|change)(es|s)?`)
 	out, _, code := runHere(t, "review", file, "--goal", "no slip in 12-13")
 	require.Zero(t, code)
 	require.Equal(t, "goal, no slip in 12-13: met in 1 of 2 choruses", told.FindString(out), "it slips in bars 12 and 13, as the same page says, in one chorus")
 	out, _, code = runHere(t, "review", file)
 	require.Zero(t, code)
 	require.NotContains(t, out, "goal")
+
+	for _, test := range []struct{ goal, how, what string }{
+		{"no slip in B", "met in", "choruses"}, {"third on every change", "on", "changes"}, {"family of G in 9-16", "played in", "choruses"},
+	} {
+		c, call := asCalled(t, "--in", file, "--goal", test.goal, "--takes", filepath.Join(folder, "takes"))
+		plan := &sessionPlan{command: c, name: "Keys", takes: c.Takes}
+		require.NoError(t, c.openFile(plan, call, listen.AtOnce))
+		analyser, err := analyse.New(plan.tune.Setup)
+		require.NoError(t, err)
+		s := &session{analyser: analyser, source: plan.source, slips: reviews.NewSlips()}
+		(&program{messages: io.Discard}).startTake(s, plan)
+		require.NoError(t, s.play(t.Context()))
+		require.NoError(t, s.closeTake(s.now))
+		live := analyser.Summary()
+		met, of := live.GoalKind.Met(live.ChorusesDetail)
+		require.NotZero(t, of)
+		out, _, code := runHere(t, "review", s.recorder.Status().Path)
+		require.Zero(t, code)
+		require.Equal(t, fmt.Sprintf("goal, %s: %s %d of %d %s", test.goal, test.how, met, of, test.what), told.FindString(out))
+	}
 }
