@@ -72,7 +72,7 @@ func New(s Setup) (*Analyser, error) {
 			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
 		}
 	}
-	if s.Goal != nil && (s.Timeline == nil || len(s.Goal) != len(s.Timeline.Bars)) {
+	if s.Goal.Kind != NoGoal && (s.Timeline == nil || len(s.Goal.Bars) != len(s.Timeline.Bars)) {
 		return nil, errors.New("the goal is for another chart")
 	}
 	if s.Trade < 0 || s.Trade > 0 && s.Timeline == nil {
@@ -87,6 +87,7 @@ func New(s Setup) (*Analyser, error) {
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.counts.goal = s.Goal
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
+	a.watchGoal()
 	return a, nil
 }
 

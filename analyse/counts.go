@@ -1,8 +1,6 @@
 package analyse
 
 import (
-	"slices"
-
 	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/fit"
@@ -122,7 +120,7 @@ type CentreCount struct {
 type ChorusCount struct {
 	Chorus int `json:"chorus"`
 	Tally
-	Goal Tally `json:"goal,omitzero"` // of its notes, those in the bars of the session's goal
+	Goal GoalCount `json:"goal,omitzero"` // what it brought to the session's goal
 }
 
 // BeforeCount counts the notes that lie in no centre, chorus, bar and chord: before
@@ -137,8 +135,8 @@ type counts struct {
 	choruses  []ChorusCount
 	rows      map[int]int // chorus number to its row in choruses
 	chordRows []int       // slot of the timeline to its row in the chords of a sheet
-	goal      []bool      // see Setup.Goal
-	scratch   [5]*Tally   // of tallies
+	goal      Goal
+	scratch   [5]*Tally // of tallies
 
 	end          int64 // song tick after the last one with a note, over all choruses
 	heardCentres []HeardCentre
@@ -221,7 +219,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	c.Turn(f.Chorus)
 	c.heard(&w.Rows, f)
 	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
-	f.goal = c.inGoal(told.BarRow)
+	f.goal = c.goal.covers(told.BarRow)
 	if at, ok := a.song.SongTick(a.now); ok {
 		c.end = max(c.end, at+1)
 	}
@@ -276,42 +274,11 @@ func (c *counts) tallies(rows *song.Rows) []*Tally {
 	}
 	if rows.Chorus >= 0 {
 		all = append(all, &c.choruses[rows.Chorus].Tally)
-		if c.inGoal(rows.Bar) {
-			all = append(all, &c.choruses[rows.Chorus].Goal)
+		if goal := c.goalOf(rows.Chorus, rows.Bar); goal != nil {
+			all = append(all, &goal.Tally)
 		}
 	}
 	return all
-}
-
-// inGoal reports whether a bar of the timeline, -1 for none, is one of the goal's.
-func (c *counts) inGoal(bar int) bool { return bar >= 0 && c.goal != nil && c.goal[bar] }
-
-// GoalMet returns in how many choruses something was played in the bars of the goal,
-// and in how many of them nothing there slipped.
-func GoalMet(all []ChorusCount) (met, of int) {
-	for i := range all {
-		if goal := &all[i].Goal; goal.Notes > 0 {
-			of++
-			if goal.Slips() == 0 {
-				met++
-			}
-		}
-	}
-	return met, of
-}
-
-// goalSoFar is GoalMet without choruses that are forgotten, and without the one that is
-// played until its bars of the goal are over.
-func (c *counts) goalSoFar(p *song.Position) (met, of int) {
-	for i := range c.choruses {
-		one := c.choruses[i : i+1]
-		if c.Forgotten(one[0].Chorus) || one[0].Chorus == p.Chorus && p.BarRow >= 0 && slices.Contains(c.goal[p.BarRow:], true) {
-			continue
-		}
-		m, o := GoalMet(one)
-		met, of = met+m, of+o
-	}
-	return met, of
 }
 
 // rowOf returns the row of a chorus, mostly the last one; -1 outside a chorus.

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shedlight/analyse"
+	"shedlight/analyse/song"
 )
 
 // A goal is counted by chorus: where something was played in its bars, and whether
@@ -13,7 +14,7 @@ import (
 // testdata/scripts/bend.txt); what slips in other bars is no matter.
 func TestGoalIsCountedByChorus(t *testing.T) {
 	setup := inChords(t, "| C6 | F6 | C6 | F6 |")
-	setup.Goal = []bool{false, false, true, false}
+	setup.Goal = noSlip(false, false, true, false)
 	const bar = 8 * eighth
 	a := analyser(t, setup)
 	a.Add(startsAt(0))
@@ -39,7 +40,7 @@ func TestGoalIsCountedByChorus(t *testing.T) {
 	require.Equal(t, [2]int{1, 2}, so(4, 1), "nothing was played in them")
 
 	s := a.Summary()
-	met, of := analyse.GoalMet(s.ChorusesDetail)
+	met, of := s.GoalKind.Met(s.ChorusesDetail)
 	require.Equal(t, [2]int{1, 2}, [2]int{met, of}, "the review's count is that of the screen")
 	slips := map[int64]analyse.Finding{}
 	for i := range findings {
@@ -56,12 +57,12 @@ func TestGoalIsCountedByChorus(t *testing.T) {
 			s.TakeMeant(note)
 		}
 	}
-	met, of = analyse.GoalMet(s.ChorusesDetail)
+	met, of = s.GoalKind.Met(s.ChorusesDetail)
 	require.Equal(t, [2]int{2, 2}, [2]int{met, of}, "it was meant")
 
 	a.Add(analyse.Event{Tick: (3*4 + 1) * bar, Kind: analyse.Forget})
 	require.Equal(t, [2]int{1, 2}, so(4, 3), "nothing in it is forgotten that counts")
-	setup.Goal = setup.Goal[:2]
+	setup.Goal.Bars = setup.Goal.Bars[:2]
 	_, err := analyse.New(setup)
 	require.Error(t, err)
 }
@@ -69,7 +70,7 @@ func TestGoalIsCountedByChorus(t *testing.T) {
 // A chorus that is forgotten counts for no goal.
 func TestForgottenChorusCountsForNoGoal(t *testing.T) {
 	setup := inChords(t, "| C6 | F6 |")
-	setup.Goal = []bool{true, true}
+	setup.Goal = noSlip(true, true)
 	a := analyser(t, setup)
 	a.Add(startsAt(0))
 	for _, e := range performed(t, 0, "C5 E5 G5 E5 -.12 C5 E5 G5 E5 -.12") {
@@ -79,6 +80,26 @@ func TestForgottenChorusCountsForNoGoal(t *testing.T) {
 	require.Equal(t, 2, a.Snapshot().GoalOf)
 	a.Add(analyse.Event{Tick: 33 * eighth, Kind: analyse.Forget})
 	require.Equal(t, 1, a.Snapshot().GoalOf)
-	_, of := analyse.GoalMet(a.Summary().ChorusesDetail)
+	s := a.Summary()
+	_, of := s.GoalKind.Met(s.ChorusesDetail)
 	require.Equal(t, 1, of)
+}
+
+func noSlip(bars ...bool) analyse.Goal { return analyse.Goal{Kind: analyse.NoSlip, Bars: bars} }
+
+// A chorus whose last notes may still turn out to be the chord is not told before that is
+// known: they go on into the next one.
+func TestGoalWaitsForTheArpeggio(t *testing.T) {
+	setup := inChords(t, "{C major} | C6 | % |")
+	setup.View = song.KeyView
+	setup.Goal = analyse.Goal{Kind: analyse.FamilyChord, Bars: []bool{true, true}, On: 2}
+	a := analyser(t, setup)
+	a.Add(startsAt(0))
+	for _, e := range performed(t, 0, "E4 G4 -.10 D4 F4 Ab4 B4 | C5 B4 A4 G4 E4") {
+		a.Add(e)
+	}
+	require.Zero(t, a.Snapshot().GoalOf, "in the second chorus, the line going on")
+	a.AdvanceTo(26 * eighth)
+	now := a.Snapshot()
+	require.Equal(t, [2]int{1, 1}, [2]int{now.GoalMet, now.GoalOf})
 }

@@ -26,7 +26,7 @@ type Setup struct {
 	Legato   bool              // a wind controller: a note under 30 ms between two others is a glitch
 	Asks     []Ask             // what of the instrument asks for something and is no music
 	Whole    bool              // 4096 notes, crossings and figures of a phrase are told, not its first 128, 32 and 12: takes memory for long phrases
-	Goal     []bool            // the bars of Timeline that are to be without a slip, in its order; nil: none
+	Goal     Goal              // what each chorus is to bring; with a Timeline
 	Gaps     song.Gaps         // where the click was silent; with a Timeline
 	Trade    int               // so many bars are the player's and as many the others'; with a Timeline; 0: all are the player's
 	Quantum  int64             // how finely the source tells time, in microseconds; 0: finer than can be heard

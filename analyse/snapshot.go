@@ -58,8 +58,8 @@ type Snapshot struct {
 	// is forgotten.
 	Choruses [2]ChorusCount
 
-	// How many choruses had something in the bars of the goal, as far as those are
-	// over, and how many of them were without a slip there.
+	// How far the goal was met, as GoalKind.Met counts it, in the choruses whose bars of
+	// the goal are over.
 	GoalMet, GoalOf int
 }
 
@@ -87,8 +87,8 @@ func (a *Analyser) Snapshot() Snapshot {
 			s.CountIn = int((-p.Within + p.BeatTicks - 1) / p.BeatTicks)
 		}
 		s.NextChord = a.nextSymbol(p.Slot)
-		if a.counts.goal != nil {
-			s.GoalMet, s.GoalOf = a.counts.goalSoFar(&p)
+		if a.counts.goal.Kind != NoGoal {
+			s.GoalMet, s.GoalOf = a.goalSoFar(&p)
 		}
 	}
 	a.keys.Each(func(ch, key uint8) {

@@ -81,6 +81,11 @@ func TestLiveEqualsReview(t *testing.T) {
 		setup := analyse.Setup{Centre: &changes.Centre{Mode: changes.Major}, Split: uint8(rapid.SampledFrom([]int{0, 62}).Draw(t, "split"))}
 		if rapid.Bool().Draw(t, "chart") {
 			setup.Timeline = twoChords()
+			kind := analyse.GoalKind(rapid.IntRange(0, int(analyse.FamilyChord)).Draw(t, "goal"))
+			setup.Goal = analyse.Goal{Kind: kind, Bars: make([]bool, len(setup.Timeline.Bars)), On: 2}
+			for i := range setup.Goal.Bars {
+				setup.Goal.Bars[i] = i != 1
+			}
 		}
 		events := anyEvents(t)
 		end := events[len(events)-1].Tick + int64(rapid.IntRange(0, 5000).Draw(t, "tail"))
@@ -108,6 +113,10 @@ func TestLiveEqualsReview(t *testing.T) {
 		require.Equal(t, want, got)
 		require.Equal(t, review.Summary(), live.Summary())
 		require.Equal(t, review.Snapshot(), live.Snapshot())
+		for _, c := range live.Summary().ChorusesDetail {
+			require.GreaterOrEqual(t, c.Goal.Changes, c.Goal.Thirds)
+			require.GreaterOrEqual(t, c.Goal.Thirds, int64(0))
+		}
 	})
 }
 

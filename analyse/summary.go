@@ -46,6 +46,7 @@ type Summary struct {
 	HeardCentres   []HeardCentre         `json:"heard_centres"` // where no centre and no chart is given
 	Before         BeforeCount           `json:"before"`        // notes in none of the rows of centres, choruses, bars and chords
 	ChorusesDetail []ChorusCount         `json:"choruses_detail"`
+	GoalKind       GoalKind              `json:"-"` // of the session's goal
 	Subs           []SubUse              `json:"subs"`
 	Fit            []fit.Verdict         `json:"fit"`         // of sections, choruses and the take, and of phrases that claim something
 	SplitFound     uint8                 `json:"split_found"` // the lowest key of the right hand, where nothing parts the hands and that can be told; else 0
@@ -116,7 +117,7 @@ func (a *Analyser) Summary() Summary {
 	}
 	s.Views = a.viewsHeard()
 	s.View = s.Views[len(s.Views)-1].View
-	s.Before = total.before
+	s.Before, s.GoalKind = total.before, a.setup.Goal.Kind
 	s.Groups = groupCounts(&total.Counts)
 	s.SlipsAhead, s.Fights = total.SlipsAhead, append([]Fight{}, total.fights...)
 	s.Colours = append([]ColourCount{}, total.colours...)

@@ -120,6 +120,7 @@ func TestScreens(t *testing.T) {
 		{"quiet-rest", quietRest(), Options{}, sizes[:2]},
 		{"fought", fought(), Options{}, sizes[:4]},
 		{"goal", goal(), Options{}, sizes[:4]},
+		{"thirds", thirds(), Options{}, sizes[:4]},
 		{"pile-up", pileUp(), Options{}, sizes[:2]},
 		{"pile-up-ascii", pileUp(), Options{ASCII: true}, sizes[:1]},
 		{"hostile", hostile(), Options{}, sizes[:4]},

@@ -89,6 +89,7 @@ var wordsText = []string{
 	"1-2-3-5       the degrees of the chord, in the order played",
 	"a bar behind, a half step high    as you lie where the notes fit the changes",
 	"last 4 bars   the share of their notes that something explains",
+	"2 of 3        in 2 of 3 choruses the goal was met; on changes, for thirds",
 }
 
 // helpPage is one of the pages that the help key turns.

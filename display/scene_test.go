@@ -232,6 +232,13 @@ func goal() Frame {
 	return f
 }
 
+// thirds is the tune with a goal that is counted by changes.
+func thirds() Frame {
+	f := tune()
+	f.Status.Goal, f.Snapshot.GoalMet, f.Snapshot.GoalOf = "third on every change in 9-16", 17, 24
+	return f
+}
+
 // pileUp is a bar in which more is played at once than there is room for.
 func pileUp() Frame {
 	f := tune()

@@ -239,14 +239,27 @@ func changed(o *Outcome, sp speller) block {
 		told = append(told, sentence(fmt.Sprintf("since %s: slips %s",
 			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes))))
 	}
-	if met, of := analyse.GoalMet(o.ChorusesDetail); o.Goal != "" {
-		told = append(told, sentence(fmt.Sprintf("goal, %s: met in %d of %s", sp.text(o.Goal), met, count(int64(of), "chorus"))))
+	if o.Goal != "" {
+		told = append(told, sentence(sp.goal(o)))
 	}
 	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {
 		told = append(told, sentence(choruses(o.ChorusesDetail)))
 	}
 	return block{heading: "Changed", told: told}
+}
+
+// goal says how far the goal was met.
+func (s speller) goal(o *Outcome) string {
+	met, of := o.GoalKind.Met(o.ChorusesDetail)
+	how, what := "met in", "chorus"
+	switch o.GoalKind {
+	case analyse.ThirdOnChange:
+		how, what = "on", "change"
+	case analyse.FamilyChord:
+		how = "played in"
+	}
+	return fmt.Sprintf("goal, %s: %s %d of %s", s.text(o.Goal), how, met, count(int64(of), what))
 }
 
 // nextTime writes the suggestions, and how to have one as notes.

@@ -255,6 +255,27 @@ func TestResolvedReadsAsGood(t *testing.T) {
 	require.NotContains(t, b.String(), "Next time")
 }
 
+// The page tells each kind of goal by what is counted of it.
+func TestGoalIsTold(t *testing.T) {
+	o := session()
+	o.ChorusesDetail[0].Goal = analyse.GoalCount{Tally: analyse.Tally{Notes: 40, Unresolved: 1}, Changes: 14, Thirds: 11, Chords: 2}
+	o.ChorusesDetail[1].Goal = analyse.GoalCount{Tally: analyse.Tally{Notes: 38}, Changes: 10, Thirds: 6}
+	for _, test := range []struct {
+		goal string
+		kind analyse.GoalKind
+		want string
+	}{
+		{"no slip in B", analyse.NoSlip, "goal, no slip in B: met in 1 of 2 choruses"},
+		{"third on every change", analyse.ThirdOnChange, "goal, third on every change: on 17 of 24 changes"},
+		{"family of D in 9-16", analyse.FamilyChord, "goal, family of D in 9-16: played in 1 of 2 choruses"},
+	} {
+		o.Goal, o.GoalKind = test.goal, test.kind
+		var b bytes.Buffer
+		require.NoError(t, WriteSummary(&b, o, Options{}))
+		require.Contains(t, b.String(), test.want+"\n")
+	}
+}
+
 // The live screen at a chorus boundary says what the summary says of the same
 // two choruses.
 func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {

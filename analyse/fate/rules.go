@@ -31,10 +31,6 @@ import (
 // from the next one is called an approach whatever the player meant; a line that
 // resolves in another octave is unresolved.
 
-// graceMicros is how long before its main note a grace note comes at most, in
-// microseconds.
-const graceMicros = 90_000
-
 // Sight is what a rule sees beside the note and its neighbours.
 type Sight struct {
 	Seen  int64           // every event before this tick is known
@@ -139,7 +135,7 @@ func (o *Open) ornament(s *Sight) answer {
 }
 
 func (o *Open) grace(s *Sight) answer {
-	main, missing := o.next(1, s.Tempo.Tick(s.Tempo.Micros(o.Tick)+graceMicros), s.Known)
+	main, missing := o.next(1, s.Tempo.Tick(s.Tempo.Micros(o.Tick)+song.GraceMicros), s.Known)
 	if main == nil {
 		return missing
 	}

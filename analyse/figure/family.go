@@ -88,6 +88,8 @@ type familyChord struct {
 	step   int    // from 1
 	name   string
 	row    int // in a tally
+
+	watched bool // see Finder.Watch
 }
 
 // newFamilyTable lists the chords of a scale's families. A family that closes
@@ -164,6 +166,7 @@ type families struct {
 	tables  []*familyTable
 	chords  int          // in them all
 	slots   []slotChords // of each context, by its row
+	watch
 }
 
 // slotChords is what figures over one chord of the chart are matched to.
@@ -196,6 +199,7 @@ func (f *families) Extend(c *song.Context) {
 	if i < 0 {
 		i = len(f.tables)
 		t := newFamilyTable(c.Centre, c.Scale, f.voicing)
+		f.mark(t)
 		for i := range t.chords {
 			t.chords[i].row = f.chords
 			f.chords++

@@ -160,6 +160,8 @@ type walkNote struct {
 	named   *harmony.Spelling
 	slot    *slotChords
 	beat    song.BeatPlace
+
+	chorus, bar int32 // rows, as in song.Rows
 }
 
 func (w *walkNote) class() tone.Class { return tone.ClassOf(w.key) }
@@ -240,7 +242,7 @@ func (f *Finder) Note(n *song.Note) {
 	slot := &f.slots[n.Context.Row]
 	w := walkNote{
 		n: n.N, tick: n.Tick, seq: f.seq, key: n.Key, index: n.Index,
-		context: n.Context, named: n.Named, slot: slot, beat: n.Pulse.Beat(),
+		context: n.Context, named: n.Named, slot: slot, beat: n.Pulse.Beat(), chorus: int32(n.Rows.Chorus), bar: int32(n.Rows.Bar),
 	}
 	f.seq++
 	if n.First || !n.Joined {
@@ -309,6 +311,9 @@ func (f *Finder) record(g *figure) {
 		f.Now().halfSteps.OntoBeat += int64(g.ontoBeat)
 	case Arpeggio:
 		g.last.slot.table.count(f.Now(), g.chords)
+		if g.last.slot.table.isWatched(g.chords, g.tones) {
+			f.watched(int(g.first.chorus), int(g.first.bar))
+		}
 	}
 	if g.kind == Run || g.kind == Arpeggio {
 		g.link = linkOf(&f.linked, g)

@@ -62,6 +62,9 @@ func (f *Finder) Strike(struck []int, first *song.Note, last int64) {
 	c.bass = tone.ClassOf(lowest)
 	if chord, ok := c.table.match(c.set); ok {
 		f.Now().play(chord.row, 1)
+		if chord.watched {
+			f.watched(first.Rows.Chorus, first.Rows.Bar)
+		}
 	}
 	f.struck = c
 	if last >= 0 {

@@ -1,6 +1,10 @@
 package harmony
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"shedlight/analyse/tone"
+)
 
 // guides returns the degrees that stand for third, fifth, seventh and ninth in
 // shells and rootless voicings, each one degree or none; testdata/reference/voicings
@@ -14,7 +18,7 @@ import "math/bits"
 // diminished triads. The ninth is the altered one that is written, the sharp
 // before the flat, else the plain one.
 func (f Formula) guides() (third, fifth, seventh, ninth Formula) {
-	third = f.first(Three, FlatThree, Four, Nine)
+	third = f.third()
 	minor, suspended := third.Has(FlatThree), !f.hasThird()
 	seventh = f.first(FlatSeven, Seven, DoubleFlatSeven, Six)
 	dominant := third.Has(Three) && seventh.Has(FlatSeven)
@@ -48,6 +52,21 @@ func (f Formula) guides() (third, fifth, seventh, ninth Formula) {
 	return third, fifth, seventh, ninth
 }
 
+// third is what stands for the third: the fourth where the chord is suspended, else the
+// ninth.
+func (f Formula) third() Formula { return f.first(Three, FlatThree, Four, Nine) }
+
+// Third returns the tone that stands for the third of a chord: the fourth of a suspended
+// one, the ninth where it has neither (common practice). ok is false where it has none of
+// them, as C5, and for no chord.
+func (c Chord) Third() (third tone.Class, ok bool) {
+	f := c.Formula.third()
+	if c.None() || f == 0 {
+		return 0, false
+	}
+	return tone.ClassOf(int(c.Root.Class()) + Degree(bits.TrailingZeros16(uint16(f))).Semitones()), true
+}
+
 // ownTones is how many tones a chord has of its own, without tensions.
 const ownTones = 4
 
@@ -61,7 +80,7 @@ func (c Chord) Own() Chord {
 	if f.intervals().Len() <= ownTones {
 		return c
 	}
-	own := f.first(One) | f.first(Three, FlatThree, Four, Nine) | f.first(Five, SharpFive, FlatFive) |
+	own := f.first(One) | f.third() | f.first(Five, SharpFive, FlatFive) |
 		f.first(FlatSeven, Seven, DoubleFlatSeven, Six)
 	for d := One; d < degrees && bits.OnesCount16(uint16(own)) < ownTones; d++ {
 		own |= f & FormulaOf(d)

@@ -83,3 +83,25 @@ func TestAChordsOwnTones(t *testing.T) {
 		assert.Equal(t, want.Chord, read.Chord.Own(), symbol)
 	}
 }
+
+// Common practice: the guide tone that a line aims for over a change.
+func TestThird(t *testing.T) {
+	for _, c := range []struct{ root, kind, third string }{
+		{"C", "6", "E"}, {"C", "m6", "Eb"}, {"F", "7", "A"}, {"Bb", "m7b5", "Db"}, {"B", "dim7", "D"}, {"G", "7#5", "B"},
+		{"G", "7#9", "B"}, {"D", "m11", "F"}, {"G", "7sus4", "C"}, {"G", "13sus4", "C"}, {"Ab", "sus4", "Db"}, {"D", "sus2", "E"},
+		{"C", "5", ""},
+	} {
+		third, ok := chord(t, c.root, c.kind).Third()
+		require.Equal(t, c.third != "", ok, "%s%s", c.root, c.kind)
+		if ok {
+			want, err := tone.ParseName(c.third)
+			require.NoError(t, err)
+			require.Equal(t, want.Class(), third, "%s%s", c.root, c.kind)
+		}
+	}
+	third, ok := slash(t, "C", "", "E").Third()
+	require.True(t, ok)
+	require.Equal(t, tone.Class(4), third, "the bass is no root")
+	_, ok = harmony.Chord{}.Third()
+	require.False(t, ok, "N.C.")
+}

@@ -128,6 +128,11 @@ var crossingNames = [crossingKinds]string{"held", "repeated", "step", "leap"}
 // Finder finds the phrases of the line, with their figures, and counts them.
 type Finder struct {
 	Figures figure.Finder
+	Changed func(OnChange) // told of each change of chord that the line went over; nil: nobody asks; set before the first note
+
+	starts  []chordStart // of the contexts
+	length  int64        // of the timeline
+	counted onChange
 
 	chordBegan []int64 // slot of the timeline to the song tick at which its chord began
 	chordBar   []int   // and to the bar
@@ -153,12 +158,14 @@ type soundingNote struct{ n, off int64 }
 // all that anybody plays in one breath: wholeMost of each.
 func New(t *changes.Timeline, contexts []song.Context, voicing []int, whole bool) Finder {
 	p := Finder{Figures: figure.New(voicing, contexts), ends: timebase.Never, Sheets: song.NewSheets[counts](newCounts)}
+	p.counted.tick = timebase.Never
 	if whole {
 		p.Figures.Most = wholeMost
 	}
 	if t == nil {
 		return p
 	}
+	p.starts, p.length = chordStarts(t, contexts), t.Length
 	for i := range t.Slots {
 		began, bar := t.Slots[i].Start, t.Slots[i].Bar
 		if i > 0 && t.Slots[i].Chord == t.Slots[i-1].Chord {
@@ -184,6 +191,7 @@ func (p *Finder) Note(n *song.Note) {
 		p.Now().played(n.Tick-p.prev.Tick, &p.prev)
 		p.hold(n)
 	}
+	p.overChange(n)
 	at := p.latest()
 	n.Opener = at.first
 	kept := keptNote{
@@ -307,6 +315,7 @@ func (p *Finder) Leap(tick int64) {
 func (p *Finder) Rest() {
 	at := p.latest()
 	p.Figures.Rest(&at.figures)
+	p.endOverChange()
 	at.leapt, at.bar = p.leapt, p.prev.Position.BarTicks
 	p.playing, p.leapt = false, false
 	at.over, at.end, at.chorus = true, p.silent(), p.Chorus()

@@ -31,3 +31,7 @@ func (c *Context) Rests(class tone.Class) bool { return c.Settled.Has(class) }
 
 // PushHeld returns the tick until which a note that pushes a change must be held.
 func PushHeld(change, beatTicks int64) int64 { return change + beatTicks/timebase.Tenths }
+
+// GraceMicros is how long before its main note a grace note comes at most, in
+// microseconds.
+const GraceMicros = 90_000

@@ -218,6 +218,10 @@ func (s *Song) Following(p *Position) *Context {
 // before is late: a quarter (this project's own).
 const latePart = 4
 
+// IsOnChange reports whether a note that is judged by a chord, so many ticks behind its
+// start, comes on the change or simply late.
+func IsOnChange(since, beatTicks int64) bool { return since*latePart <= beatTicks }
+
 // LateIn reports whether a note judged by slot lies in the scale before it, of either
 // view, or in its chord, and comes at most a quarter of a beat after the change.
 func (s *Song) LateIn(p *Position, slot int, class tone.Class) bool {
@@ -226,7 +230,7 @@ func (s *Song) LateIn(p *Position, slot int, class tone.Class) bool {
 	}
 	// Where the slot is another than the one that sounds, the change is still to come.
 	since := p.Within - s.Timeline.Slots[slot].Start
-	if slot == p.Slot && (since*latePart > p.BeatTicks || slot == 0 && p.Chorus <= 1) {
+	if slot == p.Slot && (!IsOnChange(since, p.BeatTicks) || slot == 0 && p.Chorus <= 1) {
 		return false
 	}
 	before := &s.Contexts[(slot+len(s.Contexts)-1)%len(s.Contexts)]

@@ -209,16 +209,21 @@ func (s *starting) shownSound() string {
 	return strings.TrimSpace("this machine " + sound.Speaker)
 }
 
-// goals are those to choose from: none, the whole chorus, and each section.
+// goals are those to choose from: none, no slip in the whole chorus and in each section,
+// the thirds, and the family's chord on each tone of the first scale.
 func (s *starting) goals() []string {
-	all := []string{"", "no slip"}
+	all := []string{"", settings.NoSlip}
 	if s.tune == nil || s.tune.Setup.Timeline == nil {
 		return all
 	}
 	for _, bar := range s.tune.Setup.Timeline.Bars {
-		if goal := "no slip in " + bar.Section; bar.Section != "" && !slices.Contains(all, goal) {
+		if goal := settings.NoSlip + settings.GoalIn + bar.Section; bar.Section != "" && !slices.Contains(all, goal) {
 			all = append(all, goal)
 		}
+	}
+	all = append(all, settings.ThirdOnChange)
+	for _, name := range s.tune.FirstTones() {
+		all = append(all, settings.FamilyOf+name.String())
 	}
 	return all
 }

@@ -120,6 +120,25 @@ func TestStartSaysItInTheCall(t *testing.T) {
 	require.Empty(t, a.command.Goal, "round again")
 }
 
+// The goals to choose from are what can be met over the chart: its sections, and the tones
+// of its scale.
+func TestStartOffersTheGoals(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "quay.chart")
+	require.NoError(t, os.WriteFile(file, []byte("key: F\nform: A B A\n[A]\n{F major} | F6 | Gm7 |\n[B]\n| Gm7 | C7 |\n"), 0o600))
+	a := asks(t, "", "--chart", file)
+	var all []string
+	a.keys(strings.Repeat(string(display.KeyDown), len(choices())-2))
+	for range 13 {
+		a.keys(">")
+		require.Empty(t, a.shown.Wrong)
+		all = append(all, a.command.Goal)
+	}
+	require.Equal(t, []string{
+		"no slip", "no slip in A", "no slip in B", "third on every change", "family of F", "family of G", "family of A", "family of Bb",
+		"family of C", "family of Db", "family of D", "family of E", "",
+	}, all)
+}
+
 // What is typed is read by the flag, whose own sentence says what is wrong; the value
 // stays what it was until it is right.
 func TestStartTypes(t *testing.T) {

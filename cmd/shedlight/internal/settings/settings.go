@@ -49,7 +49,7 @@ type Tune struct {
 	Centre string `take:"Centre,chart" settings:"of:chart" type:"centre" placeholder:"CENTRE" help:"One key centre over everything, like \"F major\" or \"C minor\"."`
 	View   string `take:"View" enum:"key,chord," default:"" placeholder:"VIEW" help:"Which scale is active: key (one for each centre, the default) or chord (one for each chord)."`
 	Bars   string `take:"Bars,chart" settings:"of:chart" type:"bars" placeholder:"M-N" help:"Only these bars of the chart, over and over."`
-	Goal   string `take:"Goal,chart" settings:"of:chart" type:"goal" placeholder:"WHAT" help:"What each chorus is to be: \"no slip\", \"no slip in 9-16\" (bars) or \"no slip in B\" (a section). In how many it was met stands large on the screen and in the review."`
+	Goal   string `take:"Goal,chart" settings:"of:chart" type:"goal" placeholder:"WHAT" help:"What each chorus is to bring: \"no slip\"; \"third on every change\", where the line goes over it; \"family of D\", at concert pitch, a chord on that tone in a family of the scale, struck or as an arpeggio. Behind it \"in 9-16\" (bars) or \"in B\" (a section), where not everywhere. How far it was met stands large on the screen and in the review."`
 	Gaps   string `take:"Gaps" settings:"live" type:"gaps" placeholder:"M/N" help:"Of each N bars of the chart the last M have no click, like 2/8: how much sooner or later you come back is told with the click, and in the review."`
 	Trade  int    `take:"Trade" settings:"live" placeholder:"BARS" from:"0" to:"64" unit:"bars" help:"Trade: so many bars of the chart are yours, then as many somebody else's, and only yours are judged, with a beat before and behind them."`
 

@@ -72,25 +72,6 @@ func behindColon(err error) error {
 	return usage.Errorf(": %w", err)
 }
 
-// noSlip is how a goal begins, and goalIn what stands before where it holds.
-const noSlip, goalIn = "no slip", " in "
-
-func checkGoal(text string) error {
-	_, err := GoalPlace(text)
-	return err
-}
-
-// GoalPlace returns where a goal holds: bars like "9-16" or the name of a section;
-// empty for the whole chorus. The error says what follows the flag's name.
-func GoalPlace(text string) (place string, err error) {
-	rest, is := strings.CutPrefix(text, noSlip)
-	place, in := strings.CutPrefix(rest, goalIn)
-	if !is || rest != "" && (!in || strings.TrimSpace(place) == "") {
-		return "", usage.Errorf(" %s: expected no slip, no slip in 9-16 or no slip in B", text)
-	}
-	return strings.TrimSpace(place), nil
-}
-
 // mostFaster and mostChoruses bound a rise: what is beyond is a slip of the finger.
 const mostFaster, mostChoruses = 100, 1000
 

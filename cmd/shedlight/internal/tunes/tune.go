@@ -212,28 +212,6 @@ func (t *Tune) unroll() error {
 	return t.setGoal()
 }
 
-// setGoal finds the bars of the goal: those of a section, else by their numbers.
-func (t *Tune) setGoal() error {
-	if t.over.Goal == "" {
-		return nil
-	}
-	place, err := settings.GoalPlace(t.over.Goal)
-	if err != nil {
-		return usage.Errorf("--goal%w", err)
-	}
-	bars := t.Setup.Timeline.Bars
-	from, to, unnumbered := settings.BarRange(place)
-	section := slices.ContainsFunc(bars, func(b changes.Bar) bool { return b.Section == place })
-	t.Setup.Goal = make([]bool, len(bars))
-	for i, b := range bars {
-		t.Setup.Goal[i] = place == "" || section && b.Section == place || !section && unnumbered == nil && from <= b.Number && b.Number <= to
-	}
-	if !slices.Contains(t.Setup.Goal, true) {
-		return usage.Errorf("--goal %s: what is played has no bars and no section %s", t.over.Goal, place)
-	}
-	return nil
-}
-
 // Goal is what each chorus is to be, as the player says it; empty for nothing.
 func (t *Tune) Goal() string { return t.over.Goal }
 
