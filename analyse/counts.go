@@ -121,7 +121,7 @@ type CentreCount struct {
 // ChorusCount counts the notes of one chorus.
 type ChorusCount struct {
 	Chorus int    `json:"chorus"`
-	Key    string `json:"key,omitzero"` // it was played in, where that changes with the choruses: "F major"
+	Key    string `json:"key,omitzero"` // it was played in, where that changes with the choruses: "F", "F minor"
 	Tally
 	Goal Tally `json:"goal,omitzero"` // of its notes, those in the bars of the session's goal
 }

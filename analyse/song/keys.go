@@ -9,7 +9,7 @@ import (
 
 // Key is a key in which choruses of a chart are played.
 type Key struct {
-	Centre    changes.Centre    // what the key is called by: "F major"
+	Name      string            // as players read it: "F", "F minor"
 	Semitones int               // from the chart as written up to it, 0 to 11
 	Timeline  *changes.Timeline // the chart in it: the same bars, and chords of the same lengths
 }
@@ -28,22 +28,31 @@ func (k Keys) Row(after int) int {
 	return after % len(k)
 }
 
+// Timelines lists the chart in the keys.
+func (k Keys) Timelines() (out []*changes.Timeline) {
+	for i := range k {
+		out = append(out, k[i].Timeline)
+	}
+	return out
+}
+
 // keyRow is the row of the key of a chorus by its number, 0 for what lies in none.
 func (s *Song) keyRow(chorus int) int { return s.keys.Row(chorus - s.Top()) }
 
-// Key returns the key of a chorus by its number; 0 stands for the one that is counted
-// off. ok is false where the key does not change.
-func (s *Song) Key(chorus int) (k Key, ok bool) {
+// Keys returns the names of the key that a position is in, and of the key of the chorus
+// after it; both are empty where the key does not change.
+func (s *Song) Keys(p *Position) (now, next string) {
 	if len(s.keys) == 0 {
-		return k, false
+		return "", ""
 	}
-	return s.keys[s.keyRow(chorus)], true
+	chorus := max(p.Chorus, s.Top())
+	return s.Context(chorus, 0).Key, s.Context(chorus+1, 0).Key
 }
 
 // In returns the timeline in the key of a chorus by its number.
 func (s *Song) In(chorus int) *changes.Timeline {
-	if k, ok := s.Key(chorus); ok {
-		return k.Timeline
+	if len(s.keys) > 0 {
+		return s.keys[s.keyRow(chorus)].Timeline
 	}
 	return s.Timeline
 }
@@ -103,7 +112,7 @@ func inKeys(t *changes.Timeline, keys Keys, view View, row int) (contexts []Cont
 	}
 	for i := range contexts {
 		if key := i / len(t.Slots); len(keys) > 0 {
-			contexts[i].Key, contexts[i].Moved = keys[key].Centre.String(), keys[key].Semitones
+			contexts[i].Key, contexts[i].Moved = keys[key].Name, keys[key].Semitones
 		}
 		if i >= len(t.Slots) {
 			written := &contexts[i%len(t.Slots)]

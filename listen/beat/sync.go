@@ -102,14 +102,16 @@ func (c *Clock) Lost() bool { return c.sync != nil && c.sync.running && c.sync.s
 func (c *Clock) depart() {
 	s := c.sync
 	tick := c.open()
-	if s.anew {
-		c.begun = c.Begun(tick - 1)
+	top := pieceAt(c.pieces, tick).base
+	if c.begun = c.Begun(tick - 1); s.anew {
 		choruses := max(0, c.begun-s.from/c.form.Length)
 		s.from += choruses * c.form.Length
 	}
 	s.armed, s.anew, s.running = false, false, true
 	s.origin, s.zero = s.from, s.next-1
-	begins := s.from - s.from%c.form.Length
+	if s.from/c.form.Length >= c.begun { // a chorus that was not begun before is a top
+		top = s.from - s.from%c.form.Length
+	}
 	if c.quarter == 0 {
 		c.quarter = timebase.Nominal
 		if s.fits() {
@@ -118,7 +120,7 @@ func (c *Clock) depart() {
 	}
 	c.jump(tick, func(p *piece) {
 		since := p.tick - tickIn(c.pieces, int64(c.sent()))
-		p.state, p.song, p.base = Running, s.from+since, begins
+		p.state, p.song, p.base = Running, s.from+since, top
 	})
 }
 
