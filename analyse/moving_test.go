@@ -158,44 +158,100 @@ func playMoved(t testing.TB, setup analyse.Setup, before uint8, choruses ...[]li
 // is what the same lines come to over the chart as written, played there.
 func TestMovedChorusesAreJudgedAsTakesInTheirKeys(t *testing.T) {
 	const choruses = 12
-	for _, name := range []string{"two-five-one", "minor-blues", "rhythm-bridge", "../testdata/charts/ferry-waltz.chart", "../testdata/charts/two-bridges.chart"} {
+	slips := int64(0)
+	for c, name := range []string{"two-five-one", "minor-blues", "rhythm-bridge", "../testdata/charts/ferry-waltz.chart", "../testdata/charts/two-bridges.chart"} {
 		chart := movedTune(t, name)
 		for i, by := range []int{5, 7, 1, -2} {
 			keys := inKeys(t, chart, by)
-			for view := song.KeyView; view <= song.ChordView; view++ {
-				setup := analyse.Setup{Timeline: keys[0].Timeline, Keys: keys, View: view}
-				var lines [][]linegen.Note
-				var apart []heardIn
-				var written []analyse.Summary
-				before := uint8(0)
-				for n := range choruses {
-					key := keys[n%len(keys)]
-					seed := uint64(100*i + n)
-					notes := linegen.Faulty(key.Timeline, view, seed, 1, linegen.Fault(n%5))
-					if n%2 == 1 {
-						notes = linegen.Spoil(notes, 0.15, seed)
-					}
-					notes = within(key.Timeline, notes)
-					lines = append(lines, notes)
-					one, _ := playMoved(t, analyse.Setup{Timeline: key.Timeline, View: view}, before, notes)
-					apart = append(apart, one...)
-					_, s := playMoved(t, analyse.Setup{Timeline: keys[0].Timeline, View: view}, 0, linegen.Shift(notes, -key.Semitones))
-					written = append(written, s)
-					if len(notes) > 0 {
-						before = notes[len(notes)-1].Key
-					}
+			view := song.View((c + i) % 2)
+			setup := analyse.Setup{Timeline: keys[0].Timeline, Keys: keys, View: view}
+			var lines [][]linegen.Note
+			var apart []heardIn
+			var written []analyse.Summary
+			before := uint8(0)
+			for n := range choruses {
+				key := keys[n%len(keys)]
+				seed := uint64(100*i + n)
+				notes := linegen.Faulty(key.Timeline, view, seed, 1, linegen.Fault(n%5))
+				if n%2 == 1 {
+					notes = linegen.Spoil(notes, 0.15, seed)
 				}
-				together, s := playMoved(t, setup, 0, lines...)
-				at := fmt.Sprintf("%s by %d, in the %s view", name, by, view)
-				for n := range together {
-					where := fmt.Sprintf("%s: chorus %d, in %s", at, n+1, keys[n%len(keys)].Name)
-					require.Equal(t, apart[n], together[n], where)
-					require.Equal(t, keys[n%len(keys)].Name, s.ChorusesDetail[n].Key, where)
+				notes = within(key.Timeline, notes)
+				lines = append(lines, notes)
+				one, _ := playMoved(t, analyse.Setup{Timeline: key.Timeline, View: view}, before, notes)
+				apart = append(apart, one...)
+				_, s := playMoved(t, analyse.Setup{Timeline: keys[0].Timeline, View: view}, 0, linegen.Shift(notes, -key.Semitones))
+				written = append(written, s)
+				if len(notes) > 0 {
+					before = notes[len(notes)-1].Key
 				}
-				require.Equal(t, inAll(written), inAll([]analyse.Summary{s}), at)
 			}
+			together, s := playMoved(t, setup, 0, lines...)
+			slips += s.Slips()
+			at := fmt.Sprintf("%s by %d, in the %s view", name, by, view)
+			for n := range together {
+				where := fmt.Sprintf("%s: chorus %d, in %s", at, n+1, keys[n%len(keys)].Name)
+				require.Equal(t, apart[n], together[n], where)
+				require.Equal(t, keys[n%len(keys)].Name, s.ChorusesDetail[n].Key, where)
+			}
+			require.Equal(t, inAll(written), inAll([]analyse.Summary{s}), at)
 		}
 	}
+	require.Greater(t, slips, int64(100), "there is something to be counted")
+}
+
+// Over the tops a line is judged as over one long chart, in which the keys are written out
+// one after the other: what is pushed, late or led over a top, and phrases that go on.
+func TestTopsOfMovedChorusesAreJudgedAsChangesOfOneChart(t *testing.T) {
+	const choruses = 12
+	for c, name := range []string{"turnaround", "rhythm-bridge", "../testdata/charts/ferry-waltz.chart"} {
+		for i, by := range []int{5, -1, -2} {
+			keys := inKeys(t, movedTune(t, name), by)
+			view := song.View((c + i) % 2)
+			long := writtenOut(keys, choruses)
+			line := linegen.Spoil(linegen.Line(long, view, uint64(i), 1), 0.1, uint64(i))
+			require.Equal(t,
+				placesAndFates(t, analyse.Setup{Timeline: long, View: view}, line),
+				placesAndFates(t, analyse.Setup{Timeline: keys[0].Timeline, Keys: keys, View: view}, line), "%s by %d", name, by)
+		}
+	}
+}
+
+// writtenOut is a chart with so many choruses in their keys, as one.
+func writtenOut(keys song.Keys, choruses int) *changes.Timeline {
+	out := changes.Timeline{}
+	for n := range choruses {
+		t := keys[n%len(keys)].Timeline
+		for _, s := range t.Slots {
+			s.Start, s.End, s.Bar = s.Start+out.Length, s.End+out.Length, s.Bar+len(out.Bars)
+			out.Slots = append(out.Slots, s)
+		}
+		bars := len(out.Bars)
+		for _, b := range t.Bars {
+			b.Start, b.Number = b.Start+out.Length, b.Number+bars
+			out.Bars = append(out.Bars, b)
+		}
+		out.Length += t.Length
+	}
+	out.Centres = keys[0].Timeline.Centres
+	return &out
+}
+
+// placesAndFates is all that is said of the notes of a line and of its phrases, but for the
+// numbers of bars and choruses.
+func placesAndFates(t testing.TB, setup analyse.Setup, line []linegen.Note) (out []string) {
+	_, phrases := review(t, setup, linegen.Events(line))
+	for _, p := range phrases {
+		out = append(out, fmt.Sprint(p.First, p.Last, p.Outside, p.Unresolved, p.Against, p.Landing, p.Start.Name, p.End.Chord, p.End.ChordDegree, p.End.Wants, len(p.Crossings)))
+		for _, c := range p.Crossings {
+			out = append(out, fmt.Sprint(c.From, c.To, c.Kind, c.Before, c.After, c.BeforeDegree, c.AfterDegree))
+		}
+	}
+	a := analyser(t, setup)
+	for _, f := range all(a, timebase.MaxTick/2, append([]analyse.Event{startsAt(0)}, linegen.Events(line)...)...) {
+		out = append(out, fmt.Sprint(f.Stage, f.N, f.Name, f.Place, f.Degree, f.Chord, f.ChordTone, f.Centre, f.Scale, f.Role, f.Fate, f.By, f.HeardScale, f.Colour, f.Against))
+	}
+	return out
 }
 
 // inAll adds up what is counted by the rows of a chart.

@@ -127,6 +127,15 @@ func New(t *changes.Timeline) *Fit {
 	return f
 }
 
+// Moving says, before the first note, that each chorus is played so many semitones, 0 to 11,
+// above the one before, as its notes say (Note.Moved).
+func (f *Fit) Moving(by int) {
+	if by > highestMove {
+		by -= tone.Octave
+	}
+	f.form.unmoved = by
+}
+
 // A note is judged a tenth of a beat after its onset, so that one that is early
 // for a chord is judged by it; on the beat it lies up to two tenths behind.
 const (
