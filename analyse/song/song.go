@@ -70,7 +70,7 @@ func (s *Song) Origin(tick, at int64, running bool) {
 	}
 	if t := s.Timeline; t != nil && at >= 0 {
 		from, ok := s.SongTick(tick)
-		if chorus := int(at/t.Length) + 1; !ok || from <= 0 || (at%t.Length == 0 || !s.running) && chorus > s.begun {
+		if chorus := int(at/t.Length) + 1; !ok || from <= 0 || at%t.Length == 0 && chorus > s.begun {
 			s.top = chorus
 		}
 	}
