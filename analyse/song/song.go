@@ -68,13 +68,24 @@ func (s *Song) Origin(tick, at int64, running bool) {
 	if before, ok := s.SongTick(tick - 1); ok && s.running && before >= 0 { // where it waits for a note nothing is begun
 		s.begun = max(s.begun, int(before/s.Timeline.Length)+1)
 	}
-	if t := s.Timeline; t != nil && at >= 0 {
-		from, ok := s.SongTick(tick)
-		if chorus := int(at/t.Length) + 1; !ok || from <= 0 || at%t.Length == 0 && chorus > s.begun {
-			s.top = chorus
-		}
+	if s.Timeline != nil && at >= 0 && s.countsOff(tick, at) {
+		s.top = int(at/s.Timeline.Length) + 1
 	}
 	s.known, s.running, s.tick, s.at = true, running, tick, at
+}
+
+// countsOff reports whether an origin begins anew, in a chorus that was not begun before.
+// A bar on into the next chorus does not, nor does what brings the song to where an
+// outside clock is. Such a clock's start is known some ticks after the top: where it comes
+// in the last bar, it is taken for a bar on.
+func (s *Song) countsOff(tick, at int64) bool {
+	t := s.Timeline
+	from, ok := s.SongTick(tick)
+	if !ok || from <= 0 {
+		return true
+	}
+	on := s.running && from < at && at-from <= t.Bars[len(t.Bars)-1].Meter.Bar()
+	return int(at/t.Length) >= s.begun && (at%t.Length == 0 || !on)
 }
 
 // Top is the number of the chorus that was last counted off to.
