@@ -102,16 +102,14 @@ func (c *Clock) Lost() bool { return c.sync != nil && c.sync.running && c.sync.s
 func (c *Clock) depart() {
 	s := c.sync
 	tick := c.open()
-	top := pieceAt(c.pieces, tick).base
-	if c.begun = c.Begun(tick - 1); s.anew {
+	if s.anew {
+		c.begun = c.Begun(tick - 1)
 		choruses := max(0, c.begun-s.from/c.form.Length)
 		s.from += choruses * c.form.Length
 	}
 	s.armed, s.anew, s.running = false, false, true
 	s.origin, s.zero = s.from, s.next-1
-	if s.from/c.form.Length >= c.begun { // a chorus that was not begun before is a top
-		top = s.from - s.from%c.form.Length
-	}
+	begins := s.from - s.from%c.form.Length
 	if c.quarter == 0 {
 		c.quarter = timebase.Nominal
 		if s.fits() {
@@ -120,7 +118,10 @@ func (c *Clock) depart() {
 	}
 	c.jump(tick, func(p *piece) {
 		since := p.tick - tickIn(c.pieces, int64(c.sent()))
-		p.state, p.song, p.base = Running, s.from+since, top
+		p.state, p.song = Running, s.from+since
+		if begins >= c.begun*c.form.Length { // else it goes on in a chorus that was begun
+			p.base = begins
+		}
 	})
 }
 
