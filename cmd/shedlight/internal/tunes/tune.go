@@ -21,7 +21,6 @@ import (
 	"shedlight/cmd/shedlight/internal/library"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/usage"
-	"shedlight/display"
 	"shedlight/listen/beat"
 	"shedlight/listen/hands"
 	"shedlight/listen/take"
@@ -236,7 +235,7 @@ func (t *Tune) move() error {
 	}
 	for at := tone.Class(0); at != 0 || len(t.Setup.Keys) == 0; at = tone.ClassOf(int(at + by)) {
 		chart := t.Chart.Up(int(at))
-		key := song.Key{Name: display.KeyName(chart.InKey()), Semitones: int(at), Timeline: t.Setup.Timeline}
+		key := song.Key{Name: keyName(chart.InKey()), Semitones: int(at), Timeline: t.Setup.Timeline}
 		if at != 0 {
 			over := t.Setup.Centre
 			if over != nil {
@@ -252,6 +251,14 @@ func (t *Tune) move() error {
 		t.Setup.Keys = append(t.Setup.Keys, key)
 	}
 	return nil
+}
+
+// keyName is what players call a key: "F", also of a blues, or "F minor".
+func keyName(key changes.Centre) string {
+	if key.Mode == changes.Minor {
+		return key.String()
+	}
+	return key.Tonic.String()
 }
 
 // setGoal finds the bars of the goal: those of a section, else by their numbers.
