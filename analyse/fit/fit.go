@@ -48,6 +48,9 @@
 //   - A chart that is written for another instrument, or a chorus off by a bar, is
 //     told as the player's move. The sentence says where the line fits, which is
 //     as true of the chart.
+//   - Where the key moves with the choruses the form still wraps round in the key of
+//     the chorus: a line that is a bar late is held over the top against its own key,
+//     and not against the one before.
 //   - A short stretch that lies as low as notes at random is said to fit, with
 //     nothing (Unsaid): eight bars of a player who takes it out are no different
 //     from it.

@@ -4,10 +4,12 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -19,6 +21,7 @@ import (
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
 	"shedlight/listen"
+	"shedlight/listen/beat"
 	"shedlight/listen/take"
 )
 
@@ -212,4 +215,34 @@ func TestHowATuneMoves(t *testing.T) {
 	out, _, code := runHere(t, "review", file, "--json")
 	require.Zero(t, code)
 	require.NotContains(t, out, `"key":"F`, "a take has its own")
+}
+
+// The next key is told four bars before its chorus and not after, but not in the last chorus
+// of a session; that of the chorus from its first bar on. While it is counted in the key to
+// come is told.
+func TestTheNextKeyIsToldBefore(t *testing.T) {
+	const bar = 4 * timebase.Quarter
+	tune, err := tunes.Of(settings.Tune{Chart: "blues", Key: "C", Move: 5}, settings.Hand{}, nil)
+	require.NoError(t, err)
+	clock, err := beat.New(tune.Beat(120))
+	require.NoError(t, err)
+	analyser, err := analyse.New(tune.Setup)
+	require.NoError(t, err)
+	length := tune.Setup.Timeline.Length
+	s := &session{analyser: analyser, limit: &limit{line: clock.Line, choruses: 2, length: length}}
+	var got []string
+	was := ""
+	for now := time.Duration(0); now < 50*time.Second; now += 100 * time.Millisecond {
+		for _, e := range clock.Pass(now) {
+			analyser.Add(e)
+		}
+		s.now = clock.Tick(now)
+		analyser.AdvanceTo(s.now)
+		s.checkComing()
+		if told := s.status.Key + " then " + s.status.NextKey; told != was {
+			was = told
+			got = append(got, fmt.Sprint(s.now/bar, ": ", told))
+		}
+	}
+	require.Equal(t, []string{"0: C then ", "8: C then F", "12: F then ", "24: Bb then "}, got)
 }
