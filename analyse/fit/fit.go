@@ -72,8 +72,8 @@ type Note struct {
 	N     int64 // counts note-ons, as in a finding
 	Song  int64 // the song tick of its onset: chorus c begins at (c-1) times the form's length; negative before bar 1
 	Key   uint8 // key number, 0 to 127
-	Moved int   // how far the chart is played above the one that the Fit has there, in semitones
 	Timed bool  // the beat is known: without it no note lies off the beat
+	Moved int8  // how far the chart is played above the one that the Fit has there, in semitones, 0 to 11
 }
 
 // Fit follows a line over a chart. Song time goes forward from call to call but
@@ -221,7 +221,7 @@ func (f *Fit) weigh(h, next *heldNote) {
 		within = mod(within, f.form.length)
 	}
 	bySection := f.form.at(f.inSection.grid, within)
-	n := weighed{class: tone.ClassOf(int(h.Key) - h.Moved), weight: fullWeight, over: bySection.here}
+	n := weighed{class: tone.ClassOf(int(h.Key) - int(h.Moved)), weight: fullWeight, over: bySection.here}
 	if f.forgotten || n.over.table.chord.None() {
 		return
 	}
