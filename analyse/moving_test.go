@@ -195,6 +195,7 @@ func TestMovedChorusesAreJudgedAsTakesInTheirKeys(t *testing.T) {
 				require.Equal(t, keys[n%len(keys)].Name, s.ChorusesDetail[n].Key, where)
 			}
 			require.Equal(t, inAll(written), inAll([]analyse.Summary{s}), at)
+			require.Equal(t, tonesOver(written), tonesOver([]analyse.Summary{s}), at)
 		}
 	}
 	require.Greater(t, slips, int64(100), "there is something to be counted")
@@ -250,6 +251,19 @@ func placesAndFates(t testing.TB, setup analyse.Setup, line []linegen.Note) (out
 	a := analyser(t, setup)
 	for _, f := range all(a, timebase.MaxTick/2, append([]analyse.Event{startsAt(0)}, linegen.Events(line)...)...) {
 		out = append(out, fmt.Sprint(f.Stage, f.N, f.Name, f.Place, f.Degree, f.Chord, f.ChordTone, f.Centre, f.Scale, f.Role, f.Fate, f.By, f.HeardScale, f.Colour, f.Against))
+	}
+	return out
+}
+
+// tonesOver adds up which tones were played over which chord of a chart.
+func tonesOver(all []analyse.Summary) (out []fit.Tones) {
+	for i := range all {
+		for row := range all[i].ChordsDetail {
+			if len(out) == row {
+				out = append(out, fit.Tones{})
+			}
+			out[row].Include(&all[i].ChordsDetail[row].Tones)
+		}
 	}
 	return out
 }

@@ -146,6 +146,67 @@ func TestWhoForgetsToMoveIsTold(t *testing.T) {
 	require.Equal(t, []string{"fits", "elsewhere, up 5", "fits", "elsewhere, up 5"}, told)
 }
 
+// What is played in a key that another part of the chart is in anyhow is counted where the
+// chart has it: the home chord of F, which is C's up a fourth, is no chord of the bridge.
+func TestFamiliesAreCountedAsCharted(t *testing.T) {
+	setup := fourths(t, "{C major} | C6 | % |\n{F major} | F6 | % |")
+	struck := func(tick int64) (events []analyse.Event) {
+		for _, key := range []uint8{65, 69, 72, 74} { // F6
+			events = append(events, on(tick, key))
+		}
+		for _, key := range []uint8{65, 69, 72, 74} {
+			events = append(events, off(tick+800, key))
+		}
+		return events
+	}
+	a := analyser(t, setup)
+	all(a, 12*movedBar, append(append([]analyse.Event{startsAt(0)}, struck(2*movedBar)...), struck(4*movedBar)...)...)
+	times := map[string]int64{}
+	for _, f := range a.Summary().Family {
+		times[f.Centre+" "+f.Name] += f.Times
+	}
+	require.Equal(t, []int64{1, 1}, []int64{times["C major C6"], times["F major F6"]})
+	require.Zero(t, times["Bb major Bb6"])
+}
+
+// Slips that were meant are taken out of every count, in whichever key they were played.
+func TestWhatWasMeantIsTakenOutOfAllKeys(t *testing.T) {
+	keys := inKeys(t, movedTune(t, "../testdata/charts/two-bridges.chart"), 5)
+	a := analyser(t, analyse.Setup{Timeline: keys[0].Timeline, Keys: keys})
+	told := []analyse.Finding{}
+	events := []analyse.Event{startsAt(0)}
+	for n := range int64(3) {
+		line := linegen.Spoil(linegen.Line(keys[n].Timeline, song.KeyView, uint64(n), 1), 0.5, uint64(n))
+		for _, e := range linegen.Events(within(keys[n].Timeline, line)) {
+			e.Tick += n * keys[n].Timeline.Length
+			events = append(events, e)
+		}
+	}
+	for _, f := range all(a, 3*keys[0].Timeline.Length, events...) {
+		if f.Stage == analyse.Heard {
+			told = append(told, f)
+		} else {
+			told[f.N].Fold(&f)
+		}
+	}
+	s := a.Summary()
+	require.Greater(t, s.Slips(), int64(30))
+	require.NotEmpty(t, s.Fights)
+	for _, f := range told {
+		if f.Slip() {
+			s.TakeMeant(f)
+		}
+	}
+	require.Zero(t, s.Slips())
+	require.Empty(t, s.Fights)
+	for _, c := range s.Centres {
+		require.Equal(t, []int64{0, 0}, []int64{c.Unresolved, c.Against}, c.Centre)
+	}
+	for _, c := range s.ChordsDetail {
+		require.Zero(t, c.Slips(), c.Symbol)
+	}
+}
+
 // A chart in other keys has to have the same form.
 func TestKeysOfAnotherChartAreRefused(t *testing.T) {
 	setup := fourths(t, "| C6 | G7 |")
