@@ -41,7 +41,7 @@ func (k Key) For(from Centre) (tone.Name, error) {
 
 // In returns the chart moved to a key: see Transpose. The error is that of Key.For.
 func (c *Chart) In(k Key) (*Chart, error) {
-	tonic, err := k.For(c.moved())
+	tonic, err := k.For(c.InKey())
 	if err != nil {
 		return nil, err
 	}

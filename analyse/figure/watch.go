@@ -22,8 +22,14 @@ func (f *Finder) Watch(on tone.Class, played func(chorus, bar int)) {
 }
 
 // mark marks the chords of a table that are watched. A family that closes early has the
-// same chord on several tones.
+// same chord on several tones. In another key than the chart's it is the same step.
 func (w *watch) mark(t *familyTable) {
+	if t.written != nil {
+		for i := range t.chords {
+			t.chords[i].watched = t.written.chords[i].watched
+		}
+		return
+	}
 	place, ok := t.scale.Index(w.on)
 	if w.watched == nil || !ok {
 		return
