@@ -89,7 +89,7 @@ func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Play
 	if err != nil {
 		return err
 	}
-	plan.sound = p.startSound(c.Sound, c.API, true, soundWithin)
+	plan.sound = p.startSound(c.Sound, settings.BandChannels{}, c.API, true, soundWithin)
 	if plan.sound == nil {
 		return nil
 	}

@@ -11,7 +11,7 @@ import (
 	"shedlight/listen/jacktest"
 )
 
-// A bass and a piano play the chart at a MIDI output, each on its channel, after the
+// A bass and a piano play the chart at a MIDI output, each on the channel chosen, after the
 // count-in: the roots of the chart on the bass's ones, and nothing once it has ended.
 func TestABandPlaysTheChart(t *testing.T) {
 	jacktest.Start(t)
@@ -19,8 +19,8 @@ func TestABandPlaysTheChart(t *testing.T) {
 	m := jacktest.NewModule(t, "Module")
 	h := newHome(t)
 	c := h.open(sizes()[0], h.command("listen", "--api", "jack", "--in", k.Port, "--chart", "two-five-one", "--key", "C",
-		"--tempo", "300", "--sound", "midi", "--out", m.Port, "--backing", "full", "--click", "off"))
-	const bass, piano = 1, 2
+		"--tempo", "300", "--sound", "midi", "--out", m.Port, "--backing", "full", "--band-channels", "12,4", "--click", "off"))
+	const bass, piano = 11, 3
 	notes := func(channel byte) (keys []byte) {
 		for _, h := range m.Heard() {
 			if h.Bytes[0] == 0x90|channel {

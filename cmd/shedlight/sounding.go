@@ -63,11 +63,11 @@ type sounding struct {
 // startSound starts the sound that a player wants, and waits for it so long.
 // timed says that there is a tempo: by default there is no sound without one. It
 // returns nil where no sound is wanted, and says why where there can be none.
-func (p *program) startSound(wanted settings.Sound, api string, timed bool, within time.Duration) *sounding {
+func (p *program) startSound(wanted settings.Sound, band settings.BandChannels, api string, timed bool, within time.Duration) *sounding {
 	if wanted.Silent(timed) {
 		return nil
 	}
-	options := sound.Options{MIDI: wanted.MIDI(), Speaker: wanted.Speaker, Out: wanted.Out}
+	options := sound.Options{MIDI: wanted.MIDI(), Speaker: wanted.Speaker, Out: wanted.Out, Bass: band[0], Piano: band[1]}
 	if options.MIDI || api == "jack" {
 		options.API = api
 	}

@@ -60,7 +60,7 @@ func TestWhatTheSoundSays(t *testing.T) {
 func TestASessionWithoutADeviceGoesOn(t *testing.T) {
 	var said bytes.Buffer
 	p := &program{messages: &said}
-	s := p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, "", true, soundWithin)
+	s := p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, settings.BandChannels{}, "", true, soundWithin)
 	require.NotNil(t, s)
 	require.False(t, s.on())
 	clock, err := beat.New(beat.Setup{Quarter: 500_000, CountIn: 1})
