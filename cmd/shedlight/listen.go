@@ -218,7 +218,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	}
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero
-		s.sound.join(c.Band, s.tune)
+		s.sound.join(c.Band, s.tune, int64(c.Choruses))
 		s.sound.echoes()
 	}
 	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true
