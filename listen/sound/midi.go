@@ -103,6 +103,14 @@ func (s *score) obey(c Command, send func(...byte)) {
 		for i := range s.held {
 			s.held[i].until = min(s.held[i].until, c.At)
 		}
+	case Hold:
+		s.agenda.hold(c)
+		channel, key := s.note(&c)
+		for i := range s.held {
+			if h := &s.held[i]; h.channel == channel && h.key == key {
+				h.until = c.At + c.For
+			}
+		}
 	case Quiet:
 		s.agenda.n = 0
 		s.silence(send)

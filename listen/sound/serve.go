@@ -120,7 +120,7 @@ func read(pipe io.Reader, begun time.Time, send reports, e engine) {
 			now := time.Now()
 			known, offset = true, c.At-time.Duration(now.UnixNano())+now.Sub(begun)
 			continue
-		case Strike, Forget:
+		case Strike, Forget, Hold:
 			if !known {
 				continue
 			}
