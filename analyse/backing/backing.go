@@ -32,6 +32,7 @@ import (
 	"sort"
 
 	"shedlight/analyse/changes"
+	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 )
 
@@ -74,8 +75,8 @@ func (b *Band) Chorus(n int, quarter int64, piano bool) []Note {
 	f := b.feelOf(quarter, n == 0)
 	line := b.onsets(f)
 	var next *walk
-	if len(line) > 0 && line[0].tick == 0 && !b.stays[len(b.stays)-1].chord.None() { // else silence comes between
-		top := b.opening(line[0].chord, n+1)
+	if c := b.top(n + 1); !c.None() && !b.stays[len(b.stays)-1].chord.None() { // else silence comes between
+		top := b.opening(c, n+1)
 		next = &top
 	}
 	strikes := []strike{}
@@ -84,6 +85,9 @@ func (b *Band) Chorus(n int, quarter int64, piano bool) []Note {
 	}
 	return b.notes(f, n, line, next, strikes)
 }
+
+// top returns what chorus n begins with.
+func (b *Band) top(_ int) harmony.Chord { return b.stays[0].chord }
 
 // Last returns what is played in a chorus after which the tune is over, as Chorus does.
 func (b *Band) Last(n int, quarter int64, piano bool) []Note {

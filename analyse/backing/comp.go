@@ -1,7 +1,6 @@
 package backing
 
 import (
-	"math/rand/v2"
 	"slices"
 
 	"shedlight/analyse/harmony"
@@ -27,7 +26,7 @@ func (b *Band) strikes(f feel, n int) []strike {
 	if f.pads {
 		return b.pads()
 	}
-	return b.riffs(f, b.dice(n, rhythm))
+	return b.riffs(f, n)
 }
 
 // rhythm is the pianist choosing when, not what.
@@ -97,7 +96,8 @@ const (
 )
 
 // riffs are short chords: a riff is kept for eight bars, and left now and then.
-func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
+func (b *Band) riffs(f feel, n int) []strike {
+	dice := b.dice(n, rhythm)
 	table := medium
 	if f.fast {
 		table = fast
@@ -123,7 +123,7 @@ func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
 			continue
 		}
 		for _, half := range now[i%2] {
-			if s, ok := b.struck(f, i, half); ok {
+			if s, ok := b.struck(f, n, i, half); ok {
 				out = append(out, s)
 			}
 		}
@@ -132,9 +132,9 @@ func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
 	return out
 }
 
-// struck returns the short chord at half a pulse of a bar. One that comes right before
+// struck returns the short chord at half a pulse of bar i in chorus n. One that comes right before
 // a change is that of the change already.
-func (b *Band) struck(f feel, i, half int) (s strike, ok bool) {
+func (b *Band) struck(f feel, n, i, half int) (s strike, ok bool) {
 	in := &b.bars[i]
 	pulse := half / 2
 	at := in.start + in.pulses[pulse]
@@ -148,11 +148,13 @@ func (b *Band) struck(f feel, i, half int) (s strike, ok bool) {
 			at += in.pulse(pulse) / 2
 		}
 	}
-	n := b.stayAt(at)
-	now, next := &b.stays[n], &b.stays[(n+1)%len(b.stays)]
-	chord := now.chord
-	if half%2 == 1 && now.end-at <= ahead && at > now.start && !chord.None() {
-		chord = next.chord
+	now := b.stayAt(at)
+	stay := &b.stays[now]
+	chord := stay.chord
+	if half%2 == 1 && stay.end-at <= ahead && at > stay.start && !chord.None() {
+		if chord = b.top(n + 1); now+1 < len(b.stays) {
+			chord = b.stays[now+1].chord
+		}
 	}
 	return strike{tick: at, end: at + short, chord: chord, bar: i}, !chord.None()
 }

@@ -2,6 +2,8 @@ package sound
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -219,4 +221,30 @@ func TestAnotherTempoCutsNoChord(t *testing.T) {
 		}
 	}
 	assert.Contains(t, []int{2, 3}, chords)
+}
+
+// A clock that is followed makes another tempo of each few of its pulses, late here by a
+// half-normal 2 ms at 66: its chords sound for a bar of 3.6 s all the same.
+func TestAFollowedClockCutsNoChord(t *testing.T) {
+	g := newGig(t, turnaround, 66, 0)
+	form := *g.clock.Line().Form()
+	var err error
+	g.clock, err = beat.New(beat.Setup{Form: &form, Quarter: 60_000_000 / 66, Follow: true})
+	require.NoError(t, err)
+	random := rand.New(rand.NewPCG(1, 2))
+	g.clock.Start(0)
+	for n := range 24 * 4 * 8 {
+		pulse := second/10 + time.Duration(n)*60*second/66/24
+		g.pass(pulse.Truncate(10 * time.Millisecond))
+		late := math.Abs(random.NormFloat64()) * 2
+		g.clock.Pulse(pulse + time.Duration(late*float64(time.Millisecond)))
+	}
+	chords := 0
+	for _, h := range g.music() {
+		if h.channel == pianoChannel && h.on > 10*second && h.off > 0 {
+			chords++
+			assert.Greater(t, h.off-h.on, 3400*time.Millisecond)
+		}
+	}
+	assert.Greater(t, chords, 6)
 }
