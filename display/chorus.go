@@ -10,16 +10,25 @@ import (
 
 // chorusOver holds the chorus that is over against the one before it, as the
 // summary does, while the first bar of the next one lasts.
-func chorusOver(s *analyse.Snapshot) string {
-	over, before := &s.Choruses[0], &s.Choruses[1]
+func (s speller) chorusOver(now *analyse.Snapshot) string {
+	over, before := &now.Choruses[0], &now.Choruses[1]
 	switch {
-	case over.Chorus == 0 || s.Scale.None():
+	case over.Chorus == 0 || now.Scale.None():
 		return ""
 	case before.Chorus == 0:
-		return fmt.Sprintf("chorus %d: slips %s, outside %s", over.Chorus,
+		return fmt.Sprintf("chorus %s: slips %s, outside %s", s.chorus(over),
 			share(over.Slips(), over.Notes), share(over.Outside, over.Notes))
 	}
-	return chorusAgainst(before, over)
+	return s.chorusAgainst(before, over)
+}
+
+// chorus is the number of a chorus, with the key that it was in where that changes: "2 in
+// F".
+func (s speller) chorus(c *analyse.ChorusCount) string {
+	if c.Key == "" {
+		return fmt.Sprint(c.Chorus)
+	}
+	return fmt.Sprintf("%d in %s", c.Chorus, s.centre(c.Key))
 }
 
 // readBeats is how many beats a line must have stood to have been read by
@@ -38,9 +47,9 @@ type chorusNews struct {
 // news is the line on the chorus that is over, in the first bar of the next. On a
 // quiet screen it stands for a bar in all, while no phrase is being played. Where
 // one begins before the line can have been read, it comes back in the next rest.
-func (c *chorusNews) news(f *Frame) string {
+func (c *chorusNews) news(f *Frame, sp speller) string {
 	s := &f.Snapshot
-	text := chorusOver(s)
+	text := sp.chorusOver(s)
 	if !f.Status.Quiet {
 		return text
 	}
@@ -96,8 +105,8 @@ func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
 
 // chorusAgainst holds one chorus against another, on the live screen as in the
 // summary.
-func chorusAgainst(before, after *analyse.ChorusCount) string {
-	return fmt.Sprintf("chorus %d to %d: slips %s, outside %s", before.Chorus, after.Chorus,
+func (s speller) chorusAgainst(before, after *analyse.ChorusCount) string {
+	return fmt.Sprintf("chorus %s to %s: slips %s, outside %s", s.chorus(before), s.chorus(after),
 		fromTo(before.Slips(), before.Notes, after.Slips(), after.Notes),
 		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
 }
@@ -113,10 +122,14 @@ func fromTo(part, whole, partNow, wholeNow int64) string {
 
 // choruses lists the slips of each chorus, or of the last ones if there are too many
 // for a row.
-func choruses(all []analyse.ChorusCount) string {
+func (s speller) choruses(all []analyse.ChorusCount) string {
 	var texts []string
 	for i := range all {
-		texts = append(texts, fmt.Sprint(all[i].Slips()))
+		text := fmt.Sprint(all[i].Slips())
+		if all[i].Key != "" {
+			text += " in " + s.centre(all[i].Key)
+		}
+		texts = append(texts, text)
 	}
 	label := "slips by chorus: "
 	for width(label)+width(strings.Join(texts, ", ")) > besides {

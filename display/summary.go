@@ -82,6 +82,7 @@ func played(o *Outcome, sp speller) block {
 		}
 	}
 	tell(len(s.Forgotten) > 0, forgotten(s.Forgotten))
+	tell(len(s.ChorusesDetail) > 0 && s.ChorusesDetail[0].Key != "", "a new key every chorus; bars are told in the chart's key")
 	tell(len(s.Marks) > 0, count(int64(len(s.Marks)), "place")+" marked: --by mark lists them")
 	tell(s.Passed > 0, count(s.Passed, "note")+" in the bars of others, which do not count")
 	tell(s.Ghosts > 0, count(s.Ghosts, "note")+" below the gate, which do not count")
@@ -232,7 +233,7 @@ func changed(o *Outcome, sp speller) block {
 	if len(o.ChorusesDetail) > 1 {
 		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
 		if last != first {
-			told = append(told, sentence(chorusAgainst(first, last)))
+			told = append(told, sentence(sp.chorusAgainst(first, last)))
 		}
 	}
 	if o.EarlierTakes > 0 {
@@ -244,7 +245,7 @@ func changed(o *Outcome, sp speller) block {
 	}
 	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {
-		told = append(told, sentence(choruses(o.ChorusesDetail)))
+		told = append(told, sentence(sp.choruses(o.ChorusesDetail)))
 	}
 	return block{heading: "Changed", told: told}
 }

@@ -54,24 +54,42 @@ type Note struct {
 // Band plays over one tune. It is never changed and may be shared.
 type Band struct {
 	tune  *changes.Timeline
+	keys  []*Band // see New
 	seed  uint64
 	bars  []bar
 	stays []stay
 }
 
-// New returns a band that plays over a tune. Another seed makes it play otherwise.
-func New(tune *changes.Timeline, seed uint64) *Band {
+// New returns a band that plays over a tune. Another seed makes it play otherwise. keys
+// are the tune as it is in one chorus after the other, and then from the first again,
+// where its key changes.
+func New(tune *changes.Timeline, seed uint64, keys ...*changes.Timeline) *Band {
 	b := &Band{tune: tune, seed: seed, stays: staysOf(tune)}
 	for i := range tune.Bars {
 		b.bars = append(b.bars, newBar(&tune.Bars[i]))
 	}
+	for _, key := range keys {
+		b.keys = append(b.keys, &Band{tune: key, seed: seed, stays: staysOf(key), bars: b.bars})
+	}
+	for _, in := range b.keys {
+		in.keys = b.keys
+	}
 	return b
+}
+
+// in returns the band in the key of chorus n.
+func (b *Band) in(n int) *Band {
+	if len(b.keys) == 0 {
+		return b
+	}
+	return b.keys[max(0, n)%len(b.keys)]
 }
 
 // Chorus returns what is played in a chorus that another follows, by tick. n is its
 // number, from 0, since the band was counted off; quarter is the tempo, in microseconds
 // a quarter note. The same values give the same notes.
 func (b *Band) Chorus(n int, quarter int64, piano bool) []Note {
+	b = b.in(n)
 	f := b.feelOf(quarter, n == 0)
 	line := b.onsets(f)
 	var next *walk
@@ -87,7 +105,7 @@ func (b *Band) Chorus(n int, quarter int64, piano bool) []Note {
 }
 
 // top returns what chorus n begins with.
-func (b *Band) top(_ int) harmony.Chord { return b.stays[0].chord }
+func (b *Band) top(n int) harmony.Chord { return b.in(n).stays[0].chord }
 
 // Last returns what is played in a chorus after which the tune is over, as Chorus does.
 func (b *Band) Last(n int, quarter int64, piano bool) []Note {
@@ -113,6 +131,7 @@ func (b *Band) within(notes []Note) int {
 
 // toTheEnd returns the last chorus with its end.
 func (b *Band) toTheEnd(n int, quarter int64, piano bool) []Note {
+	b = b.in(n)
 	f := b.feelOf(quarter, n == 0)
 	line, strikes := b.onsets(f), []strike{}
 	if piano {

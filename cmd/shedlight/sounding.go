@@ -110,9 +110,9 @@ func (s *sounding) join(wanted settings.Band, tune *tunes.Tune, choruses int64) 
 		return
 	}
 	seed := uint64(time.Now().Unix()) // another line each evening
-	band := backing.New(tune.Setup.Timeline, seed)
+	band := backing.New(tune.Setup.Timeline, seed, tune.Setup.Keys.Timelines()...)
 	s.parts = append(s.parts, sound.Backing(band, wanted.Backing == "full", choruses))
-	for _, n := range band.After(0, timebase.Nominal, false) {
+	for _, n := range band.After(int(choruses-1), timebase.Nominal, false) {
 		s.rings = n.Tick + n.Length
 	}
 }
