@@ -3,18 +3,16 @@ package backing
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
 )
 
-// The range of the bass, and the middle of it, towards which it leans.
+// The range of the bass.
 const (
 	lowest  = 28 // E1
 	highest = 48 // C3
-	middle  = 37
 	keys    = highest - lowest + 1
 )
 
@@ -24,12 +22,16 @@ const (
 	perSemitone = 0.22
 	wideLeap    = 1.6 // beyond a fifth
 	turning     = 0.9 // against the direction before
-	astray      = 0.05
+	astray      = 0.1 // a semitone away from where the line is heading
 	offRoot     = 1.2 // at the beginning of a bar, neither root nor fifth
-	chromatic   = 0.8 // a step into the next bass that is not in the scale
+	chromatic   = 0.8 // a step that is not in the scale
+	against     = 2.5 // a step on the other third of the chord, or on its other seventh
+	held        = 6.0 // a step that is held for two beats
 	rootAgain   = 0.6
-	offTurn     = 3.0 // the second of two notes, not as its turn is
-	again       = 9.0 // the same key, where it must
+	offTurn     = 3.0 // not what comes in turn: the second of two notes, root and fifth
+	offChord    = 0.5 // a step where a tone of the chord would do
+	stale       = 2.0 // a tone of a bar that was played before
+	again       = 40  // the same key, where it must
 	chance      = 1.8
 	never       = math.MaxFloat64
 )
@@ -40,40 +42,59 @@ type role uint8
 const (
 	begins role = iota // the chord's bass
 	inside             // a tone of the chord
-	leads              // by step into the next
+	turns              // the same; or a step to the next, which opens a bar
+	leads              // by step into the next chord
 	second             // of two: third, fifth or a step, in turn
+	stands             // the bass of a pedal point
+	firm               // root or fifth
 )
 
 // walk is one note of the line to be.
 type walk struct {
 	cost [keys]float64 // of each key; never where it is not allowed
 	step [keys]bool    // the next note is a step away
+	free bool          // the next may be the same
 }
 
-// bass returns the line over the onsets of chorus n, which leads into the next one.
-func (b *Band) bass(onsets []onset, n int) []Note {
-	if len(onsets) == 0 {
-		return nil
-	}
-	around := onsets
-	if first := onsets[0]; first.tick == 0 { // else the next begins in silence
-		first.slot += len(b.tune.Slots)
-		around = append(slices.Clip(onsets), first)
-	}
+// bass returns the line over some onsets in chorus n. next is the first note of what
+// follows, where anything does at once: the line leads there.
+func (b *Band) bass(f feel, onsets []onset, n int, next *walk) []Note {
 	dice := b.dice(n, Bass)
-	walks := make([]walk, len(around))
-	turn := dice.IntN(3)
+	walks := make([]walk, len(onsets), len(onsets)+1)
+	turn, way := dice.IntN(len(turnsOf)), b.way(dice)
 	for i := range onsets {
-		walks[i] = b.walk(around, i, &turn, dice)
+		as := b.role(f, onsets, i, next != nil)
+		end := onsets[i].end
+		if i+1 < len(onsets) {
+			end = onsets[i+1].tick
+		}
+		long := end-onsets[i].tick >= 2*timebase.Quarter
+		if long && turnsOf[turn](onsets[i].chord) == 0 { // a step that is held says another chord
+			turn = 0
+		}
+		walks[i] = b.walk(&onsets[i], as, long, turn, way[onsets[i].bar], dice)
+		if as == second {
+			turn = (turn + 1) % len(turnsOf)
+		}
 	}
-	walks[0] = b.opening(&onsets[0], n)
-	if len(around) > len(onsets) {
-		walks[len(onsets)] = b.in(n+1).opening(&onsets[0], n+1)
+	if first := &onsets[0]; first.tick == 0 {
+		free := walks[0].free
+		walks[0] = b.opening(first.chord, n)
+		walks[0].free = free
+	}
+	if next != nil {
+		walks = append(walks, *next)
 	}
 	line := cheapest(walks)
+	for range retries {
+		if !refresh(walks, onsets, line) {
+			break
+		}
+		line = cheapest(walks)
+	}
 	out := make([]Note, len(onsets))
 	for i, o := range onsets {
-		end := b.tune.Slots[o.slot].End
+		end := o.end
 		if i+1 < len(onsets) {
 			end = min(end, onsets[i+1].tick)
 		}
@@ -92,69 +113,141 @@ func (b *Band) bass(onsets []onset, n int) []Note {
 const (
 	softest, loudest = 66, 72
 	gap              = timebase.Quarter / 16 // between a note and the next
+	retries          = 3                     // for bars that were played before
 )
+
+// refresh makes the tones of bars that come a second time dearer. It reports whether
+// there are any.
+func refresh(walks []walk, onsets []onset, line []int) (any bool) {
+	known := map[string]bool{}
+	for from := 0; from < len(onsets); {
+		to := from
+		var played []byte
+		for ; to < len(onsets) && onsets[to].bar == onsets[from].bar; to++ {
+			played = append(played, byte(line[to]))
+		}
+		if known[string(played)] && to-from > 1 {
+			any = true
+			for i := from; i < to; i++ {
+				if cost := &walks[i].cost[line[i]]; !onsets[i].change {
+					*cost += stale
+				}
+			}
+		}
+		known[string(played)] = true
+		from = to
+	}
+	return any
+}
+
+// rootEvery is how many bars of one chord have its root once, where they begin.
+const rootEvery = 2
+
+// wayBars is how many bars the line takes from one height to the next.
+const wayBars = 4
+
+// way returns where the line is heading in each bar: up and down between heights that
+// chance gives, so that it has a direction for some bars.
+func (b *Band) way(dice *rand.Rand) []float64 {
+	const margin = 4 // semitones
+	height := func() float64 { return float64(margin + dice.IntN(keys-2*margin)) }
+	out := make([]float64, len(b.bars))
+	from, to := height(), height()
+	for i := range out {
+		if i > 0 && i%wayBars == 0 {
+			from, to = to, height()
+		}
+		out[i] = between(float64(i%wayBars), 0, from, wayBars, to)
+	}
+	return out
+}
 
 // opening says what the first note of chorus n is: one key, so that the chorus before
 // can lead there.
-func (b *Band) opening(o *onset, n int) walk {
-	var w walk
-	w.forbid()
-	at := int((b.seed + uint64(n)) % keys) // from octave to octave
-	for range keys {
-		at = (at + 1) % keys
-		if tone.Class((at+lowest)%tone.Octave) == b.tune.Slots[o.slot].Chord.Bass.Class() {
-			break
-		}
-	}
-	w.cost[at] = 0
-	return w
+func (b *Band) opening(c harmony.Chord, n int) walk {
+	return only(c, int((b.seed+uint64(n))%keys)) // from octave to octave
 }
 
-func (w *walk) forbid() {
+// only is the bass of a chord, in one octave.
+func only(c harmony.Chord, from int) walk {
+	w := walk{}
 	for k := range w.cost {
 		w.cost[k] = never
 	}
+	for at := range keys {
+		if k := (from + at) % keys; classAt(k) == c.Bass.Class() {
+			w.cost[k] = 0
+			break
+		}
+	}
+	return w
 }
 
+// classAt returns the pitch class of a key, from the lowest.
+func classAt(k int) tone.Class { return tone.Class((k + lowest) % tone.Octave) }
+
 // walk says what the note at an onset may be.
-func (b *Band) walk(onsets []onset, i int, turn *int, dice *rand.Rand) walk {
-	o := onsets[i]
-	slot := &b.tune.Slots[o.slot]
-	own := slot.Chord.Own()
-	tones, root := own.Set(), slot.Chord.Bass.Class()
-	firm := tonesOf(own, harmony.One, harmony.Five, harmony.FlatFive)
-	as := roleOf(onsets, i)
-	wanted := tone.Set(0)
-	if as == second {
-		wanted = turns(own, *turn)
-		*turn = (*turn + 1) % 3
-	}
-	var w walk
+func (b *Band) walk(o *onset, as role, long bool, turn int, way float64, dice *rand.Rand) walk {
+	stay := &b.stays[min(o.stay, len(b.stays)-1)]
+	own := o.chord.Own()
+	tones, root, other := own.Set(), o.chord.Bass.Class(), beside(o.chord)
+	fifths := tonesOf(own, harmony.One, harmony.Five, harmony.FlatFive) | tone.SetOf(root)
+	wanted := turnsOf[turn](own)
+	due := (o.bar-b.tune.BarAt(stay.start, 0))%rootEvery == 0 // for the root
+	w := walk{free: as == stands || as == firm}
 	for k := range w.cost {
-		class := tone.Class((k + lowest) % tone.Octave)
-		cost := chance*dice.Float64() + astray*math.Abs(float64(k+lowest-middle))
-		strange := !tones.Has(class) && !slot.Key.Set().Has(class)
+		class := classAt(k)
+		cost := chance*dice.Float64() + astray*math.Abs(float64(k)-way)
+		step := 0.0 // what it costs as one
+		if !tones.Has(class) {
+			if !stay.key.Set().Has(class) {
+				step += chromatic
+			}
+			if other.Has(class) {
+				step += against
+			}
+			if long {
+				step += held
+			}
+		}
 		switch as {
-		case begins:
+		case begins, stands:
 			if class != root {
 				cost = never
 			}
-		case inside:
+		case firm:
 			switch {
+			case !fifths.Has(class), o.opens && class != root:
+				cost = never
+			case !o.opens && class == root:
+				cost += offTurn
+			}
+		case inside, turns:
+			switch {
+			case as == turns && !long && !tones.Has(class):
+				w.step[k] = true
+				cost += step + offChord
 			case !tones.Has(class):
 				cost = never
-			case o.opens && !firm.Has(class):
+			case o.opens && due:
+				if class != root {
+					cost = never
+				}
+			case o.opens && !fifths.Has(class):
 				cost += offRoot
 			case !o.opens && class == root:
 				cost += rootAgain
 			}
-		case leads, second:
+		case leads:
+			w.step[k] = true
+			cost += step
+		case second:
 			w.step[k] = !wanted.Has(class)
-			if strange {
-				cost += chromatic
-			}
-			if wanted != 0 && w.step[k] {
-				cost += offTurn
+			if w.step[k] {
+				cost += step
+				if wanted != 0 {
+					cost += offTurn
+				}
 			}
 		}
 		w.cost[k] = cost
@@ -162,16 +255,31 @@ func (b *Band) walk(onsets []onset, i int, turn *int, dice *rand.Rand) walk {
 	return w
 }
 
-// turns returns what the second of a chord's two notes is in its turn: the third, the
-// fifth, or, where it is empty, a step into the next.
-func turns(c harmony.Chord, turn int) tone.Set {
-	switch turn {
-	case 0:
+// turnsOf are what the second of a chord's two notes is, in turn: the third, the fifth,
+// or, where there is none, a step into the next.
+var turnsOf = [...]func(harmony.Chord) tone.Set{
+	func(c harmony.Chord) tone.Set {
 		return tonesOf(c, harmony.Three, harmony.FlatThree, harmony.Four)
-	case 1:
+	},
+	func(c harmony.Chord) tone.Set {
 		return tonesOf(c, harmony.Five, harmony.FlatFive, harmony.SharpFive)
+	},
+	func(harmony.Chord) tone.Set { return 0 },
+}
+
+// beside returns the tones that tell a chord of another kind: the other third, the
+// other seventh.
+func beside(c harmony.Chord) tone.Set {
+	var out tone.Set
+	for _, d := range [...][2]harmony.Degree{
+		{harmony.Three, harmony.FlatThree}, {harmony.FlatThree, harmony.Three},
+		{harmony.FlatSeven, harmony.Seven}, {harmony.Seven, harmony.FlatSeven},
+	} {
+		if c.Formula.Has(d[0]) {
+			out |= tone.SetOf(c.Name(d[1]).Class())
+		}
 	}
-	return 0
+	return out
 }
 
 // tonesOf returns those of the degrees that the chord has.
@@ -185,17 +293,32 @@ func tonesOf(c harmony.Chord, degrees ...harmony.Degree) tone.Set {
 	return out
 }
 
-func roleOf(onsets []onset, i int) role {
-	o := onsets[i]
+// role says what the note at an onset is. follows says that the next chord comes at
+// once behind the last onset.
+func (b *Band) role(f feel, onsets []onset, i int, follows bool) role {
+	o := &onsets[i]
+	var changes, opens bool // the next, which comes at once
+	if i+1 < len(onsets) {
+		next := &onsets[i+1]
+		changes, opens = next.change && next.tick <= o.end, next.opens
+	} else {
+		changes = follows
+	}
 	switch {
+	case o.stay < len(b.stays) && b.stays[o.stay].pedal:
+		return stands
 	case o.change:
 		return begins
-	case i+1 == len(onsets) || onsets[i+1].slot != o.slot+1: // the same chord, or a silence, comes next
-		return inside
-	case onsets[i-1].change:
+	case f.straight:
+		return firm
+	case changes && onsets[i-1].change:
 		return second
+	case changes:
+		return leads
+	case opens:
+		return turns
 	}
-	return leads
+	return inside
 }
 
 // goes reports whether the bass may go from a key of one note to a key of the next.
@@ -237,14 +360,14 @@ func cheapest(walks []walk) []int {
 			a, direction := s%keys, s/keys
 			stays := walks[i-1].must(a, &walks[i])
 			for k, c := range walks[i].cost {
-				if !walks[i-1].goes(a, &walks[i], k) || k == a && !stays {
+				if !walks[i-1].goes(a, &walks[i], k) || k == a && !stays && !walks[i-1].free {
 					continue
 				}
 				cost := before.cost + c + perSemitone*math.Abs(float64(k-a))
 				if max(k-a, a-k) > 7 {
 					cost += wideLeap
 				}
-				if k == a {
+				if k == a && !walks[i-1].free {
 					cost += again
 				}
 				to := up

@@ -1,7 +1,6 @@
 package backing
 
 import (
-	"math/rand/v2"
 	"slices"
 
 	"shedlight/analyse/harmony"
@@ -18,29 +17,29 @@ const (
 // strike is a moment at which the piano plays.
 type strike struct {
 	tick, end int64
-	slot      int
+	chord     harmony.Chord
+	bar       int
 }
 
-// comp returns what the piano plays in chorus n.
-func (b *Band) comp(f feel, n int) []Note {
+// strikes returns where the piano plays in chorus n, by tick.
+func (b *Band) strikes(f feel, n int) []strike {
+	if f.pads {
+		return b.pads()
+	}
+	return b.riffs(f, n)
+}
+
+// rhythm is the pianist choosing when, not what.
+const rhythm = Piano + 1
+
+// comp returns what the piano plays at its strikes in chorus n.
+func (b *Band) comp(strikes []strike, n int) []Note {
 	dice := b.dice(n, Piano)
-	chords := make([]harmony.Chord, len(b.tune.Slots))
-	for i := range chords {
-		chords[i] = b.tune.Slots[i].Chord
-	}
-	if len(b.keys) > 0 { // the last strike may be of the next key
-		chords = append(chords, b.in(n + 1).tune.Slots[0].Chord)
-	}
-	led := led(chords, dice)
-	strikes := b.pads()
-	if !f.pads {
-		strikes = b.riffs(f, dice)
-	}
 	var out []Note
-	for _, s := range strikes {
+	for i, keys := range led(strikes, dice) {
 		velocity := uint8(compSoft + dice.IntN(compLoud-compSoft))
-		for _, key := range led[s.slot] {
-			out = append(out, Note{Tick: s.tick, Length: s.end - s.tick, Key: key, Velocity: velocity, By: Piano})
+		for _, key := range keys {
+			out = append(out, Note{Tick: strikes[i].tick, Length: strikes[i].end - strikes[i].tick, Key: key, Velocity: velocity, By: Piano})
 		}
 	}
 	return out
@@ -53,17 +52,16 @@ func rests(i int) bool { return i%restEvery == restEvery-1 }
 // the resting one.
 func (b *Band) pads() []strike {
 	var out []strike
-	slot := 0
 	for i := range b.bars {
 		if rests(i) {
 			continue
 		}
-		start, end := b.bars[i].start, b.bars[i].start+b.bars[i].length
-		for at := start; at < end; {
-			slot = b.tune.SlotAt(at, slot)
-			until := min(end, b.tune.Slots[slot].End)
-			if !b.tune.Slots[slot].Chord.None() {
-				out = append(out, strike{tick: at, end: until - gap, slot: slot})
+		end := b.bars[i].start + b.bars[i].length
+		for at := b.bars[i].start; at < end; {
+			s := &b.stays[b.stayAt(at)]
+			until := min(end, s.end)
+			if !s.chord.None() {
+				out = append(out, strike{tick: at, end: until - gap, chord: s.chord, bar: i})
 			}
 			at = until
 		}
@@ -98,7 +96,8 @@ const (
 )
 
 // riffs are short chords: a riff is kept for eight bars, and left now and then.
-func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
+func (b *Band) riffs(f feel, n int) []strike {
+	dice := b.dice(n, rhythm)
 	table := medium
 	if f.fast {
 		table = fast
@@ -124,7 +123,7 @@ func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
 			continue
 		}
 		for _, half := range now[i%2] {
-			if s, ok := b.struck(f, bar, half); ok {
+			if s, ok := b.struck(f, n, i, half); ok {
 				out = append(out, s)
 			}
 		}
@@ -133,9 +132,10 @@ func (b *Band) riffs(f feel, dice *rand.Rand) []strike {
 	return out
 }
 
-// struck returns the short chord at half a pulse of a bar. One that comes right before
+// struck returns the short chord at half a pulse of bar i in chorus n. One that comes right before
 // a change is that of the change already.
-func (b *Band) struck(f feel, in *bar, half int) (s strike, ok bool) {
+func (b *Band) struck(f feel, n, i, half int) (s strike, ok bool) {
+	in := &b.bars[i]
 	pulse := half / 2
 	at := in.start + in.pulses[pulse]
 	if half%2 == 1 {
@@ -148,11 +148,13 @@ func (b *Band) struck(f feel, in *bar, half int) (s strike, ok bool) {
 			at += in.pulse(pulse) / 2
 		}
 	}
-	slot := b.tune.SlotAt(at, 0)
-	if half%2 == 1 && b.tune.Slots[slot].End-at <= timebase.Quarter/2 {
-		if slot++; slot == len(b.tune.Slots) && len(b.keys) == 0 {
-			slot = 0
+	now := b.stayAt(at)
+	stay := &b.stays[now]
+	chord := stay.chord
+	if half%2 == 1 && stay.end-at <= ahead && at > stay.start && !chord.None() {
+		if chord = b.top(n + 1); now+1 < len(b.stays) {
+			chord = b.stays[now+1].chord
 		}
 	}
-	return strike{tick: at, end: at + short, slot: slot}, !b.tune.Slots[slot%len(b.tune.Slots)].Chord.None()
+	return strike{tick: at, end: at + short, chord: chord, bar: i}, !chord.None()
 }

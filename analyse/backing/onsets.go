@@ -1,50 +1,54 @@
 package backing
 
-import "shedlight/analyse/timebase"
+import (
+	"slices"
+
+	"shedlight/analyse/harmony"
+	"shedlight/analyse/timebase"
+)
 
 // onset is a place where the bass strikes.
 type onset struct {
 	tick   int64
-	slot   int
+	end    int64 // of the chord, or of the last one
+	stay   int
+	chord  harmony.Chord
+	bar    int
 	change bool // the chord begins here
 	opens  bool // a bar begins here
 }
 
-// onsets returns where the bass strikes: at each change, and on the pulses of the feel
+// onsets returns where the bass strikes: at each change, and on the places of the feel
 // that no change crowds.
 func (b *Band) onsets(f feel) []onset {
 	var out []onset
-	slots := b.tune.Slots
-	slot := 0
-	strike := func(tick int64, opens bool) {
-		for slot+1 < len(slots) && slots[slot+1].Start <= tick {
-			slot++
+	next := 0 // the first stay that has not begun
+	strike := func(tick int64, stay, bar int, opens bool) {
+		if s := &b.stays[stay]; !s.chord.None() {
+			change := len(out) == 0 || out[len(out)-1].stay != stay
+			out = append(out, onset{tick: tick, end: s.end, stay: stay, chord: s.chord, bar: bar, change: change, opens: opens})
 		}
-		if slots[slot].Chord.None() {
-			return
-		}
-		change := len(out) == 0 || out[len(out)-1].slot != slot
-		out = append(out, onset{tick: tick, slot: slot, change: change, opens: opens})
 	}
-	next := 0 // the first slot that has not begun
+	begin := func(before int64, bar int) {
+		for ; next < len(b.stays) && b.stays[next].start < before; next++ {
+			strike(b.stays[next].start, next, bar, false)
+		}
+	}
 	for i := range b.bars {
 		bar := &b.bars[i]
 		for _, p := range bar.struck(f, i) {
 			at := bar.start + p.at
-			for ; next < len(slots) && slots[next].Start < at; next++ {
-				strike(slots[next].Start, false)
-			}
-			began := next < len(slots) && slots[next].Start == at
+			begin(at, i)
+			began := next < len(b.stays) && b.stays[next].start == at
 			if began {
 				next++
 			}
-			if began || !b.crowded(out, next, at, p.room) {
-				strike(at, p.at == 0)
+			now := &b.stays[next-1]
+			if began || (!now.pedal || p.group) && !b.crowded(out, next, at, p.room) {
+				strike(at, next-1, i, p.at == 0)
 			}
 		}
-		for ; next < len(slots) && slots[next].Start < bar.start+bar.length; next++ {
-			strike(slots[next].Start, false)
-		}
+		begin(bar.start+bar.length, i)
 	}
 	return out
 }
@@ -52,7 +56,7 @@ func (b *Band) onsets(f feel) []onset {
 // crowded reports whether a change lies less than a room away: a pushed chord has been
 // struck just before, or one comes just after.
 func (b *Band) crowded(out []onset, next int, at, room int64) bool {
-	if next < len(b.tune.Slots) && b.tune.Slots[next].Start-at < room {
+	if next < len(b.stays) && b.stays[next].start-at < room {
 		return true
 	}
 	if len(out) == 0 {
@@ -63,19 +67,28 @@ func (b *Band) crowded(out []onset, next int, at, room int64) bool {
 }
 
 // place is where the feel strikes in a bar, and how far away a change crowds it.
-type place struct{ at, room int64 }
+type place struct {
+	at, room int64
+	group    bool // a group of pulses begins here
+}
 
 // struck returns the places of bar i, in order.
 func (b *bar) struck(f feel, i int) []place {
 	var out []place
 	if f.walks {
 		for n, p := range b.pulses {
-			out = append(out, place{at: p, room: b.pulse(n)/2 + 1})
+			out = append(out, place{at: p, room: b.pulse(n)/2 + 1, group: slices.Contains(b.groups, p)})
+			if b.third > 0 && (n == len(b.pulses)-1 || n == 0 && i%2 == 1) { // long and short
+				out = append(out, place{at: p + 2*b.third, room: b.third})
+			}
 		}
 		return out
 	}
-	for _, g := range b.groups {
-		out = append(out, place{at: g, room: timebase.Quarter/2 + 1})
+	for n, g := range b.groups {
+		if f.straight && n > 0 && b.third == 0 { // a quick one goes before
+			out = append(out, place{at: g - timebase.Quarter/2, room: timebase.Quarter / 2})
+		}
+		out = append(out, place{at: g, room: timebase.Quarter/2 + 1, group: true})
 	}
 	last := len(b.pulses) - 1
 	switch {

@@ -22,7 +22,10 @@ const (
 	minorNine = 13
 	muddyTo   = 53 // under it no second is the lowest interval
 	offMiddle = 0.25
-	freely    = 2.0 // what chance may cost
+	freely    = 2.0  // what chance may cost
+	still     = 14.0 // more than an inversion does
+
+	phraseBars = 2 // after which it is another
 )
 
 // voicing is what the piano strikes, from the lowest key up: two voices or three.
@@ -43,6 +46,7 @@ func voices(c harmony.Chord) (guides []tone.Class, colours []tone.Class) {
 	third, hasThird := first(harmony.Three, harmony.FlatThree, harmony.Four, harmony.Nine)
 	seventh, hasSeventh := first(harmony.FlatSeven, harmony.Seven, harmony.DoubleFlatSeven, harmony.Six)
 	if !hasThird || !hasSeventh { // a triad, or a fifth
+		c.Bass = c.Root // the bassist's
 		return c.Own().Set().Classes(), nil
 	}
 	class := func(d harmony.Degree) tone.Class { return c.Name(d).Class() }
@@ -145,47 +149,45 @@ func moves(from, to voicing) (all, most int) {
 	return all, most
 }
 
-// led returns a voicing for each chord, so that together they move least; nil where
-// there is no chord.
-func led(chords []harmony.Chord, dice *rand.Rand) []voicing {
+// led returns a voicing for each strike, so that together they move least. Where two
+// bars later the chord is the same, another inversion is liked.
+func led(strikes []strike, dice *rand.Rand) []voicing {
 	type way struct {
 		cost float64
 		from int
 	}
-	options := make([][]voicing, len(chords))
-	ways := make([][]way, len(chords))
-	before := -1
-	for i, c := range chords {
-		if c.None() {
-			continue
-		}
-		options[i] = voicings(c)
+	options := make([][]voicing, len(strikes))
+	ways := make([][]way, len(strikes))
+	for i, s := range strikes {
+		options[i] = voicings(s.chord)
 		ways[i] = make([]way, len(options[i]))
 		for j, v := range options[i] {
 			own := freely*dice.Float64() + offMiddle*math.Abs(v.middle()-pianoMiddle)
 			ways[i][j] = way{cost: own}
-			if before < 0 {
+			if i == 0 {
 				continue
 			}
+			before := &strikes[i-1]
+			inverts := s.chord == before.chord && s.bar/phraseBars != before.bar/phraseBars
 			ways[i][j].cost = math.MaxFloat64
-			for k, from := range options[before] {
+			for k, from := range options[i-1] {
 				all, most := moves(from, v)
 				if most > fourth && nearer(from, options[i]) {
 					continue
 				}
-				if cost := ways[before][k].cost + own + float64(all); cost < ways[i][j].cost {
+				cost := ways[i-1][k].cost + own + float64(all)
+				if all == 0 && inverts {
+					cost += still
+				}
+				if cost < ways[i][j].cost {
 					ways[i][j] = way{cost: cost, from: k}
 				}
 			}
 		}
-		before = i
 	}
-	out := make([]voicing, len(chords))
+	out := make([]voicing, len(strikes))
 	best := -1
-	for i := len(chords) - 1; i >= 0; i-- {
-		if chords[i].None() {
-			continue
-		}
+	for i := len(strikes) - 1; i >= 0; i-- {
 		if best < 0 {
 			best = 0
 			for j := range ways[i] {

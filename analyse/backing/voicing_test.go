@@ -61,15 +61,15 @@ func TestVoicesMoveLittle(t *testing.T) {
 	kinds := strings.Split("6 m6 maj7 m7 7 7b9 9 13 m7b5 dim7 7sus4 m9", " ")
 	far := 0
 	for range 200 {
-		var chords []harmony.Chord
+		var chords []strike
 		for range 16 {
-			chords = append(chords, chord(t, roots[r.IntN(len(roots))]+kinds[r.IntN(len(kinds))]))
+			chords = append(chords, strike{chord: chord(t, roots[r.IntN(len(roots))]+kinds[r.IntN(len(kinds))])})
 		}
 		led := led(chords, r)
 		for i := 1; i < len(led); i++ {
 			if _, most := moves(led[i-1], led[i]); most > 5 {
 				far++
-				for _, v := range voicings(chords[i]) {
+				for _, v := range voicings(chords[i].chord) {
 					_, other := moves(led[i-1], v)
 					assert.Greater(t, other, 5, "%v to %v, not to %v", led[i-1], led[i], v)
 				}

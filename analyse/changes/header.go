@@ -11,8 +11,22 @@ import (
 	"shedlight/analyse/timebase"
 )
 
-// Header is a header line that says nothing to shedlight: a composer, a style.
+// Header is a header line that says nothing to the judge: a composer, a style.
 type Header struct{ Name, Value string }
+
+// straight reports whether it is a style of even eighths (common practice).
+func (h Header) straight() bool {
+	if !strings.EqualFold(h.Name, "style") {
+		return false
+	}
+	for _, word := range strings.FieldsFunc(strings.ToLower(h.Value), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		switch word {
+		case "straight", "even", "bossa", "samba", "latin":
+			return true
+		}
+	}
+	return false
+}
 
 // headerAliases are other words for the headers.
 var headerAliases = map[string]string{"time": "meter", "bpm": "tempo"}
@@ -62,7 +76,11 @@ func (p *parser) readHeader(name, value, line string) {
 	}
 	switch {
 	case !known:
-		p.chart.Others = append(p.chart.Others, Header{Name: name, Value: strings.Join(strings.Fields(value), " ")})
+		other := Header{Name: name, Value: strings.Join(strings.Fields(value), " ")}
+		p.chart.Others = append(p.chart.Others, other)
+		if other.straight() {
+			return
+		}
 		p.say("header "+key, at, "the header "+quote(name)+" is kept and not used; used are "+headerNames)
 		return
 	case p.began:

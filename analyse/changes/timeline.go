@@ -41,14 +41,15 @@ type Bar struct {
 // and the count-in lie before it. A Timeline is never changed once made and
 // may be shared.
 type Timeline struct {
-	Title   string
-	Slots   []Slot           // in order, without gaps, from 0 to Length
-	Bars    []Bar            // in order
-	Centres []centre.Stretch // in order, without gaps; neighbours differ
-	Moves   []centre.Move    // in order: where tonics move too fast to be centres
-	Length  int64            // ticks in one chorus
-	Pickup  int64            // ticks before bar 1 that belong to the tune
-	Tempo   int64            // microseconds a quarter note; 0 where the chart says none
+	Title    string
+	Slots    []Slot           // in order, without gaps, from 0 to Length
+	Bars     []Bar            // in order
+	Centres  []centre.Stretch // in order, without gaps; neighbours differ
+	Moves    []centre.Move    // in order: where tonics move too fast to be centres
+	Length   int64            // ticks in one chorus
+	Pickup   int64            // ticks before bar 1 that belong to the tune
+	Tempo    int64            // microseconds a quarter note; 0 where the chart says none
+	Straight bool             // the chart's style has even eighths
 }
 
 // SlotAt returns the index of the slot that holds a song tick of one chorus,

@@ -117,7 +117,7 @@ func (c *Chart) Unroll() (Timeline, error) {
 	if err != nil {
 		return Timeline{}, err
 	}
-	t := Timeline{Title: c.Title, Pickup: c.Pickup, Tempo: c.MicrosPerQuarter()}
+	t := Timeline{Title: c.Title, Pickup: c.Pickup, Tempo: c.MicrosPerQuarter(), Straight: slices.ContainsFunc(c.Others, Header.straight)}
 	tune := centre.Tune{Key: c.Key.Tonic, HasKey: c.HasKey}
 	forced := make([]override, 0, len(played))
 	for i, bar := range played {
@@ -246,7 +246,7 @@ func (t *Timeline) Loop(from, to int) (Timeline, error) {
 	if to < last {
 		end = t.Bars[to-first+1].Start
 	}
-	out := Timeline{Title: t.Title, Tempo: t.Tempo, Length: end - start}
+	out := Timeline{Title: t.Title, Tempo: t.Tempo, Straight: t.Straight, Length: end - start}
 	if from == first {
 		out.Pickup = t.Pickup
 	}

@@ -199,6 +199,9 @@ func TestTypedHeaders(t *testing.T) {
 	used := " is kept and not used; used are title, key, meter, tempo, form or pickup"
 	for _, c := range []typed{
 		{text: "composer: the band\nstyle: Swing\n| C |", bars: "C:4", said: `the header "composer"` + used + "\n" + `the header "style"` + used},
+		{text: "style: Bossa Nova\n| C |", bars: "C:4"},
+		{text: "Style: straight 8ths\n| C |", bars: "C:4"},
+		{text: "style: straightforward\n| C |", bars: "C:4", said: `the header "style"` + used},
 		{text: "time: 3/4\ntempo: 132 bpm\n| C |", bars: "C:3"},
 		{text: "{3/4}\n| C | {4/4} F |", bars: "C:3 | F:4"},
 		{text: "{F minor} | Gm7b5 | C7 |", bars: "Gm7b5:4 | C7:4"},

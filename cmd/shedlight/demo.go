@@ -74,7 +74,7 @@ func (c *demoCommand) Run(p *program) error {
 		look: c.Look, plain: c.Plain || c.Fast, json: c.JSON, noTake: true,
 	}
 	if !c.Fast {
-		if err := c.sounded(p, plan, source, events); err != nil {
+		if err := c.sounded(p, plan, source, events, t.End); err != nil {
 			return err
 		}
 	}
@@ -82,14 +82,14 @@ func (c *demoCommand) Run(p *program) error {
 }
 
 // sounded lets the take be heard, over a click that keeps its beat.
-func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Playback, events []analyse.Event) error {
+func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Playback, events []analyse.Event, end int64) error {
 	setup := plan.tune.Beat(0)
 	setup.CountIn = 1 // as it was played
 	clock, err := beat.New(setup)
 	if err != nil {
 		return err
 	}
-	plan.sound = p.startSound(c.Sound, c.API, true, soundWithin)
+	plan.sound = p.startSound(c.Sound, c.BandChannels, c.API, true, soundWithin)
 	if plan.sound == nil {
 		return nil
 	}
@@ -99,7 +99,9 @@ func (c *demoCommand) sounded(p *program, plan *sessionPlan, source *listen.Play
 		return clock.Line()
 	}
 	plan.sound.parts = append(plan.sound.parts, playing(events))
-	plan.sound.join(c.Band, plan.tune)
+	begun, _ := clock.Line().Song(0)
+	length := plan.tune.Setup.Timeline.Length
+	plan.sound.join(c.Band, plan.tune, (begun+end+length/2)/length)
 	plan.press = plan.sound.press
 	return nil
 }

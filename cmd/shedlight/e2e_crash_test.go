@@ -120,7 +120,7 @@ func beFaulty(where string) int {
 		case "recorder":
 			plan.files = faultyFiles{}
 		case "conductor":
-			plan.sound = p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, "", true, soundWithin)
+			plan.sound = p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, settings.BandChannels{}, "", true, soundWithin)
 			zero := time.Now()
 			plan.sound.zero = func() time.Time { return zero }
 			plan.sound.line = func() *beat.Line { panic(fault) }

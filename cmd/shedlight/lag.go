@@ -44,7 +44,7 @@ func (c *lagCommand) Run(p *program) (err error) {
 	}
 	restore := p.quieten()
 	defer restore()
-	s := p.startSound(c.Sound, c.API, true, clickWithin)
+	s := p.startSound(c.Sound, settings.BandChannels{}, c.API, true, clickWithin)
 	defer func() { err = errors.Join(err, s.close(p)) }()
 	if !s.on() {
 		_, news := s.told()

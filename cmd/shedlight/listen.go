@@ -83,6 +83,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--clock is for --sync clock")
 	case c.Follows() && (c.Tempo != 0 || c.Faster != "" || c.CountIn != nil || c.Begin == "note"):
 		return usage.Errorf("--tempo, --faster, --count-in and --begin note are for --sync own: a clock has its own time")
+	case c.BandChannels != (settings.BandChannels{}) && !c.MIDI() && c.Sound.Sound+c.Speaker != "":
+		return usage.Errorf("--band-channels is for --sound midi")
 	case c.Plays() && c.Chart == "":
 		return usage.Errorf("--backing needs a --chart")
 	case (c.Key != "" || c.Bars != "") && c.Chart == "":
@@ -214,7 +216,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 		}
 	}
 	// Before the instrument: a sound system numbers its ports as they come.
-	s.sound = p.startSound(c.Sound, c.API, clock.Quarter != 0 || c.Follows(), soundWithin)
+	s.sound = p.startSound(c.Sound, c.BandChannels, c.API, clock.Quarter != 0 || c.Follows(), soundWithin)
 	under := *c // what the take is told: with the lag that was measured
 	s.command = &under
 	live, err := listen.OpenLive(listen.Options{
@@ -231,7 +233,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 	}
 	if s.sound != nil {
 		s.sound.line, s.sound.zero = live.Line, live.Zero
-		s.sound.join(c.Band, s.tune)
+		s.sound.join(c.Band, s.tune, int64(c.Choruses))
 		s.sound.echoes()
 	}
 	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true

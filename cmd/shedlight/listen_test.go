@@ -90,14 +90,14 @@ var typed = map[string]string{
 	"goal": "no slip in 1-2", "gaps": "2/8", "trade": "4", "move": "-2", "voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "faster": "-4/2", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
 	"no-take": "", "start": "3", "begin": "note", "map": "cc67=again",
-	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones", "backing": "bass", "sync": "clock", "clock": "Drums",
+	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones", "backing": "bass", "band-channels": "5,6", "sync": "clock", "clock": "Drums",
 }
 
 // notInATake is why a take does not hold a setting.
 var notInATake = map[string]string{
 	"in": "it holds the name that the instrument has", "api": "how it was heard is no matter later",
 	"chart": "it holds the text", "key": "the text is in that key",
-	"sound": "of the moment", "click": "of the moment", "out": "of the moment", "speaker": "of the moment", "backing": "of the moment",
+	"sound": "of the moment", "click": "of the moment", "out": "of the moment", "speaker": "of the moment", "backing": "of the moment", "band-channels": "of the moment",
 	"sync": "it holds the events", "clock": "it holds the events",
 	"begin": "it holds the events", "tempo": "it holds the events", "faster": "it holds the events", "count-in": "it holds the events", "choruses": "it is as long as it is",
 	"ascii": "of the terminal", "quiet": "of the moment", "plain": "of the moment", "json": "of the moment",

@@ -9,6 +9,7 @@ import (
 	"shedlight/analyse/material"
 	"shedlight/analyse/timebase"
 	"shedlight/analyse/tone"
+	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/display"
 	"shedlight/listen/beat"
 	"shedlight/listen/smf"
@@ -154,7 +155,7 @@ func (m *made) play(p *program, e *material.Exercise) error {
 	}
 	ctx, stop := untilSignal()
 	defer stop()
-	s := p.startSound(m.Sound, m.API, true, clickWithin)
+	s := p.startSound(m.Sound, settings.BandChannels{}, m.API, true, clickWithin)
 	defer s.close(p)
 	if s == nil {
 		return nil

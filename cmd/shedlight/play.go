@@ -83,6 +83,9 @@ func (p *program) play(plan *sessionPlan) error {
 		}
 	}()
 	failed := s.play(ctx)
+	if failed == nil && s.limit.reached(s.now) {
+		plan.sound.ring(ctx)
+	}
 	plan.sound.hush() // first: a disk or a terminal may take its time
 	stop()
 	takeErr := s.closeTake(s.now) // first: a terminal that nobody reads holds the screen up

@@ -138,7 +138,7 @@ var otherwise = map[string]string{
 	"in": "Other", "api": "alsa", "chart": "minor-blues", "key": "G", "centre": "D minor", "view": "key", "bars": "2-3",
 	"voicing": "D4 F4 A4", "goal": "no slip", "gaps": "1/4", "trade": "2", "move": "5", "tempo": "99.5", "count-in": "0", "choruses": "7", "faster": "5/1", "split": "C3", "channel": "4", "hands": "3,4",
 	"gate": "0", "written": "Eb", "lag": "0", "takes": "/elsewhere", "begin": "now", "map": "cc68=stop",
-	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full", "sync": "own", "clock": "Other drums",
+	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full", "band-channels": "16,1", "sync": "own", "clock": "Other drums",
 }
 
 // tomlLine is a setting as it stands in the file.
@@ -235,6 +235,8 @@ func TestSettingsGiveWay(t *testing.T) {
 		{`sound = "off"`, "--speaker Headphones", "--speaker Headphones"},
 		{"sound = \"own\"\nout = \"Module\"\nspeaker = \"Headphones\"", "", "--sound own --speaker Headphones"},
 		{"sound = \"own\"\nout = \"Module\"\nspeaker = \"Headphones\"", "--sound midi", "--sound midi --out Module"},
+		{`band-channels = "5,6"`, "--sound own", "--sound own"},
+		{`band-channels = "5,6"`, "--out Module", "--out Module --band-channels 5,6"},
 		{"json = true", "--plain", "--plain"},
 		{"plain = true", "--json", "--json"},
 		{"choruses = 3", "", ""},
@@ -287,6 +289,8 @@ func TestWrongSettings(t *testing.T) {
 		{"centre = \"X\"", "1: centre: \"X\" is no key centre: expected a tonic and major, minor or blues, like Bb major"},
 		{"bars = \"all\"", "1: bars all: expected two bar numbers, like 5-8"},
 		{"hands = [1, 1]", "1: hands: expected two channels, the left hand's first, like 1,2"},
+		{"band-channels = \"5\"", "1: band-channels: expected two channels, the bass's first, like 2,3"},
+		{"band-channels = [9, 10]", "1: band-channels 9,10: the click has channel 10"},
 		{"channel = 17", "1: channel 17: expected 1 to 16, with commas between several"},
 		{"api = \"none\"", "1: api none: expected one of alsa, jack, core, winmm"},
 		{"gate = 9\ngate = 9", "2: key gate is already defined"},

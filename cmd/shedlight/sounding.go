@@ -15,6 +15,7 @@ import (
 	"shedlight/analyse/crash"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
+	"shedlight/analyse/timebase"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/listen/beat"
@@ -36,12 +37,14 @@ const (
 // says comes on a goroutine of its own (hear), and it is told what is beat by
 // another, the conductor's. The session asks how it stands (told).
 type sounding struct {
-	process *sound.Process
-	click   sound.Pattern
-	gaps    song.Gaps         // bars without a click
-	parts   []sound.Part      // beside the click
-	line    func() *beat.Line // what is beat, from any goroutine
-	zero    func() time.Time  // when tick 0 was, once the source has begun
+	process  *sound.Process
+	click    sound.Pattern
+	gaps     song.Gaps         // bars without a click
+	parts    []sound.Part      // beside the click
+	choruses int64             // after which it ends; 0: never
+	rings    int64             // ticks that it sounds after them
+	line     func() *beat.Line // what is beat, from any goroutine
+	zero     func() time.Time  // when tick 0 was, once the source has begun
 
 	first func()        // ends the wait for the process's first word
 	stop  func()        // ends the conductor; nil before begin
@@ -63,11 +66,11 @@ type sounding struct {
 // startSound starts the sound that a player wants, and waits for it so long.
 // timed says that there is a tempo: by default there is no sound without one. It
 // returns nil where no sound is wanted, and says why where there can be none.
-func (p *program) startSound(wanted settings.Sound, api string, timed bool, within time.Duration) *sounding {
+func (p *program) startSound(wanted settings.Sound, band settings.BandChannels, api string, timed bool, within time.Duration) *sounding {
 	if wanted.Silent(timed) {
 		return nil
 	}
-	options := sound.Options{MIDI: wanted.MIDI(), Speaker: wanted.Speaker, Out: wanted.Out}
+	options := sound.Options{MIDI: wanted.MIDI(), Speaker: wanted.Speaker, Out: wanted.Out, Bass: band[0], Piano: band[1]}
 	if options.MIDI || api == "jack" {
 		options.API = api
 	}
@@ -99,13 +102,36 @@ func pattern(click string) sound.Pattern {
 	return sound.Beats
 }
 
-// join lets a band play along over the tune's chart, and the click fall silent as it says.
-func (s *sounding) join(wanted settings.Band, tune *tunes.Tune) {
-	s.gaps = tune.Setup.Gaps
-	if wanted.Plays() {
-		seed := uint64(time.Now().Unix()) // another line each evening
-		band := backing.New(tune.Setup.Timeline, seed, tune.Setup.Keys.Timelines()...)
-		s.parts = append(s.parts, sound.Backing(band, wanted.Backing == "full"))
+// join lets a band play along over the tune's chart, and the click fall silent as it
+// says. After so many choruses nothing is begun but the band's last chord; 0: they go on.
+func (s *sounding) join(wanted settings.Band, tune *tunes.Tune, choruses int64) {
+	s.gaps, s.choruses = tune.Setup.Gaps, choruses
+	if !wanted.Plays() {
+		return
+	}
+	seed := uint64(time.Now().Unix()) // another line each evening
+	band := backing.New(tune.Setup.Timeline, seed, tune.Setup.Keys.Timelines()...)
+	s.parts = append(s.parts, sound.Backing(band, wanted.Backing == "full", choruses))
+	for _, n := range band.After(int(choruses-1), timebase.Nominal, false) {
+		s.rings = n.Tick + n.Length
+	}
+}
+
+// ring waits until the band's last chord has sounded that comes after the last chorus,
+// or until ctx is done.
+func (s *sounding) ring(ctx context.Context) {
+	if s == nil || s.rings == 0 || !s.on() {
+		return
+	}
+	line, now := s.line(), time.Since(s.zero())
+	tick := line.Tick(now)
+	song, _ := line.Song(tick)
+	left := line.Top(tick) + s.choruses*line.Form().Length + s.rings - song
+	over := time.NewTimer(line.Time(tick+left) - now)
+	defer over.Stop()
+	select {
+	case <-over.C:
+	case <-ctx.Done():
 	}
 }
 
@@ -175,7 +201,7 @@ func (s *sounding) begin() {
 			s.fault = c
 			s.hear(sound.Report{News: sound.LostSound, Text: c.Error()})
 		})
-		s.process.Conduct(ctx, zero, sound.NewConductor(append(s.parts, s.click.Part(s.gaps))...), s.line)
+		s.process.Conduct(ctx, zero, sound.NewConductor(append(s.parts, sound.Until(s.choruses, s.click.Part(s.gaps)))...), s.line)
 	}()
 }
 
@@ -186,7 +212,7 @@ func (s *sounding) blip() { s.process.Blip(time.Since(s.zero())) }
 // goroutine.
 func (s *sounding) echoes() {
 	s.echo = &echo{}
-	s.parts = append(s.parts, s.echo.part)
+	s.parts = append(s.parts, sound.Until(s.choruses, s.echo.part))
 }
 
 // playBack sounds a phrase again, asked for at a tick.

@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"testing"
 	"time"
 
@@ -60,7 +61,7 @@ func TestWhatTheSoundSays(t *testing.T) {
 func TestASessionWithoutADeviceGoesOn(t *testing.T) {
 	var said bytes.Buffer
 	p := &program{messages: &said}
-	s := p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, "", true, soundWithin)
+	s := p.startSound(settings.Sound{Sound: "midi", Out: "no such instrument", Click: "beats"}, settings.BandChannels{}, "", true, soundWithin)
 	require.NotNil(t, s)
 	require.False(t, s.on())
 	clock, err := beat.New(beat.Setup{Quarter: 500_000, CountIn: 1})
@@ -128,4 +129,30 @@ func TestTheDemoIsPlayed(t *testing.T) {
 		{480, sound.Note{Voice: sound.Piano, Key: 64, Velocity: 70, Ticks: 220}},
 		{960, sound.Note{Voice: sound.Piano, Key: 67, Velocity: 60, Ticks: timebase.Quarter}},
 	}, got)
+}
+
+// A session waits for the band's last chord, a bar of a tenth of a second here, but not
+// for longer than the player does; where the tune ends within its last bar it waits for
+// nothing.
+func TestTheLastChordRings(t *testing.T) {
+	form := beat.Form{Bars: []beat.Bar{{Meter: timebase.Common}}, Length: timebase.Common.Bar()}
+	clock, err := beat.New(beat.Setup{Form: &form, Quarter: beat.Fastest})
+	require.NoError(t, err)
+	zero := time.Now()
+	clock.Pass(time.Second)
+	line := clock.Line()
+	s := &sounding{
+		name: "Module", choruses: 3, rings: form.Length,
+		line: func() *beat.Line { return line }, zero: func() time.Time { return zero },
+	}
+	s.ring(t.Context())
+	require.GreaterOrEqual(t, time.Since(zero), 400*time.Millisecond, "three bars and one")
+
+	s.choruses = 1_000_000
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	s.ring(ctx)
+	s.rings = 0
+	s.ring(t.Context())
+	(*sounding)(nil).ring(t.Context())
 }

@@ -50,3 +50,12 @@ func (a *agenda) forget(c Command) {
 		s.For = min(s.For, c.At-s.At)
 	}
 }
+
+// hold makes what is to begin before a time end when the command says.
+func (a *agenda) hold(c Command) {
+	for i := range a.strikes[:a.n] {
+		if s := &a.strikes[i]; s.At < c.At && s.Voice == c.Voice && s.Key == c.Key {
+			s.For = c.At + c.For - s.At
+		}
+	}
+}

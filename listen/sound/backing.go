@@ -10,11 +10,11 @@ import (
 // Backing returns the part of a band under a tune: the bassist alone, or with the
 // pianist. The band plays from the top that was last counted off to, so that its first
 // chorus is a first one again; before the top and where the song does not run it is
-// silent. The beat's form has to be that of the tune.
-func Backing(band *backing.Band, piano bool) Part {
+// silent. After so many choruses from there, 0 for no end, the tune is over: it ends on
+// its last chord. The beat's form has to be that of the tune.
+func Backing(band *backing.Band, piano bool, choruses int64) Part {
 	type played struct {
-		chorus  int
-		quarter int64
+		chorus, quarter int64
 	}
 	var now played
 	var notes []backing.Note // of now, by tick
@@ -25,9 +25,9 @@ func Backing(band *backing.Band, piano bool) Part {
 		end := s.Song + s.To - s.From
 		for song := max(0, s.Song); song < end; {
 			start := song - song%form.Length
-			wanted := played{chorus: int((start - s.Top) / form.Length), quarter: s.Quarter}
+			wanted := played{chorus: (start - s.Top) / form.Length, quarter: s.Quarter}
 			if notes == nil || wanted != now {
-				now, notes = wanted, band.Chorus(wanted.chorus, wanted.quarter, piano)
+				now, notes = wanted, play(band, wanted.chorus, choruses, wanted.quarter, piano)
 			}
 			first := sort.Search(len(notes), func(i int) bool { return start+notes[i].Tick >= song })
 			song = min(end, start+form.Length)
@@ -42,3 +42,32 @@ func Backing(band *backing.Band, piano bool) Part {
 }
 
 var voiceOf = map[backing.Player]Voice{backing.Bass: Bass, backing.Piano: Piano}
+
+// play returns what is played in a chorus where the tune has so many.
+func play(band *backing.Band, chorus, choruses, quarter int64, piano bool) []backing.Note {
+	switch last := choruses - 1; {
+	case choruses == 0 || chorus < last:
+		return band.Chorus(int(chorus), quarter, piano)
+	case chorus == last:
+		return band.Last(int(chorus), quarter, piano)
+	case chorus == last+1:
+		return band.After(int(last), quarter, piano)
+	}
+	return []backing.Note{}
+}
+
+// Until returns a part that is silent after so many choruses from the top that was last
+// counted off to; 0 for no end.
+func Until(choruses int64, part Part) Part {
+	if choruses == 0 {
+		return part
+	}
+	return func(form *beat.Form, s beat.Stretch, strike func(int64, Note)) {
+		if s.State == beat.Running {
+			s.To = min(s.To, s.From+s.Top+choruses*form.Length-s.Song)
+		}
+		if s.From < s.To {
+			part(form, s, strike)
+		}
+	}
+}

@@ -29,7 +29,7 @@ func trio(t *testing.T) (*backing.Band, *beat.Form, Part) {
 	require.NoError(t, err)
 	form := beat.Chorus(&line)
 	band := backing.New(&line, 1)
-	return band, &form, Backing(band, true)
+	return band, &form, Backing(band, true, 0)
 }
 
 func strikes(part Part, form *beat.Form, stretches ...beat.Stretch) (out []struckAt) {

@@ -25,6 +25,9 @@ const (
 	Quiet
 	// Volume: Velocity is the level from now on, 0 to MaxLevel.
 	Volume
+	// Hold: what Voice has begun of Key before At is held for For after it. It comes
+	// behind a Forget of the same time, for what goes on all the same.
+	Hold
 )
 
 // Voice is what sounds.
@@ -118,8 +121,8 @@ func (c Command) valid() bool {
 		return true
 	case Volume:
 		return c.Velocity <= MaxLevel
-	case Strike:
-		return c.Voice >= Click && c.Voice <= Piano && c.Key < 128 && c.Velocity > 0 && c.Velocity < 128
+	case Strike, Hold:
+		return c.Voice >= Click && c.Voice <= Piano && c.Key < 128 && (c.Velocity > 0 || c.Kind == Hold) && c.Velocity < 128
 	}
 	return false
 }

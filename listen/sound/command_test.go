@@ -18,6 +18,7 @@ func every() []Command {
 		{Kind: Strike, Voice: Click, Key: 84, Velocity: 100, At: 123_456_789 * time.Microsecond, For: 30 * time.Millisecond},
 		{Kind: Strike, Voice: Piano, Key: 127, Velocity: 1, At: -time.Second, For: LongestStrike},
 		{Kind: Forget, At: time.Hour},
+		{Kind: Hold, Voice: Piano, Key: 60, At: time.Hour, For: time.Second},
 		{Kind: Quiet},
 		{Kind: Volume, Velocity: MaxLevel},
 	}

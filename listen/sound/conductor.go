@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"slices"
 	"time"
 
 	"shedlight/listen/beat"
@@ -44,13 +45,22 @@ type Part func(form *beat.Form, s beat.Stretch, strike func(tick int64, n Note))
 // Where another line differs from some moment on, what is due from then on, but
 // nothing that is on its way out by now, is taken back and sent by the new line:
 // the ticks before sound, whatever the new line says of them, so none is lost and
-// none doubled.
+// none doubled. A note that sounds then is let go where the song goes elsewhere; where
+// only the tempo is another, it ends at its tick all the same.
 type Conductor struct {
 	parts  []Part
 	line   *beat.Line
 	next   int64 // the first tick that has not been sent
+	held   []held
 	buffer time.Duration
 	out    []Command
+}
+
+// held is a note that was sent, from its first tick to its last.
+type held struct {
+	voice       Voice
+	key         uint8
+	from, until int64
 }
 
 // NewConductor returns a conductor of some parts.
@@ -74,6 +84,8 @@ func (c *Conductor) Tend(now time.Duration, line *beat.Line) []Command {
 		c.turn(now, line)
 	}
 	c.line = line
+	past := line.Tick(now - late)
+	c.held = slices.DeleteFunc(c.held, func(h held) bool { return h.until <= past })
 	until := line.Tick(now+ahead) + 1
 	if c.next < until {
 		line.Stretches(c.next, until, func(s beat.Stretch) { c.play(now, s) })
@@ -98,6 +110,22 @@ func (c *Conductor) turn(now time.Duration, line *beat.Line) {
 	}
 	c.next = back
 	c.out = append(c.out, Command{Kind: Forget, At: from})
+	c.held = slices.DeleteFunc(c.held, func(h held) bool { return h.from >= back })
+	if !goesOn(c.line, line, back) {
+		c.held = c.held[:0]
+	}
+	for _, h := range c.held {
+		if left := line.Time(h.until) - from; left > 0 {
+			c.out = append(c.out, Command{Kind: Hold, Voice: h.voice, Key: h.key, At: from, For: min(left, LongestStrike)})
+		}
+	}
+}
+
+// goesOn reports whether the song is at a tick where it was by the line before.
+func goesOn(before, now *beat.Line, tick int64) bool {
+	song, state := before.Song(tick)
+	same, still := now.Song(tick)
+	return song == same && state == still && before.Top(tick) == now.Top(tick)
 }
 
 func (c *Conductor) play(now time.Duration, s beat.Stretch) {
@@ -107,11 +135,12 @@ func (c *Conductor) play(now time.Duration, s beat.Stretch) {
 			if at < now-late {
 				return
 			}
-			held := clickFor
+			length := clickFor
 			if n.Ticks > 0 {
-				held = min(c.line.Time(tick+n.Ticks)-at, LongestStrike)
+				length = min(c.line.Time(tick+n.Ticks)-at, LongestStrike)
+				c.held = append(c.held, held{voice: n.Voice, key: n.Key, from: tick, until: tick + n.Ticks})
 			}
-			c.out = append(c.out, Command{Kind: Strike, Voice: n.Voice, Key: n.Key, Velocity: n.Velocity, At: at, For: held})
+			c.out = append(c.out, Command{Kind: Strike, Voice: n.Voice, Key: n.Key, Velocity: n.Velocity, At: at, For: length})
 		})
 	}
 }

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"runtime"
@@ -21,8 +22,11 @@ type portOpener func() (port, string, error)
 
 // Where each voice goes, and what a General MIDI instrument plays there: the
 // numbers of General MIDI Level 1 (1991), from memory. Programs are counted from
-// 0, channels too.
+// 0, channels but for ClickChannel too.
 const (
+	// ClickChannel is that of the click and of the blips, from 1: of percussion.
+	ClickChannel = drumChannel + 1
+
 	bassChannel, pianoChannel, drumChannel = 1, 2, 9
 
 	acousticBass   = 32
@@ -45,8 +49,20 @@ const (
 // without, it lets go of what sounds by itself (MIDI 1.0, active sensing).
 const sensingEvery = 250 * time.Millisecond
 
+// bandChannels are those of the voices that have no fixed one, from 0.
+type bandChannels struct{ bass, piano byte }
+
+// channelsOf returns the channels that are wanted.
+func channelsOf(o Options) bandChannels {
+	return bandChannels{
+		bass:  cmp.Or(o.Bass, bassChannel+1) - 1,
+		piano: cmp.Or(o.Piano, pianoChannel+1) - 1,
+	}
+}
+
 // score is what is to be sent: notes to come, notes that sound. It is pure.
 type score struct {
+	on     bandChannels
 	agenda agenda
 	held   []heldNote
 	level  uint8
@@ -60,12 +76,12 @@ type heldNote struct {
 }
 
 // note returns where a command's note goes.
-func (c *Command) note() (channel, key uint8) {
+func (s *score) note(c *Command) (channel, key uint8) {
 	switch c.Voice {
 	case Bass:
-		return bassChannel, c.Key
+		return s.on.bass, c.Key
 	case Piano:
-		return pianoChannel, c.Key
+		return s.on.piano, c.Key
 	case Blip:
 		return drumChannel, muteTriangle
 	}
@@ -86,6 +102,14 @@ func (s *score) obey(c Command, send func(...byte)) {
 		s.agenda.forget(c)
 		for i := range s.held {
 			s.held[i].until = min(s.held[i].until, c.At)
+		}
+	case Hold:
+		s.agenda.hold(c)
+		channel, key := s.note(&c)
+		for i := range s.held {
+			if h := &s.held[i]; h.channel == channel && h.key == key {
+				h.until = c.At + c.For
+			}
 		}
 	case Quiet:
 		s.agenda.n = 0
@@ -115,7 +139,7 @@ func (s *score) play(now time.Duration, send func(...byte)) {
 		if now-c.At > late {
 			s.missed++
 		} else {
-			channel, key := c.note()
+			channel, key := s.note(c)
 			s.release(func(h heldNote) bool { return h.channel == channel && h.key == key }, send)
 			if s.level > 0 {
 				send(noteOn|channel, key, softened(c.Velocity, s.level))
@@ -166,6 +190,7 @@ type midi struct {
 	begun    time.Time
 	send     reports
 	opener   portOpener
+	on       bandChannels
 	commands chan Command
 	ended    chan struct{}
 	done     chan struct{}
@@ -181,9 +206,9 @@ type midi struct {
 // commandsKept is as many as the audio engine's ring keeps.
 const commandsKept = ringSize
 
-func newMIDI(begun time.Time, send reports, open portOpener) *midi {
+func newMIDI(begun time.Time, send reports, open portOpener, on bandChannels) *midi {
 	m := &midi{
-		begun: begun, send: send, opener: open,
+		begun: begun, send: send, opener: open, on: on,
 		commands: make(chan Command, commandsKept), ended: make(chan struct{}), done: make(chan struct{}),
 	}
 	m.level.Store(DefaultLevel)
@@ -302,9 +327,9 @@ func (m *midi) perform(p port) (failed error) {
 			failed = err
 		}
 	}
-	send(program|bassChannel, acousticBass)
-	send(program|pianoChannel, electricPiano)
-	s := &score{level: uint8(m.level.Load())}
+	send(program|m.on.bass, acousticBass)
+	send(program|m.on.piano, electricPiano)
+	s := &score{on: m.on, level: uint8(m.level.Load())}
 	sensed := time.Duration(0)
 	timer := time.NewTimer(0)
 	defer timer.Stop()

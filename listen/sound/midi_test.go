@@ -2,6 +2,7 @@ package sound
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -56,7 +57,7 @@ func hex(b []byte) string {
 func TestMIDI(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p := &fakePort{}
-		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open, channelsOf(Options{})) })
 		s.send(
 			Command{Kind: Volume, Velocity: MaxLevel},
 			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 80, At: 100 * time.Millisecond, For: 300 * time.Millisecond},
@@ -97,13 +98,34 @@ func TestMIDI(t *testing.T) {
 	})
 }
 
+// The band goes to the channels that were chosen, its instruments with it; the click
+// stays on its own.
+func TestMIDIOnChosenChannels(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &fakePort{}
+		s := start(t, func(begun time.Time, send reports) engine {
+			return newMIDI(begun, send, p.open, channelsOf(Options{Bass: 16, Piano: 1}))
+		})
+		s.send(
+			Command{Kind: Volume, Velocity: MaxLevel},
+			Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 80, At: 100 * time.Millisecond, For: 50 * time.Millisecond},
+			Command{Kind: Strike, Voice: Piano, Key: 60, Velocity: 82, At: 100 * time.Millisecond, For: 50 * time.Millisecond},
+			click(100*time.Millisecond),
+		)
+		s.pass(time.Second)
+		got := slices.DeleteFunc(slices.Clone(p.sent), func(m string) bool { return m == "FE" })
+		assert.ElementsMatch(t, []string{"CF 20", "C0 04", "9F 28 50", "90 3C 52", "99 4D 64", "8F 28 00", "80 3C 00", "89 4D 00"}, got)
+		s.end()
+	})
+}
+
 // Nobody's first sound is loud; + and - turn what is struck from then on, and what is
 // turned while there is no instrument holds for the next. A step is three decibels
 // where velocity is loudness as in DLS Level 1: 100, 84, 71, 60, ... by hand.
 func TestTheVolumeOverMIDI(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p := &fakePort{}
-		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open, channelsOf(Options{})) })
 		struck := func() (velocities []string) {
 			s.send(Command{Kind: Strike, Voice: Bass, Key: 40, Velocity: 100, At: time.Since(s.epoch), For: time.Millisecond})
 			s.pass(10 * time.Millisecond)
@@ -134,7 +156,7 @@ func TestTheVolumeOverMIDI(t *testing.T) {
 func TestMIDIIsNeverSilentForLong(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p := &fakePort{}
-		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open, channelsOf(Options{})) })
 		s.pass(10 * time.Second)
 		s.end()
 		for i := 1; i < len(p.times); i++ {
@@ -146,7 +168,7 @@ func TestMIDIIsNeverSilentForLong(t *testing.T) {
 func TestMIDIThatFailsIsTriedAgain(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p := &fakePort{}
-		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+		s := start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open, channelsOf(Options{})) })
 		s.pass(time.Second)
 		p.mu.Lock()
 		p.fail = errors.New("gone")
@@ -166,7 +188,7 @@ func TestMIDIThatFailsIsTriedAgain(t *testing.T) {
 func TestMIDIThatHangs(t *testing.T) {
 	hang := hangingPort{}
 	s := start(t, func(begun time.Time, send reports) engine {
-		return newMIDI(begun, send, func() (port, string, error) { return hang, "Synth", nil })
+		return newMIDI(begun, send, func() (port, string, error) { return hang, "Synth", nil }, channelsOf(Options{}))
 	})
 	s.end()
 }

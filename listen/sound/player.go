@@ -166,8 +166,14 @@ func (p *Player) obey(c Command) {
 		p.agenda.forget(c)
 		for i := range p.voices[:p.playing] {
 			v := &p.voices[i]
-			left := int((c.At - p.last).Seconds() * p.rate)
-			v.held = min(v.held, v.age+max(0, left))
+			v.held = min(v.held, v.age+p.left(c.At))
+		}
+	case Hold:
+		p.agenda.hold(c)
+		for i := range p.voices[:p.playing] {
+			if v := &p.voices[i]; v.kind == c.Voice && v.key == c.Key && v.gone == 1 {
+				v.held = v.age + p.left(c.At+c.For)
+			}
 		}
 	case Quiet:
 		p.agenda.n = 0
@@ -178,6 +184,9 @@ func (p *Player) obey(c Command) {
 		p.target = gain(c.Velocity)
 	}
 }
+
+// left returns how many frames there are until a time.
+func (p *Player) left(at time.Duration) int { return max(0, int((at-p.last).Seconds()*p.rate)) }
 
 // strike begins a note, on the voice that sounds longest where all do.
 func (p *Player) strike(c *Command) {

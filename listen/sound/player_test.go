@@ -174,6 +174,37 @@ func TestForgetAndQuiet(t *testing.T) {
 	assert.Less(t, loudFrom(Command{Kind: Volume}), 20*testFrames+testRate/10)
 }
 
+// A note that is forgotten and held on lasts as long as the second says.
+func TestHold(t *testing.T) {
+	ends := func(commands ...Command) (last int) {
+		p := NewPlayer(testRate, testBuffer)
+		p.Ask(strike(Piano, 60, 1000, time.Second))
+		out := make([]float32, testRate)
+		for i := 0; i < len(out); i += testFrames {
+			if i == 10*testFrames {
+				for _, c := range commands {
+					p.Ask(c)
+				}
+			}
+			p.Render(out[i:min(i+testFrames, len(out))], at(i))
+		}
+		for i, x := range out {
+			if max(x, -x) > 1e-4 {
+				last = i
+			}
+		}
+		return last
+	}
+	forget := Command{Kind: Forget, At: due(15_000)}
+	hold := Command{Kind: Hold, Voice: Piano, Key: 60, At: due(15_000), For: due(30_000) - due(15_000)}
+	assert.InDelta(t, 30_000+testRate/40, ends(forget, hold), testRate/40)
+	assert.Less(t, ends(forget), 15_000+testRate/20)
+	hold.Key = 61
+	assert.Less(t, ends(forget, hold), 15_000+testRate/20, "another key")
+	hold.Key, hold.Voice = 60, Bass
+	assert.Less(t, ends(forget, hold), 15_000+testRate/20, "another voice")
+}
+
 func TestLateAndTooLate(t *testing.T) {
 	p := NewPlayer(testRate, testBuffer)
 	out := make([]float32, testFrames)

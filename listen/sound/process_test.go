@@ -54,7 +54,7 @@ func fakeMain(path string) int {
 	send := newReports(os.Stdout)
 	serve(os.Stdin, begun, send, newMIDI(begun, send, func() (port, string, error) {
 		return filePort{log: log}, "Fake", nil
-	}))
+	}, channelsOf(Options{})))
 	return 0
 }
 

@@ -24,6 +24,9 @@ type Options struct {
 	Speaker string `json:"speaker,omitempty"`
 	// Out is the name of the MIDI output.
 	Out string `json:"out,omitempty"`
+	// Bass and Piano are their channels there, from 1; 0 for the usual ones.
+	Bass  uint8 `json:"bass,omitempty"`
+	Piano uint8 `json:"piano,omitempty"`
 }
 
 // Main is a sound process from its start to its end: the end of its standard
@@ -41,7 +44,7 @@ func Main(options string) int {
 	begun := time.Now()
 	var e engine
 	if o.MIDI {
-		e = newMIDI(begun, send, openerOfPort(o))
+		e = newMIDI(begun, send, openerOfPort(o), channelsOf(o))
 	} else {
 		e = newAudio(begun, send, openerOfDevice(o))
 	}
@@ -117,7 +120,7 @@ func read(pipe io.Reader, begun time.Time, send reports, e engine) {
 			now := time.Now()
 			known, offset = true, c.At-time.Duration(now.UnixNano())+now.Sub(begun)
 			continue
-		case Strike, Forget:
+		case Strike, Forget, Hold:
 			if !known {
 				continue
 			}

@@ -361,7 +361,7 @@ func TestStartsAndStopsLeaveNothing(t *testing.T) {
 			s.pass(150 * time.Millisecond)
 			s.end()
 			p := &fakePort{}
-			s = start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open) })
+			s = start(t, func(begun time.Time, send reports) engine { return newMIDI(begun, send, p.open, channelsOf(Options{})) })
 			s.pass(150 * time.Millisecond)
 			s.end()
 		})

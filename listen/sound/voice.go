@@ -6,6 +6,7 @@ import "math"
 // voice needs no memory of its own but a string's.
 type voice struct {
 	kind  Voice
+	key   uint8
 	age   int // frames since it began; the first is 0
 	held  int // frames after which it is let go
 	level float32
@@ -49,7 +50,7 @@ func (v *voice) begin(c *Command, rate float64) {
 	step := float32(min(hz/rate, 0.45))
 	// The first frame is a step into the wave: a note is there with its frame.
 	*v = voice{
-		kind: c.Voice, str: v.str, held: int(c.For.Seconds() * rate), fade: fall(fadeSeconds, rate), gone: 1,
+		kind: c.Voice, key: c.Key, str: v.str, held: int(c.For.Seconds() * rate), fade: fall(fadeSeconds, rate), gone: 1,
 		phase: step, step: step, envelope: 1,
 	}
 	switch c.Voice {

@@ -1,6 +1,7 @@
 package settings
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -8,6 +9,7 @@ import (
 
 	"shedlight/analyse/instrument"
 	"shedlight/cmd/shedlight/internal/usage"
+	"shedlight/listen/sound"
 )
 
 // Channels is a set of MIDI channels, a bit each; 0 names none.
@@ -37,20 +39,13 @@ func (c Channels) String() string {
 type Hands [2]uint8
 
 // Decode reads a flag.
-func (h *Hands) Decode(ctx *kong.DecodeContext) error {
-	list, err := channelList(ctx)
-	switch {
-	case err != nil:
-		return err
-	case len(list) != len(h) || list[0] == list[1]:
-		return usage.Errorf("--%s: expected two channels, the left hand's first, like 1,2", ctx.Value.Name)
-	}
-	*h = Hands{list[0], list[1]}
-	return nil
+func (h *Hands) Decode(ctx *kong.DecodeContext) (err error) {
+	*h, err = pair(ctx, "the left hand's first, like 1,2")
+	return err
 }
 
 // String lists the channels as they are typed.
-func (h Hands) String() string { return strconv.Itoa(int(h[0])) + "," + strconv.Itoa(int(h[1])) }
+func (h Hands) String() string { return typedPair(h) }
 
 // Both returns the two channels, or none.
 func (h Hands) Both() (c Channels) {
@@ -58,6 +53,38 @@ func (h Hands) Both() (c Channels) {
 		return 0
 	}
 	return 1<<(h[0]-1) | 1<<(h[1]-1)
+}
+
+// BandChannels is the channels of the bass and of the piano at a MIDI output, from 1;
+// zeros are the usual ones.
+type BandChannels [2]uint8
+
+// Decode reads a flag.
+func (b *BandChannels) Decode(ctx *kong.DecodeContext) (err error) {
+	*b, err = pair(ctx, "the bass's first, like 2,3")
+	if err == nil && slices.Contains(b[:], sound.ClickChannel) {
+		return usage.Errorf("--%s %v: the click has channel %d", ctx.Value.Name, b, sound.ClickChannel)
+	}
+	return err
+}
+
+// String lists the channels as they are typed.
+func (b BandChannels) String() string { return typedPair(b) }
+
+// pair reads two channels.
+func pair(ctx *kong.DecodeContext, like string) (two [2]uint8, err error) {
+	list, err := channelList(ctx)
+	switch {
+	case err != nil:
+		return two, err
+	case len(list) != len(two) || list[0] == list[1]:
+		return two, usage.Errorf("--%s: expected two channels, %s", ctx.Value.Name, like)
+	}
+	return [2]uint8(list), nil
+}
+
+func typedPair(two [2]uint8) string {
+	return strconv.Itoa(int(two[0])) + "," + strconv.Itoa(int(two[1]))
 }
 
 // channelList reads channels with commas between them. What begins with a hyphen is a

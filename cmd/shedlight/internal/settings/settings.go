@@ -134,6 +134,8 @@ type Sound struct {
 // Band says who else plays.
 type Band struct {
 	Backing string `enum:"off,bass,full" default:"off" placeholder:"off|bass|full" help:"A band that plays the chart: a bass, or a bass and a piano (full)."`
+
+	BandChannels BandChannels `placeholder:"BASS,PIANO" help:"The channels of the bass and of the piano at a MIDI output; by default 2,3."`
 }
 
 // Plays reports whether there is a band.
