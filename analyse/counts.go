@@ -121,6 +121,8 @@ type CentreCount struct {
 // ChorusCount counts the notes of one chorus.
 type ChorusCount struct {
 	Chorus int `json:"chorus"`
+	Was
+	Anew bool `json:"anew,omitzero"` // it was counted off, though another was begun before
 	Tally
 	Goal Tally `json:"goal,omitzero"` // of its notes, those in the bars of the session's goal
 }
@@ -139,6 +141,7 @@ type counts struct {
 	chordRows []int       // slot of the timeline to its row in the chords of a sheet
 	goal      []bool      // see Setup.Goal
 	scratch   [5]*Tally   // of tallies
+	pacing    pacing
 
 	end          int64 // song tick after the last one with a note, over all choruses
 	heardCentres []HeardCentre
@@ -220,6 +223,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	f.ahead = w.Rows.Ahead
 	c.Turn(f.Chorus)
 	c.heard(&w.Rows, f)
+	a.pace(w.Rows.Chorus, told.BarTicks)
 	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	f.goal = c.inGoal(told.BarRow)
 	if at, ok := a.song.SongTick(a.now); ok {
