@@ -1,25 +1,24 @@
 package display
 
 import (
-	"fmt"
-	"strings"
-
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 )
 
 // chorusOver holds the chorus that is over against the one before it, as the
-// summary does, while the first bar of the next one lasts.
-func chorusOver(s *analyse.Snapshot) string {
+// summary does, while the first bar of the next one lasts; where that was no like one it
+// stands alone, with what it was.
+func chorusOver(s *analyse.Snapshot, sp speller) string {
 	over, before := &s.Choruses[0], &s.Choruses[1]
 	switch {
 	case over.Chorus == 0 || s.Scale.None():
 		return ""
 	case before.Chorus == 0:
-		return fmt.Sprintf("chorus %d: slips %s, outside %s", over.Chorus,
-			share(over.Slips(), over.Notes), share(over.Outside, over.Notes))
+		return chorusAlone(over, "")
+	case !before.Like(over.Was):
+		return chorusAlone(over, comma(sp.was(over.Was)))
 	}
-	return chorusAgainst(before, over)
+	return chorusAgainst(before, over, "")
 }
 
 // readBeats is how many beats a line must have stood to have been read by
@@ -38,9 +37,9 @@ type chorusNews struct {
 // news is the line on the chorus that is over, in the first bar of the next. On a
 // quiet screen it stands for a bar in all, while no phrase is being played. Where
 // one begins before the line can have been read, it comes back in the next rest.
-func (c *chorusNews) news(f *Frame) string {
+func (c *chorusNews) news(f *Frame, sp speller) string {
 	s := &f.Snapshot
-	text := chorusOver(s)
+	text := chorusOver(s, sp)
 	if !f.Status.Quiet {
 		return text
 	}
@@ -83,25 +82,6 @@ func meterAt(p *analyse.Page, tick int64) (m timebase.Meter) {
 	return m
 }
 
-// lastChorus is the last chorus with at least half as many notes as the first:
-// one that was broken off says little.
-func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
-	for i := len(all) - 1; i > 0; i-- {
-		if 2*all[i].Notes >= all[0].Notes {
-			return &all[i]
-		}
-	}
-	return &all[0]
-}
-
-// chorusAgainst holds one chorus against another, on the live screen as in the
-// summary.
-func chorusAgainst(before, after *analyse.ChorusCount) string {
-	return fmt.Sprintf("chorus %d to %d: slips %s, outside %s", before.Chorus, after.Chorus,
-		fromTo(before.Slips(), before.Notes, after.Slips(), after.Notes),
-		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
-}
-
 // fromTo says how a share went: "from 4 % to 1 %", "still 4 %".
 func fromTo(part, whole, partNow, wholeNow int64) string {
 	before, now := share(part, whole), share(partNow, wholeNow)
@@ -109,19 +89,4 @@ func fromTo(part, whole, partNow, wholeNow int64) string {
 		return "still " + now
 	}
 	return "from " + before + " to " + now
-}
-
-// choruses lists the slips of each chorus, or of the last ones if there are too many
-// for a row.
-func choruses(all []analyse.ChorusCount) string {
-	var texts []string
-	for i := range all {
-		texts = append(texts, fmt.Sprint(all[i].Slips()))
-	}
-	label := "slips by chorus: "
-	for width(label)+width(strings.Join(texts, ", ")) > besides {
-		texts = texts[1:]
-		label = fmt.Sprintf("slips in the last %s: ", count(int64(len(texts)), "chorus"))
-	}
-	return label + strings.Join(texts, ", ")
 }

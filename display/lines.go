@@ -103,7 +103,7 @@ func (l *Lines) Add(f analyse.Finding) error {
 // Follow takes the state of the playing. It is called at least whenever a phrase
 // begins or is over and whenever the counts of the chorus that is over change.
 func (l *Lines) Follow(s *analyse.Snapshot) error {
-	text := chorusOver(s)
+	text := chorusOver(s, l.speller)
 	if text != "" {
 		l.over = text // it is told when the bar is over: its last notes are settled then
 	}

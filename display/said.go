@@ -26,7 +26,7 @@ type saying struct {
 func (p *painter) says(f *Frame) saying {
 	s, unicode := &f.Snapshot, p.speller
 	unicode.ascii = false // the large alphabet has its own ASCII form
-	over := p.chorus.news(f)
+	over := p.chorus.news(f, p.speller)
 	switch {
 	case banner(f) != "":
 		return saying{large: []string{banner(f)}, ink: reverse, sentence: over}

@@ -13,6 +13,7 @@ package advise
 import (
 	"slices"
 
+	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/analyse/harmony"
 )
@@ -98,6 +99,7 @@ type Shown struct {
 	Suggested []Suggestion
 	Noticed   []Notice
 	Met       []Met
+	Played    []analyse.Alike // none where nobody says
 }
 
 // Notice is what is remembered of a candidate that speaks only where the next take bears
