@@ -45,6 +45,12 @@ func (w Was) AsHard(o Was) bool {
 	return w.sameBut(o) && (w.Tempo >= o.Tempo || near(w.Tempo, o.Tempo)) && (w.end() >= o.end() || near(w.end(), o.end()))
 }
 
+// InAnyKey is the same chorus, whatever key it sounded in.
+func (w Was) InAnyKey() Was {
+	w.Key = ""
+	return w
+}
+
 // sameBut reports whether all but the tempo is the same.
 func (w Was) sameBut(o Was) bool { return w.Key == o.Key && w.Trade == o.Trade }
 

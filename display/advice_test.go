@@ -14,7 +14,7 @@ import (
 // suggested is what a player is told who played the same before.
 func suggested(o *Outcome) []advise.Suggestion {
 	candidates := advise.Candidates(&o.Summary)
-	return advise.Choose(candidates, []advise.Shown{{Noticed: advise.Noticed(candidates)}})
+	return advise.Choose(candidates, nil, []advise.Shown{{Noticed: advise.Noticed(candidates)}})
 }
 
 // Each kind of suggestion says what to play, as it stands, and what it comes from.

@@ -71,7 +71,7 @@ func unresolved(s *analyse.Summary, chart []over) []Suggestion {
 		weighed(kinds, widePercent, leastPlaces), weighed(overCentres(s, chart), widePercent, 0))
 	for i := range all {
 		if worst := mostSlips(chart, all[i].rows); worst != nil {
-			all[i].Play = worst.up(s.Tempo)
+			all[i].Play = worst.up(paceOf(s))
 		}
 	}
 	return all
@@ -117,7 +117,7 @@ func overCentres(s *analyse.Summary, chart []over) (out []Suggestion) {
 				over.slipped(d, k)
 			}
 		}
-		over.Play = scaleOf(c.Centre, s.Tempo) // where no chord of a chart says more
+		over.Play = scaleOf(c.Centre, paceOf(s)) // where no chord of a chart says more
 		out = append(out, over)
 	}
 	return out

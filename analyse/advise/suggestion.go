@@ -135,9 +135,11 @@ func Noticed(candidates []Suggestion) []Notice {
 // Of a kind the first candidate speaks, and no lesser one in its place. One that was
 // shown, or whose neighbour was, in two takes in a row rests for four, and other kinds
 // have their turn. Where all rest, one take is enough; what wants two takes is said
-// after one where there is nothing else.
-func Choose(candidates []Suggestion, past []Shown) []Suggestion {
-	borneOut := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && !c.borneOut(past) })
+// after one where there is nothing else. Two takes are this one and the last that played,
+// now, is like.
+func Choose(candidates []Suggestion, played []analyse.Alike, past []Shown) []Suggestion {
+	before := lastLike(played, past)
+	borneOut := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && !c.borneOut(before) })
 	plain := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && c.Kind == HalfStep })
 	for _, rest := range [...]int{restFor, leastRest} {
 		for _, from := range [][]Suggestion{borneOut, plain} {
@@ -149,12 +151,22 @@ func Choose(candidates []Suggestion, past []Shown) []Suggestion {
 	return []Suggestion{}
 }
 
-// borneOut reports whether the take before showed the same.
-func (s *Suggestion) borneOut(past []Shown) bool {
-	if len(past) == 0 {
-		return false
+// lastLike returns what was noticed in the last take that has choruses like some of those
+// that were played now, or of which nobody says; none where there is no such take.
+func lastLike(played []analyse.Alike, past []Shown) []Notice {
+	for _, before := range slices.Backward(past) {
+		like := func(then analyse.Alike) bool {
+			return slices.ContainsFunc(played, func(now analyse.Alike) bool { return now.Like(then.Was) })
+		}
+		if len(before.Played) == 0 || slices.ContainsFunc(before.Played, like) {
+			return before.Noticed
+		}
 	}
-	before := past[len(past)-1].Noticed
+	return nil
+}
+
+// borneOut reports whether the take before showed the same.
+func (s *Suggestion) borneOut(before []Notice) bool {
 	i := slices.IndexFunc(before, func(n Notice) bool { return n.Subject == s.Subject })
 	return i >= 0 && (s.Kind != HalfStep || before[i].Evidence+s.Evidence >= fit.Claim)
 }

@@ -27,7 +27,7 @@ func (o *Outcome) conclude(before []notes) {
 		past = append(past, advise.Shown{Suggested: before[i].Suggested, Noticed: before[i].Noticed, Met: before[i].Met, Played: before[i].Played})
 	}
 	o.Met = advise.WereMet(past, &o.Summary)
-	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
+	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), o.Alike(), past)
 }
 
 // Shown is the outcome as a page shows it.
