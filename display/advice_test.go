@@ -39,6 +39,9 @@ func TestSuggestions(t *testing.T) {
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 5, ToBar: 8, HalfStep: 1}, Part: 3, Whole: 3,
 			Play: advise.Exercise{Bar: 5, ToBar: 8, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
 		}},
+		{"First check the key: an instrument that transposes wants the chart moved up a fourth (--key) (a fourth high)", advise.Suggestion{
+			Subject: advise.Subject{Kind: advise.HalfStep, HalfStep: -5}, Part: 1, Whole: 1,
+		}},
 		{"A7, bar 6: E G Bb C# up into D on 1, four choruses at 100 (4 slips in 20 notes)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Unresolved, Bar: 6, ToBar: 6, Chord: "A7"}, Part: 4, Whole: 20,
 			Play: advise.Exercise{Bar: 6, ToBar: 6, Chord: "A7", Notes: []string{"E", "G", "Bb", "C#"}, Then: []string{"D"}, Tempo: 100, Times: 4},

@@ -202,7 +202,7 @@ type Earlier struct {
 	Takes           int           // that have choruses like some of this one; 0 where those are too few to tell
 	Notes           int64         // of such choruses, as far as both sides have them
 	Slips, SlipsNow int64         // of so many notes, then and now
-	At              []analyse.Was // what such choruses were
+	At              []analyse.Was // what such choruses were then
 	Part            bool          // this one has others too
 
 	Apart   int           // takes that have none

@@ -155,3 +155,23 @@ func TestNothingIsMetByLess(t *testing.T) {
 	require.False(t, met(moved(at(hard, nil, 120, 120), "F major"), moved(at(easy, nil, 120, 120), "C major")), "in another key")
 	require.True(t, met(moved(at(hard, nil, 120, 120), "F major"), moved(at(easy, nil, 120, 120), "F major")))
 }
+
+// A whole take in another key is a key to be checked, by reason before any exercise, and
+// the other candidates come from chords that were not played over; one that is late is
+// played on.
+func TestTheKeyIsCheckedFirst(t *testing.T) {
+	whole := func(move fit.Move) *analyse.Summary {
+		s := take(10, 20)
+		s.Fit = []fit.Verdict{{Span: fit.Take, Notes: 200, BarBeats: 4, Says: fit.Elsewhere, Elsewhere: move, Evidence: 9}}
+		return s
+	}
+	all := advise.Candidates(whole(fit.Move{Semitones: 5}))
+	require.Len(t, all, 1)
+	require.True(t, all[0].InAnotherKey())
+	require.Equal(t, advise.Exercise{}, all[0].Play)
+	require.Equal(t, 5, all[0].HalfStep)
+
+	late := advise.Candidates(whole(fit.Move{Beats: -4}))
+	require.Equal(t, advise.Elsewhere, late[0].Kind)
+	require.NotZero(t, late[0].Play.Times)
+}

@@ -27,13 +27,17 @@ const (
 // one place, over a chord wherever it stands, over a kind of chord, over a
 // centre; what is wider and has the very slips of something narrower says
 // nothing new and is left out. So are slips in bars that go with other changes: there
-// they are one fault.
+// they are one fault. A whole take in another key stands alone: before that is put right
+// there is nothing to practise.
 func Candidates(s *analyse.Summary) []Suggestion {
 	var out []Suggestion
 	for _, c := range everything(s) {
 		if c.worth && !slices.ContainsFunc(out, c.explained) {
 			out = append(out, c)
 		}
+	}
+	if i := slices.IndexFunc(out, func(c Suggestion) bool { return c.InAnotherKey() }); i >= 0 {
+		return out[i : i+1]
 	}
 	return out
 }

@@ -37,14 +37,17 @@ func halfSteps(s *analyse.Summary, chart []over) []Suggestion {
 		return Subject{Kind: HalfStep, HalfStep: v.Elsewhere.Semitones}, v.Elsewhere.Semitones != 0
 	}, fourChoruses)
 	for i := range bars {
-		if first := bars[i].rows; len(first) > 0 {
+		switch first := bars[i].rows; {
+		case bars[i].InAnotherKey():
+			bars[i].Play = Exercise{}
+		case len(first) > 0:
 			bars[i].Play.Chord, bars[i].Play.Notes = chart[first[0]].Symbol, chart[first[0]].down(paceOf(s)).Notes
 		}
 	}
 	var chords []Suggestion
 	for i := range chart {
 		o := &chart[i]
-		nearest, evidence := o.Tones.Nearest(o.chord, harmony.Resolves(o.chord, o.next))
+		nearest, evidence := o.Tones.Nearest(o.chord, o.scale, harmony.Resolves(o.chord, o.next))
 		for _, move := range [...]int{-1, 1} {
 			c := Suggestion{
 				Subject: Subject{Kind: HalfStep, Bar: o.Bar, ToBar: o.ToBar, Chord: o.Symbol, HalfStep: move},
@@ -68,6 +71,7 @@ func off(s *analyse.Summary, chart []over, asked func(*fit.Verdict) (Subject, bo
 	alike := alikeIn(s)
 	played := map[inBars]int64{} // choruses in which bars had notes enough to tell
 	offs := map[inAlike]*counted{}
+	choruses := map[int][]int{} // that a row comes from
 	for i := range s.Fit {
 		v := &s.Fit[i]
 		if v.Span != fit.Section && v.Span != fit.Take || v.Says == fit.TooLittle {
@@ -91,7 +95,7 @@ func off(s *analyse.Summary, chart []over, asked func(*fit.Verdict) (Subject, bo
 			at[of] = k
 			out = append(out, Suggestion{
 				Subject: of, Choruses: s.Choruses, rows: rowsIn(chart, of),
-				Play: Exercise{Bar: of.Bar, ToBar: of.ToBar, Tempo: paceOf(s).at(mending), Times: times},
+				Play: Exercise{Bar: of.Bar, ToBar: of.ToBar, Times: times},
 			})
 		}
 		if v.Says == fit.Elsewhere {
@@ -100,6 +104,7 @@ func off(s *analyse.Summary, chart []over, asked func(*fit.Verdict) (Subject, bo
 		if v.Evidence > 0 {
 			out[k].Part++
 			out[k].Evidence += v.Evidence
+			choruses[k] = append(choruses[k], v.Chorus)
 			now := inAlike{row: k, alike: in}
 			if offs[now] == nil {
 				offs[now] = &counted{}
@@ -111,6 +116,7 @@ func off(s *analyse.Summary, chart []over, asked func(*fit.Verdict) (Subject, bo
 	for i := range out {
 		o := &out[i]
 		o.Whole = played[inBars{o.Bar, o.ToBar, 0}]
+		o.Play.Tempo = paceOf(s, choruses[i]...).at(mending)
 		again := o.again()
 		for in := 1; in <= len(alike) && !again; in++ {
 			if c := offs[inAlike{row: i, alike: in}]; c != nil {

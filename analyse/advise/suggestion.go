@@ -215,6 +215,10 @@ func (s *Suggestion) takeLong() bool {
 	return s.Bar == 0 && (s.Kind == Elsewhere || s.Kind == HalfStep)
 }
 
+// InAnotherKey reports whether the whole take lies in another key than the chart: a key to
+// be checked and nothing to be played.
+func (s *Suggestion) InAnotherKey() bool { return s.Kind == HalfStep && s.Bar == 0 }
+
 // bars lists the bars that it speaks of.
 func (s *Suggestion) bars() []int {
 	if s.Bar == 0 {

@@ -30,7 +30,8 @@ type pace struct {
 	clean    float64 // the fastest that was clean; 0: none was
 }
 
-func paceOf(s *analyse.Summary) (p pace) {
+// paceOf looks at the choruses; those that are off are not clean whatever else is in them.
+func paceOf(s *analyse.Summary, off ...int) (p pace) {
 	for i := range s.ChorusesDetail {
 		c := &s.ChorusesDetail[i]
 		if c.Tempo == 0 || c.Notes == 0 {
@@ -40,7 +41,7 @@ func paceOf(s *analyse.Summary) (p pace) {
 			p.from = c.Tempo
 		}
 		p.to = max(p.to, c.Tempo)
-		if clean(s, c) {
+		if clean(s, c) && !slices.Contains(off, c.Chorus) {
 			p.clean = max(p.clean, c.Tempo)
 		}
 	}

@@ -27,6 +27,8 @@ type Like struct {
 	Unresolved int64 `json:"unresolved"` // of them
 	NotesNow   int64 `json:"notes_now"`
 	Now        int64 `json:"unresolved_now"`
+
+	then []analyse.Was // what those before were
 }
 
 // Apart is a take before that has no choruses like any of this one.
@@ -53,6 +55,7 @@ func against(now []analyse.Alike, before []notes) Earlier {
 			if k := slices.IndexFunc(rows, func(l Like) bool { return l.Like(then.Was) }); k >= 0 {
 				rows[k].Notes += then.Notes
 				rows[k].Unresolved += then.Slips
+				rows[k].then = append(rows[k].then, then.Was)
 				met[k] = true
 			}
 		}
@@ -91,7 +94,7 @@ func (e *Earlier) shown(now []analyse.Alike) display.Earlier {
 		both += weight
 		out.Slips += weight * l.Unresolved / l.Notes
 		out.SlipsNow += weight * l.Now / l.NotesNow
-		out.At = append(out.At, l.Was)
+		out.At = append(out.At, l.then...)
 	}
 	if out.Notes = both; both >= fine*leastNotes {
 		out.Takes = e.alike
