@@ -57,7 +57,11 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	case ByMark:
 		return writeRows(w, markRows(&r, sp), o.width())
 	}
-	return writeRows(w, tableRows(by, rows, o.width()), o.width())
+	out := tableRows(by, rows, o.width())
+	if by == ByChorus {
+		out = append(out, underChoruses(&r.Outcome, sp)...)
+	}
+	return writeRows(w, out, o.width())
 }
 
 const (

@@ -280,3 +280,23 @@ func chorusWas(s *analyse.Summary, c *analyse.ChorusCount, sp speller) (texts []
 	}
 	return texts
 }
+
+// underChoruses says below the table of choruses what they have in common, and which are
+// not in it.
+func underChoruses(o *Outcome, sp speller) (rows []string) {
+	all := o.ChorusesDetail
+	var texts []string
+	if at := atTempi(all); len(all) > 1 && at != "" && oneTempo(all) {
+		texts = append(texts, "every chorus"+at)
+	}
+	if withBand(o.With) {
+		texts = append(texts, "with "+inWords(o.With, sp))
+	}
+	if len(texts) > 0 {
+		rows = append(rows, strings.Join(texts, ", "))
+	}
+	if text := forgotten(o.Forgotten); text != "" {
+		rows = append(rows, text)
+	}
+	return rows
+}

@@ -142,3 +142,16 @@ func TestWhoPlayedAlong(t *testing.T) {
 	require.True(t, withBand([]string{"click", "bass"}))
 	require.True(t, withBand([]string{"clock"}))
 }
+
+// Below the table stands what all choruses have in common, and what is not in it.
+func TestBelowTheTableOfChoruses(t *testing.T) {
+	sp := newSpeller(Options{})
+	of := func(all []analyse.ChorusCount, with []string, forgotten ...int) []string {
+		return underChoruses(&Outcome{Summary: analyse.Summary{ChorusesDetail: all, Forgotten: forgotten}, With: with}, sp)
+	}
+	require.Equal(t, []string{"every chorus at 120"}, of(atTempo120(1, 2), []string{"click"}))
+	require.Equal(t, []string{"every chorus at 120, with the click and a bass", "chorus 3 forgotten: in the take, in no count"},
+		of(atTempo120(1, 2), []string{"click", "bass"}, 3))
+	require.Empty(t, of(rising([]float64{100, 120}, 1, 2), nil), "the rows say it")
+	require.Empty(t, of(atTempo120(1), nil), "one row is no table")
+}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -100,4 +101,62 @@ func TestWeeksAtOtherTempiAndInOtherKeys(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A take says who played along, as far as anything sounded.
+func TestATakeSaysWhoPlayedAlong(t *testing.T) {
+	for _, test := range []struct {
+		flags    []string
+		sounding bool
+		want     []string
+	}{
+		{nil, true, []string{"click"}},
+		{[]string{"--chart", "blues", "--backing", "bass"}, true, []string{"click", "bass"}},
+		{[]string{"--chart", "blues", "--backing", "full", "--click", "off"}, true, []string{"bass", "piano"}},
+		{[]string{"--chart", "blues", "--backing", "full"}, false, nil},
+		{[]string{"--chart", "blues", "--sync", "clock"}, false, []string{"clock"}},
+		{[]string{"--chart", "blues", "--sync", "clock", "--backing", "bass", "--click", "2-4"}, true, []string{"clock", "click", "bass"}},
+	} {
+		c := listens(t, test.flags...)
+		require.Equal(t, test.want, c.with(test.sounding), "%v", test.flags)
+	}
+
+	b := harbourBand(t)
+	b.tune.With = []string{"click", "bass"}
+	file := b.record(played(choruses(2, settled, settled, settled, settled)...))
+	require.Contains(t, page(t, file), "with the click and a bass")
+	out, _, err := reviewCall(t, &reviewCommand{Files: []string{file}, By: "chorus"})
+	require.NoError(t, err)
+	require.Contains(t, out, "every chorus at 120, with the click and a bass\n")
+}
+
+// Notes of an older shedlight, which do not say what the choruses were, are filled in from
+// the take; what was told with it stays.
+func TestNotesThatSayNothingOfTempi(t *testing.T) {
+	b := harbourBand(t)
+	bad := choruses(3, settled, slips, settled, oneSlip)
+	first := b.record(played(bad...))
+	page(t, first)
+	beside := strings.TrimSuffix(first, ".mid") + ".notes.json"
+	text, err := os.ReadFile(beside)
+	require.NoError(t, err)
+	var kept map[string]any
+	require.NoError(t, json.Unmarshal(text, &kept))
+	told := kept["suggested"]
+	require.NotEmpty(t, told)
+	require.NotEmpty(t, kept["played"])
+	delete(kept, "played")
+	text, err = json.Marshal(kept)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(beside, text, 0o600))
+
+	second := page(t, b.record(played(choruses(3, settled, settled, settled, settled)...)))
+	require.Contains(t, second, "since 1 earlier take: slips from")
+	require.Contains(t, second, "met: bar 2, over F7")
+	text, err = os.ReadFile(beside)
+	require.NoError(t, err)
+	kept = nil
+	require.NoError(t, json.Unmarshal(text, &kept))
+	require.Equal(t, told, kept["suggested"])
+	require.NotEmpty(t, kept["played"])
 }
