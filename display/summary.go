@@ -74,7 +74,7 @@ func summaryLines(o *Outcome, sp speller, limit, cells int) []string {
 // played says what was played.
 func played(o *Outcome, sp speller) block {
 	s := &o.Summary
-	told := []telling{sentence(count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s) + atTempi(s.ChorusesDetail))}
+	told := []telling{sentence(count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s) + comma(atTempi(s.ChorusesDetail)))}
 	tell := func(is bool, text string) {
 		if is {
 			told = append(told, sentence(text))

@@ -75,17 +75,14 @@ func wasOf(all []analyse.ChorusCount) (was []analyse.Was) {
 	return was
 }
 
-// atTempi says behind how much was played at which tempi: " at 120", ", at 100 to 140".
+// atTempi says at which tempi choruses were: "at 120" where that is one all through.
 func atTempi(all []analyse.ChorusCount) string {
-	low, high := extremes(all)
-	switch at := tempi(wasOf(all)); {
-	case at == "":
-		return ""
-	case oneTempo(all):
-		return fmt.Sprintf(" at %d", int(math.Round((low+high)/2)))
-	default:
-		return ", " + at
+	at := tempi(wasOf(all))
+	if at == "" || !oneTempo(all) {
+		return at
 	}
+	low, high := extremes(all)
+	return fmt.Sprintf("at %d", int(math.Round((low+high)/2)))
 }
 
 // oneTempo reports whether choruses were at one tempo all through, to a beat a minute: a
@@ -287,7 +284,7 @@ func underChoruses(o *Outcome, sp speller) (rows []string) {
 	all := o.ChorusesDetail
 	var texts []string
 	if at := atTempi(all); len(all) > 1 && at != "" && oneTempo(all) {
-		texts = append(texts, "every chorus"+at)
+		texts = append(texts, "every chorus "+at)
 	}
 	if withBand(o.With) {
 		texts = append(texts, "with "+inWords(o.With, sp))
