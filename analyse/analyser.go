@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math/bits"
+	"slices"
 
+	"shedlight/analyse/changes"
 	"shedlight/analyse/fate"
 	"shedlight/analyse/figure"
 	"shedlight/analyse/instrument"
@@ -72,6 +74,11 @@ func New(s Setup) (*Analyser, error) {
 			return nil, fmt.Errorf("the chart's chords end at tick %d, its bars at %d", last, t.Length)
 		}
 	}
+	for _, k := range s.Keys {
+		if s.Timeline == nil || !sameForm(k.Timeline, s.Timeline) {
+			return nil, errors.New("the chart in another key is another chart")
+		}
+	}
 	if s.Goal != nil && (s.Timeline == nil || len(s.Goal) != len(s.Timeline.Bars)) {
 		return nil, errors.New("the goal is for another chart")
 	}
@@ -81,13 +88,21 @@ func New(s Setup) (*Analyser, error) {
 	if err := figure.CheckVoicing(s.Voicing); err != nil {
 		return nil, err
 	}
-	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Centre, s.View), bends: instrument.NewBends(), lastNote: -1}
+	a := &Analyser{setup: s, meter: timebase.Common, song: song.New(s.Timeline, s.Keys, s.Centre, s.View), bends: instrument.NewBends(), lastNote: -1}
 	a.views = []ViewFrom{{View: s.View}}
 	a.docket.Settled, a.docket.Fought = a.settleOpen, a.fought
 	a.counts = newCounts(s.Timeline, a.song.Centres)
 	a.counts.goal = s.Goal
 	a.melody.start(&a.setup, &a.song, a.hearCentre)
 	return a, nil
+}
+
+// sameForm reports whether two timelines have the same bars, and chords of the same
+// lengths.
+func sameForm(a, b *changes.Timeline) bool {
+	return a.Length == b.Length && slices.Equal(a.Bars, b.Bars) && slices.EqualFunc(a.Slots, b.Slots, func(x, y changes.Slot) bool {
+		return x.Start == y.Start && x.End == y.End
+	})
 }
 
 // Add takes one event: it advances to the event's tick, then judges it, and

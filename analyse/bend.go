@@ -18,7 +18,7 @@ func (a *Analyser) bend(ch, low, high uint8) {
 		return
 	}
 	p := a.song.Find(a.now, a.meter)
-	c := &a.song.Contexts[a.song.Judged(&p)]
+	c, _ := a.song.Judged(&p)
 	targets := c.Either | c.ChordTone
 	for left := moved; left != 0; left &= left - 1 {
 		ch := uint8(bits.TrailingZeros16(left))

@@ -217,22 +217,22 @@ func (c *counts) chordRow(bar, slot int) int {
 // countHeard counts a note as it is heard, and says in it where.
 func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	c := &a.counts
-	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus), Bar: told.BarRow, Slot: w.Slot}
+	w.Rows = song.Rows{Centre: w.Context.CentreRow, Chorus: c.rowOf(f.Chorus, w.Context.Key), Bar: told.BarRow, Slot: w.Slot}
 	w.Rows.Before = told.BarRow < 0 && a.setup.Timeline != nil || w.Context.Centre == ""
-	w.Rows.Ahead = w.Next != nil && w.Slot == w.Position.Slot && w.Position.Left <= w.Position.BeatTicks
+	w.Rows.Ahead = w.Next != nil && !w.Position.Ahead() && w.Position.Left <= w.Position.BeatTicks
 	f.ahead = w.Rows.Ahead
 	c.Turn(f.Chorus)
-	c.heard(&w.Rows, f)
+	c.heard(&w.Rows, f, w.Context.Back(w.Note.Class()))
 	a.pace(w.Rows.Chorus, told.BarTicks)
-	f.before, f.barRow, f.chordRow = w.Rows.Before, told.BarRow, c.chordRow(told.BarRow, w.Slot)
+	f.before, f.centreRow, f.barRow, f.chordRow = w.Rows.Before, w.Rows.Centre, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	f.goal = c.inGoal(told.BarRow)
 	if at, ok := a.song.SongTick(a.now); ok {
 		c.end = max(c.end, at+1)
 	}
 }
 
-// heard counts a note.
-func (c *counts) heard(rows *song.Rows, f *Finding) {
+// heard counts a note that is a class in the chart as written.
+func (c *counts) heard(rows *song.Rows, f *Finding, class tone.Class) {
 	s, outside := c.sheetOf(rows), int64(0)
 	s.Notes++
 	switch f.Place {
@@ -256,7 +256,7 @@ func (c *counts) heard(rows *song.Rows, f *Finding) {
 		t.Outside += outside
 	}
 	if over := c.over(rows); over != nil {
-		over.Tones.Add(tone.ClassOf(int(f.Key)), f.Beat)
+		over.Tones.Add(class, f.Beat)
 	}
 }
 
@@ -318,8 +318,9 @@ func (c *counts) goalSoFar(p *song.Position) (met, of int) {
 	return met, of
 }
 
-// rowOf returns the row of a chorus, mostly the last one; -1 outside a chorus.
-func (c *counts) rowOf(chorus int) (row int) {
+// rowOf returns the row of a chorus that is played in a key, mostly the last one; -1
+// outside a chorus.
+func (c *counts) rowOf(chorus int, key string) (row int) {
 	if chorus == 0 {
 		return -1
 	}
@@ -330,7 +331,7 @@ func (c *counts) rowOf(chorus int) (row int) {
 	if !ok {
 		row = len(c.choruses)
 		c.rows[chorus] = row
-		c.choruses = append(c.choruses, ChorusCount{Chorus: chorus})
+		c.choruses = append(c.choruses, ChorusCount{Chorus: chorus, Was: Was{Key: key}})
 	}
 	return row
 }

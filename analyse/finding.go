@@ -67,13 +67,19 @@ type Finding struct {
 	Colour     string        // Settled with Colour: what it is over its chord: "13"
 	Against    string        // Fought: what it is over its chord: "maj7"
 
-	before   bool // Heard: it is counted in no row
-	mayFight bool // Heard: it can be found to be held against its chord
-	chordRow int  // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
-	goal     bool // Heard: it lies in the bars of the goal
-	barRow   int  // Heard: and where Summary.BarsDetail does, from 0
-	ahead    bool // Heard: it lies in the beat before a change of chord
+	before    bool        // Heard: it is counted in no row
+	mayFight  bool        // Heard: it can be found to be held against its chord
+	chordRow  int         // Heard: where Summary.ChordsDetail counts it, from 1; 0: nowhere
+	goal      bool        // Heard: it lies in the bars of the goal
+	barRow    int         // Heard: and where Summary.BarsDetail does, from 0
+	centreRow int         // Heard: and where Summary.Centres does, from 0
+	ahead     bool        // Heard: it lies in the beat before a change of chord
+	charted   chartedNote // Heard
 }
+
+// chartedNote is what a note and its chord are called in the chart as written, where the
+// chorus is played in another key.
+type chartedNote struct{ chord, name string }
 
 // Spot is where a note that was Heard lies, as players name it.
 func (f *Finding) Spot() song.Spot { return song.Spot{Chorus: f.Chorus, Bar: f.Bar, Beat: f.Beat} }
@@ -81,6 +87,10 @@ func (f *Finding) Spot() song.Spot { return song.Spot{Chorus: f.Chorus, Bar: f.B
 // ChordRow is where Summary.ChordsDetail counts a note that was Heard, from 1;
 // 0 where it does not.
 func (f *Finding) ChordRow() int { return f.chordRow }
+
+// Charted is what a note that was Heard is called in the chart as written, by which it is
+// counted: its Name where the key does not change.
+func (f *Finding) Charted() string { return f.charted.name }
 
 // MarshalJSON writes the finding as the contract's line for its stage: the
 // whole of it when Heard, the number and the news after that.

@@ -42,7 +42,7 @@ func (f *fitting) take(closed []fit.Verdict) {
 func (f *fitting) Note(n *song.Note) {
 	if n.InSong && !slices.Contains(f.gone, n.Position.Chorus) {
 		f.reach(n.Tick)
-		f.take(f.Fit.Note(fit.Note{N: n.N, Song: n.Song, Key: uint8(n.Key), Timed: n.Pulse.Known}))
+		f.take(f.Fit.Note(fit.Note{N: n.N, Song: n.Song, Key: uint8(n.Key), Moved: int8(n.Context.Moved), Timed: n.Pulse.Known}))
 	}
 }
 

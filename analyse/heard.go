@@ -47,8 +47,7 @@ func (a *Analyser) hear(e Event) {
 // locate finds where a note-on lies: in the song, in the scale, in its bar.
 func (a *Analyser) locate(e Event) arrival {
 	p := a.song.Find(a.now, a.meter)
-	slot := a.song.Judged(&p)
-	c := &a.song.Contexts[slot]
+	c, slot := a.song.Judged(&p)
 	class := tone.Class(e.Key % 12)
 	w := arrival{off: timebase.Never, nextAny: timebase.Never, partner: -1, target: (c.Either | c.ChordTone).Has(class)}
 	w.Note = song.Note{
@@ -75,6 +74,9 @@ func (a *Analyser) locate(e Event) arrival {
 	if w.Change != 0 && !c.ChordTone.Has(class) && w.Next.ChordTone.Has(class) {
 		w.Named = a.direction.names(w.Next, e.Key) // it takes the spelling of the chord that it is ahead of
 	}
+	if w.Charted = w.Named[class]; c.Moved != 0 {
+		w.Charted = a.direction.names(c.Written(), e.Key)[c.Back(class)]
+	}
 	return w
 }
 
@@ -88,7 +90,7 @@ func (a *Analyser) finding(e Event, w *arrival, p *song.Position) Finding {
 		Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
 		Name: w.Named[class], Place: w.Place, Degree: c.Degree[class],
 		Chord: c.Symbol, ChordTone: c.ChordTone.Has(class),
-		Centre: c.Centre, Scale: c.Scale, mayFight: w.Fights != "",
+		Centre: c.Centre, Scale: c.Scale, mayFight: w.Fights != "", charted: chartedNote{chord: c.Written().Symbol, name: w.Charted},
 	}
 	if f.Place == song.Outside {
 		f.Fate = fate.Pending
@@ -102,7 +104,7 @@ func (a *Analyser) excuse(channel uint8, w *arrival) {
 	if a.setup.Timeline == nil {
 		return
 	}
-	w.Stay = a.docket.Enter(&a.song, &w.Position, w.Slot, a.now, w.Left)
+	w.Stay = a.docket.Enter(&a.song, &w.Position, w.Slot, w.Context, a.now, w.Left)
 	w.Late = a.song.LateIn(&w.Position, w.Slot, w.Note.Class())
 }
 

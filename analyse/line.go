@@ -116,7 +116,7 @@ func (a *Analyser) enter(n *arrival, glitch bool) {
 		}
 	}
 	o := fate.NewOpen(n.asNote(), &n.Claim, voice, line, n.nextAny)
-	o.Rows, o.Context, o.Named = n.Rows, n.Context, n.Named
+	o.Rows, o.Context, o.Named, o.Charted = n.Rows, n.Context, n.Named, n.Charted
 	a.docket.Add(o)
 }
 

@@ -40,6 +40,9 @@ func (m *melody) start(s *Setup, song *song.Song, heard func(changes.Centre)) {
 	}
 	m.feel, m.alignment, m.habits, m.ear = feel.New(s.Timeline, s.Gaps), feel.NewAlignment(), habit.New(), ear.New(heard)
 	m.fit = fitting{Fit: fit.New(s.Timeline), song: song, ended: m.phrases.Ended}
+	if len(s.Keys) > 1 {
+		m.fit.Moving(s.Keys[1].Semitones)
+	}
 	m.listeners = []listener{&m.phrases, &m.feel, &m.alignment, &m.habits, &m.ear, &m.fit}
 }
 

@@ -229,13 +229,14 @@ func (a *Analyser) songPage(p song.Position) (page Page) {
 	t := a.setup.Timeline
 	first := max(0, p.BarRow) / PageBars * PageBars
 	chorus := a.song.TickOf(int64(max(0, p.Chorus-1)) * t.Length)
-	page.PageLine = a.line(first, chorus)
+	number := max(p.Chorus, a.song.Top())
+	page.PageLine = a.line(number, first, chorus)
 	again := false
 	for len(page.Ahead) < linesAhead {
 		if first += PageBars; first >= len(t.Bars) {
-			first, chorus, again = 0, chorus+t.Length, true
+			first, number, chorus, again = 0, number+1, chorus+t.Length, true
 		}
-		line := a.line(first, chorus)
+		line := a.line(number, first, chorus)
 		line.Again = again
 		page.Ahead = append(page.Ahead, line)
 	}
@@ -245,10 +246,10 @@ func (a *Analyser) songPage(p song.Position) (page Page) {
 // linesAhead is how many lines of the chart are told ahead.
 const linesAhead = 2
 
-// line is the line of the chart from a row of bars on, in the chorus that begins at
-// a tick.
-func (a *Analyser) line(first int, chorus int64) PageLine {
-	t := a.setup.Timeline
+// line is the line of the chart from a row of bars on, in the chorus of a number, which
+// begins at a tick.
+func (a *Analyser) line(number, first int, chorus int64) PageLine {
+	t := a.song.In(number)
 	end, until := min(first+PageBars, len(t.Bars)), t.Length
 	if end < len(t.Bars) {
 		until = t.Bars[end].Start

@@ -36,14 +36,17 @@ func (a *Analyser) fought(o *fate.Open) {
 }
 
 func (a *Analyser) countFought(o *fate.Open, group Group) {
-	c := o.Context
-	own := tone.ClassOf(int(o.Class) - 1)
-	fight := Fight{Chord: c.Symbol, Name: o.Named[o.Class], Is: o.Fights, Own: c.Name[own], Times: 1}
-	a.counts.against(&o.Rows, group, fight)
+	a.counts.against(&o.Rows, group, fightIn(o.Context.Written(), o.Context.Back(o.Class), o.Charted, o.Fights))
 	if o.Voice == fate.Melody {
-		a.page.fight, a.page.fightOf = fight, o.N
+		a.page.fight, a.page.fightOf = fightIn(o.Context, o.Class, o.Named[o.Class], o.Fights), o.N
 		a.melody.phrases.Fought(o.N)
 	}
+}
+
+// fightIn tells of a class that is held against the chord of a context, by its name and
+// what it is over that.
+func fightIn(c *song.Context, class tone.Class, name, is string) Fight {
+	return Fight{Chord: c.Symbol, Name: name, Is: is, Own: c.Name[tone.ClassOf(int(class)-1)], Times: 1}
 }
 
 // phraseNow is the number of the phrase that is being played; 0 for none.

@@ -15,6 +15,7 @@ import (
 type Setup struct {
 	Timeline *changes.Timeline // nil without a chart; not changed by the analyser
 	Centre   *changes.Centre   // without a chart: the one centre
+	Keys     song.Keys         // that the choruses are played in, where that changes: Timeline is in the first
 	View     song.View         // that the session begins in
 	OneView  bool              // and keeps: NextView is passed over
 	Channels uint16            // what other channels play is not heard; a bit each, the lowest for channel index 0; 0: all are heard

@@ -73,7 +73,7 @@ type Held struct {
 // Snapshot returns the present state for a screen.
 func (a *Analyser) Snapshot() Snapshot {
 	p := a.song.Find(a.now, a.meter)
-	c := &a.song.Contexts[p.Slot]
+	c := a.song.At(&p)
 	s := Snapshot{
 		Tick: a.now, Chorus: p.Chorus, Bar: p.Bar, Beat: p.Beat,
 		Chord: c.Symbol, Centre: c.Centre, Scale: c.Scale, Scales: a.song.View() == song.ChordView,
@@ -86,7 +86,7 @@ func (a *Analyser) Snapshot() Snapshot {
 		} else if p.Within < 0 {
 			s.CountIn = int((-p.Within + p.BeatTicks - 1) / p.BeatTicks)
 		}
-		s.NextChord = a.nextSymbol(p.Slot)
+		s.NextChord = a.nextSymbol(&p)
 		if a.counts.goal != nil {
 			s.GoalMet, s.GoalOf = a.counts.goalSoFar(&p)
 		}
@@ -119,12 +119,12 @@ func (a *Analyser) lately(s *Snapshot, p song.Position) {
 	}
 }
 
-// nextSymbol returns the next chord symbol that is not the one at slot.
-func (a *Analyser) nextSymbol(slot int) string {
-	slots := a.setup.Timeline.Slots
-	for i := 1; i < len(slots); i++ {
-		if next := slots[(slot+i)%len(slots)].Symbol; next != slots[slot].Symbol {
-			return next
+// nextSymbol returns the next chord symbol that is not the one at a position.
+func (a *Analyser) nextSymbol(p *song.Position) string {
+	now := a.song.At(p).Symbol
+	for c := range a.song.From(p) {
+		if c.Symbol != now {
+			return c.Symbol
 		}
 	}
 	return ""

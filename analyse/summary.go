@@ -163,11 +163,7 @@ func (s *Summary) TakeMeant(f Finding) {
 		s.Before.drop(f.Fate)
 		return
 	}
-	for i := range s.Centres {
-		if c := &s.Centres[i]; c.Centre == f.Centre {
-			c.drop(f.Fate)
-		}
-	}
+	s.Centres[f.centreRow].drop(f.Fate)
 	for i := range s.ChorusesDetail {
 		if c := &s.ChorusesDetail[i]; c.Chorus == f.Chorus {
 			c.drop(f.Fate)
@@ -185,7 +181,7 @@ func (s *Summary) TakeMeant(f Finding) {
 
 // dropFight takes a note that was held against its chord out of those that are listed.
 func (s *Summary) dropFight(f *Finding) {
-	i := slices.IndexFunc(s.Fights, func(at Fight) bool { return at.Chord == f.Chord && at.Name == f.Name })
+	i := slices.IndexFunc(s.Fights, func(at Fight) bool { return at.Chord == f.charted.chord && at.Name == f.charted.name })
 	if s.Fights[i].Times--; s.Fights[i].Times == 0 {
 		s.Fights = slices.Delete(s.Fights, i, i+1)
 	}

@@ -112,3 +112,36 @@ func TestTurns(t *testing.T) {
 	}
 	require.Equal(t, []string{"true 0 false", "true 2 true", "true 1 true", "false 2 true", "false 1 true", "true 2 true", "true 1 true"}, got)
 }
+
+// An outside clock's start is known some ticks after the top; the player's turn begins
+// there all the same. A bar on into the next chorus, and what brings the song to where such
+// a clock is, begin none.
+func TestTurnsBeginWhereAClockStarts(t *testing.T) {
+	const bar = 4 * timebase.Quarter
+	setup := inChords(t, "| C6 | C6 | C6 |")
+	setup.Trade = 2
+	for _, test := range []struct {
+		name    string
+		origins []analyse.Event
+		at      int64
+		yours   bool
+		left    int
+	}{
+		{"started, some ticks late", []analyse.Event{startsAt(0), {Tick: 4 * bar, Kind: analyse.Origin, Value: 4 * bar}, {Tick: 5 * bar, Kind: analyse.Origin, Key: 1, Value: 6*bar + 80}}, 5*bar + 100, true, 2},
+		{"started anew while it runs", []analyse.Event{startsAt(0), {Tick: 4 * bar, Kind: analyse.Origin, Key: 1, Value: 6*bar + 80}}, 4*bar + 100, true, 2},
+		{"positioned in a chorus", []analyse.Event{startsAt(0), {Tick: 4 * bar, Kind: analyse.Origin, Value: 4 * bar}, {Tick: 5 * bar, Kind: analyse.Origin, Key: 1, Value: 7*bar + 80}}, 5*bar + 100, true, 1},
+		{"a bar on into the next chorus", []analyse.Event{startsAt(0), {Tick: 2*bar + 80, Kind: analyse.Origin, Key: 1, Value: 3*bar + 80}}, 2*bar + 100, false, 1},
+		{"brought to where the clock is", []analyse.Event{startsAt(0), {Tick: 3*bar - 40, Kind: analyse.Origin, Key: 1, Value: 3*bar + 80}}, 3 * bar, false, 1},
+		{"stopped and continued", []analyse.Event{startsAt(0), {Tick: 2*bar + 80, Kind: analyse.Origin, Value: 2*bar + 80}, {Tick: 5 * bar, Kind: analyse.Origin, Key: 1, Value: 2*bar + 80}}, 5*bar + 100, false, 2},
+	} {
+		a := analyser(t, setup)
+		for _, e := range test.origins {
+			a.Add(e)
+		}
+		a.AdvanceTo(test.at)
+		yours, left, ok := a.Turns()
+		require.True(t, ok, test.name)
+		require.Equal(t, test.yours, yours, test.name)
+		require.Equal(t, test.left, left, test.name)
+	}
+}

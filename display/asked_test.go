@@ -7,6 +7,8 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/require"
+
+	"shedlight/analyse/tone"
 )
 
 // Keys are handed on: arrows as the signs that look like them; what is not taken is
@@ -56,6 +58,8 @@ func TestAnswersAndSilenceAreShown(t *testing.T) {
 	require.Contains(t, answered, keysHint)
 	comes := Status{TakePath: "/takes/one.mid", Coming: "faster at the top: 124"}
 	require.Contains(t, foot(comes), "faster at the top: 124")
+	comes.NextKey = "Eb minor"
+	require.Contains(t, foot(comes), "next chorus in E♭ minor; faster at the top: 124")
 	comes.Notice = "tap"
 	require.NotContains(t, foot(comes), "faster", "an answer stands for a while only")
 	require.Contains(t, foot(Status{NoSound: "the server is gone"}), "no sound: the server is gone")
@@ -70,4 +74,11 @@ func TestAnswersAndSilenceAreShown(t *testing.T) {
 		require.NoError(t, l.Show(st))
 	}
 	require.Equal(t, "-- tap\n-- no sound: the server is gone\n-- lost notes: 1 messages\n-- faster at the top: 124\n", b.String())
+
+	b.Reset()
+	l = NewLines(&b, Options{ASCII: true, Written: tone.InBFlat}) // a whole step above what sounds
+	for _, st := range []Status{{Key: "C"}, {Key: "C", NextKey: "F"}, {Key: "C", NextKey: "F"}, {Key: "F"}} {
+		require.NoError(t, l.Show(st))
+	}
+	require.Equal(t, "-- in D\n-- next chorus in G\n-- in G\n", b.String())
 }

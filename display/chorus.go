@@ -1,6 +1,8 @@
 package display
 
 import (
+	"fmt"
+
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 )
@@ -8,17 +10,28 @@ import (
 // chorusOver holds the chorus that is over against the one before it, as the
 // summary does, while the first bar of the next one lasts; where that was no like one it
 // stands alone, with what it was.
-func chorusOver(s *analyse.Snapshot, sp speller) string {
-	over, before := &s.Choruses[0], &s.Choruses[1]
+func (s speller) chorusOver(now *analyse.Snapshot) string {
+	over, before := &now.Choruses[0], &now.Choruses[1]
 	switch {
-	case over.Chorus == 0 || s.Scale.None():
+	case over.Chorus == 0 || now.Scale.None():
 		return ""
 	case before.Chorus == 0:
-		return chorusAlone(over, "")
+		return s.chorusAlone(over, "")
+	case before.InAnyKey().Like(over.InAnyKey()) && !before.Like(over.Was): // its name says its key
+		return s.chorusAlone(over, "")
 	case !before.Like(over.Was):
-		return chorusAlone(over, comma(sp.was(over.Was)))
+		return s.chorusAlone(over, comma(s.was(over.InAnyKey())))
 	}
-	return chorusAgainst(before, over, "")
+	return s.chorusAgainst(before, over, "")
+}
+
+// chorus is the number of a chorus, with the key that it was in where that changes: "2 in
+// F".
+func (s speller) chorus(c *analyse.ChorusCount) string {
+	if c.Key == "" {
+		return fmt.Sprint(c.Chorus)
+	}
+	return fmt.Sprintf("%d in %s", c.Chorus, s.centre(c.Key))
 }
 
 // readBeats is how many beats a line must have stood to have been read by
@@ -39,7 +52,7 @@ type chorusNews struct {
 // one begins before the line can have been read, it comes back in the next rest.
 func (c *chorusNews) news(f *Frame, sp speller) string {
 	s := &f.Snapshot
-	text := chorusOver(s, sp)
+	text := sp.chorusOver(s)
 	if !f.Status.Quiet {
 		return text
 	}

@@ -1,6 +1,9 @@
 package display
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // writtenAnew comes before where the take is now.
 const writtenAnew = "the take had gone and is written anew: "
@@ -77,7 +80,7 @@ func (p *painter) paintFoot(f *Frame, one saying) {
 		room := limit - x - gap - width(hint)
 		switch {
 		case room < minNews:
-		case f.Status.Notice != "" || f.Status.Coming != "":
+		case f.Status.Notice != "" || p.speller.coming(&f.Status) != "":
 			p.c.put(x, y, p.news(&f.Status, room), faint)
 		case p.at[lately].n == 0 && one.sentence != "" && !one.told:
 			p.c.put(x, y, cut(one.sentence, room), plain)
@@ -113,6 +116,18 @@ func (p *painter) paintFoot(f *Frame, one saying) {
 	}
 }
 
+// coming says what is about to happen by itself; empty for nothing.
+func (s speller) coming(st *Status) string {
+	var all []string
+	if st.NextKey != "" {
+		all = append(all, "next chorus in "+s.centre(st.NextKey))
+	}
+	if st.Coming != "" {
+		all = append(all, st.Coming)
+	}
+	return strings.Join(all, "; ")
+}
+
 // recovered says that takes were, up to where they are.
 func recovered(st *Status) string {
 	if st.Recovered == 1 {
@@ -127,8 +142,8 @@ func (p *painter) news(st *Status, room int) string {
 	switch {
 	case st.Notice != "":
 		return cut(p.speller.whole(st.Notice), room)
-	case st.Coming != "":
-		return cut(st.Coming, room)
+	case p.speller.coming(st) != "":
+		return cut(p.speller.coming(st), room)
 	case st.Recovered > 0:
 		before := recovered(st)
 		return cut(before+p.speller.path(st.RecoveredAt, room-len(before)), room)

@@ -20,6 +20,8 @@ type Status struct {
 	NoSound     string // why what sounded does no more; outside text
 	Notice      string // the answer to something that the player asked for, for a while; outside text
 	Coming      string // what is about to happen by itself, until it does
+	Key         string // that the chorus is in, where that changes with the choruses
+	NextKey     string // and the next one, while that is to be told
 	Goal        string // what each chorus is to be; outside text, empty for nothing
 	Quiet       bool   // verdicts only when a phrase or a chorus is over
 }

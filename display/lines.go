@@ -103,7 +103,7 @@ func (l *Lines) Add(f analyse.Finding) error {
 // Follow takes the state of the playing. It is called at least whenever a phrase
 // begins or is over and whenever the counts of the chorus that is over change.
 func (l *Lines) Follow(s *analyse.Snapshot) error {
-	text := chorusOver(s, l.speller)
+	text := l.speller.chorusOver(s)
 	if text != "" {
 		l.over = text // it is told when the bar is over: its last notes are settled then
 	}
@@ -306,8 +306,11 @@ func (l *Lines) Show(s Status) error {
 	if s.Notice != was.Notice && s.Notice != "" {
 		out = append(out, l.speller.whole(s.Notice))
 	}
-	if s.Coming != was.Coming && s.Coming != "" {
-		out = append(out, s.Coming)
+	if s.Key != was.Key && s.Key != "" {
+		out = append(out, "in "+l.speller.centre(s.Key))
+	}
+	if coming := l.speller.coming(&s); coming != l.speller.coming(&was) && coming != "" {
+		out = append(out, coming)
 	}
 	if s.Lost > was.Lost {
 		out = append(out, fmt.Sprintf("lost notes: %d messages", s.Lost))

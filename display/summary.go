@@ -82,6 +82,7 @@ func played(o *Outcome, sp speller) block {
 	}
 	tell(withBand(o.With), "with "+inWords(o.With, sp))
 	tell(len(s.Forgotten) > 0, forgotten(s.Forgotten))
+	tell(len(s.ChorusesDetail) > 0 && s.ChorusesDetail[0].Key != "", "a new key every chorus; bars are told in the chart's key")
 	tell(len(s.Marks) > 0, count(int64(len(s.Marks)), "place")+" marked: --by mark lists them")
 	tell(s.Passed > 0, count(s.Passed, "note")+" in the bars of others, which do not count")
 	tell(s.Ghosts > 0, count(s.Ghosts, "note")+" below the gate, which do not count")

@@ -263,15 +263,15 @@ func TestChorusBoundaryLiveAndAfterwards(t *testing.T) {
 	f.Snapshot.Chorus, f.Snapshot.Bar = 3, 1
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[1], o.ChorusesDetail[0]}
 	const same = "chorus 1 to 2: slips from 2 % to 1 %, outside from 10 % to 8 %"
-	require.Equal(t, same, chorusOver(&f.Snapshot, newSpeller(Options{})))
+	require.Equal(t, same, speller{}.chorusOver(&f.Snapshot))
 	var b bytes.Buffer
 	require.NoError(t, WriteSummary(&b, o, Options{}))
 	require.Contains(t, b.String(), same)
 
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{o.ChorusesDetail[0]}
-	require.Equal(t, "chorus 1: slips 2 %, outside 10 %", chorusOver(&f.Snapshot, newSpeller(Options{})))
+	require.Equal(t, "chorus 1: slips 2 %, outside 10 %", speller{}.chorusOver(&f.Snapshot))
 	f.Snapshot.Choruses = [2]analyse.ChorusCount{}
-	require.Empty(t, chorusOver(&f.Snapshot, newSpeller(Options{})))
+	require.Empty(t, speller{}.chorusOver(&f.Snapshot))
 }
 
 // A quiet screen says how the chorus went that is over for a bar in all, while no

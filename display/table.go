@@ -46,7 +46,7 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		}
 	case ByChorus:
 		for _, c := range s.ChorusesDetail {
-			rows = append(rows, tableRow{name: fmt.Sprint(c.Chorus), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: append(chorusWas(s, &c, sp), chorusWent(s, c.Chorus)...)})
+			rows = append(rows, tableRow{name: sp.chorus(&c), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: append(chorusWas(s, &c, sp), chorusWent(s, c.Chorus)...)})
 		}
 	case ByBar:
 		rows = barRows(&r, sp)

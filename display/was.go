@@ -30,7 +30,7 @@ func (s speller) was(all ...analyse.Was) string {
 	switch len(keys) {
 	case 0:
 	case 1:
-		texts = append(texts, "in "+strings.TrimSuffix(s.centre(keys[0]), " major"))
+		texts = append(texts, "in "+s.centre(keys[0]))
 	default:
 		texts = append(texts, fmt.Sprintf("in %d keys", len(keys)))
 	}
@@ -120,9 +120,9 @@ func overChoruses(all []analyse.ChorusCount, sp speller) string {
 	}
 	switch {
 	case first != last && len(others) == 0:
-		return chorusAgainst(first, last, "")
+		return sp.chorusAgainst(first, last, "")
 	case first != last:
-		return fmt.Sprintf("%s; %s %s left out", chorusAgainst(first, last, comma(sp.was(last.Was))), count(int64(len(others)), "other"), sp.was(others...))
+		return fmt.Sprintf("%s; %s %s left out", sp.chorusAgainst(first, last, comma(sp.was(last.InAnyKey()))), count(int64(len(others)), "other"), sp.was(others...))
 	case len(others) > 0 && last != &all[0]:
 		return fmt.Sprintf("chorus %d is %s, no other is like it", last.Chorus, sp.was(last.Was))
 	}
@@ -141,16 +141,16 @@ func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
 }
 
 // chorusAgainst holds one chorus against another, on the live screen as in the
-// summary. where says behind the choruses what they were.
-func chorusAgainst(before, after *analyse.ChorusCount, where string) string {
-	return fmt.Sprintf("chorus %d to %d%s: slips %s, outside %s", before.Chorus, after.Chorus, where,
+// summary. where says behind the choruses what they were beside their key.
+func (s speller) chorusAgainst(before, after *analyse.ChorusCount, where string) string {
+	return fmt.Sprintf("chorus %s to %s%s: slips %s, outside %s", s.chorus(before), s.chorus(after), where,
 		fromTo(before.Slips(), before.Notes, after.Slips(), after.Notes),
 		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
 }
 
 // chorusAlone says how a chorus went that there is none to hold against.
-func chorusAlone(c *analyse.ChorusCount, where string) string {
-	return fmt.Sprintf("chorus %d%s: slips %s, outside %s", c.Chorus, where, share(c.Slips(), c.Notes), share(c.Outside, c.Notes))
+func (s speller) chorusAlone(c *analyse.ChorusCount, where string) string {
+	return fmt.Sprintf("chorus %s%s: slips %s, outside %s", s.chorus(c), where, share(c.Slips(), c.Notes), share(c.Outside, c.Notes))
 }
 
 // comma puts a text behind another.
@@ -266,10 +266,10 @@ func tellsApart(all []analyse.ChorusCount) func(analyse.Was) analyse.Was {
 	}
 }
 
-// chorusWas says what a chorus was, for its row in a table: what tells it from the others,
-// and whether it was counted off anew.
+// chorusWas says what a chorus was, for its row in a table: what tells it from the others
+// beside its key, and whether it was counted off anew.
 func chorusWas(s *analyse.Summary, c *analyse.ChorusCount, sp speller) (texts []string) {
-	if was := sp.was(tellsApart(s.ChorusesDetail)(c.Was)); was != "" {
+	if was := sp.was(tellsApart(s.ChorusesDetail)(c.InAnyKey())); was != "" {
 		texts = append(texts, was)
 	}
 	if c.Anew {

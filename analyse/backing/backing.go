@@ -44,13 +44,16 @@ type Note struct {
 // Band plays over one tune. It is never changed and may be shared.
 type Band struct {
 	tune *changes.Timeline
+	keys []*changes.Timeline // see New
 	seed uint64
 	bars []bar
 }
 
-// New returns a band that plays over a tune. Another seed makes it play otherwise.
-func New(tune *changes.Timeline, seed uint64) *Band {
-	b := &Band{tune: tune, seed: seed}
+// New returns a band that plays over a tune. Another seed makes it play otherwise. keys
+// are the tune as it is in one chorus after the other, and then from the first again,
+// where its key changes.
+func New(tune *changes.Timeline, seed uint64, keys ...*changes.Timeline) *Band {
+	b := &Band{tune: tune, keys: keys, seed: seed}
 	for i := range tune.Bars {
 		b.bars = append(b.bars, newBar(&tune.Bars[i]))
 	}
@@ -62,12 +65,23 @@ func New(tune *changes.Timeline, seed uint64) *Band {
 // same values give the same notes.
 func (b *Band) Chorus(n int, quarter int64, piano bool) []Note {
 	f := feelOf(quarter, n == 0)
+	b = b.in(n)
 	notes := b.bass(b.onsets(f), n)
 	if piano {
 		notes = append(notes, b.comp(f, n)...)
 	}
 	slices.SortStableFunc(notes, func(x, y Note) int { return int(x.Tick - y.Tick) })
 	return notes
+}
+
+// in returns the band in the key of chorus n.
+func (b *Band) in(n int) *Band {
+	if len(b.keys) == 0 {
+		return b
+	}
+	moved := *b
+	moved.tune = b.keys[max(0, n)%len(b.keys)]
+	return &moved
 }
 
 // dice returns the chances of a chorus for one player.

@@ -68,7 +68,7 @@ func (b *Band) bass(onsets []onset, n int) []Note {
 	}
 	walks[0] = b.opening(&onsets[0], n)
 	if len(around) > len(onsets) {
-		walks[len(onsets)] = b.opening(&onsets[0], n+1)
+		walks[len(onsets)] = b.in(n+1).opening(&onsets[0], n+1)
 	}
 	line := cheapest(walks)
 	out := make([]Note, len(onsets))

@@ -28,6 +28,9 @@ func (b *Band) comp(f feel, n int) []Note {
 	for i := range chords {
 		chords[i] = b.tune.Slots[i].Chord
 	}
+	if len(b.keys) > 0 { // the last strike may be of the next key
+		chords = append(chords, b.in(n + 1).tune.Slots[0].Chord)
+	}
 	led := led(chords, dice)
 	strikes := b.pads()
 	if !f.pads {
@@ -147,7 +150,9 @@ func (b *Band) struck(f feel, in *bar, half int) (s strike, ok bool) {
 	}
 	slot := b.tune.SlotAt(at, 0)
 	if half%2 == 1 && b.tune.Slots[slot].End-at <= timebase.Quarter/2 {
-		slot = (slot + 1) % len(b.tune.Slots)
+		if slot++; slot == len(b.tune.Slots) && len(b.keys) == 0 {
+			slot = 0
+		}
 	}
-	return strike{tick: at, end: at + short, slot: slot}, !b.tune.Slots[slot].Chord.None()
+	return strike{tick: at, end: at + short, slot: slot}, !b.tune.Slots[slot%len(b.tune.Slots)].Chord.None()
 }

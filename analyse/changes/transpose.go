@@ -16,10 +16,7 @@ const maxSignature = 7
 // accidentals, Cb, Fb, E# and B# stand only where the key has them (common
 // practice). A chart without a key is moved from the centre that holds longest.
 func (c *Chart) Transpose(to tone.Name) *Chart {
-	from := c.Key
-	if !c.HasKey {
-		from = c.home()
-	}
+	from := c.InKey()
 	out := c.clone()
 	out.Key, out.HasKey = spelled(Centre{Tonic: to, Mode: from.Mode}), true
 	m := mover{
@@ -38,6 +35,38 @@ func (c *Chart) Transpose(to tone.Name) *Chart {
 		}
 	}
 	return out
+}
+
+// Up returns the chart moved up by some semitones, 0 to 11, in the key that Up names;
+// by 0 it is the chart itself.
+func (c *Chart) Up(semitones int) *Chart {
+	if semitones == 0 {
+		return c
+	}
+	return c.Transpose(Up(c.InKey(), semitones).Tonic)
+}
+
+// Up returns a centre moved up by some semitones, 0 to 11, on the tonic whose signature has
+// the fewest accidentals (common practice); of two with as many on that which
+// tone.Class.Name writes.
+func Up(c Centre, semitones int) Centre {
+	to := tone.ClassOf(int(c.Tonic.Class()) + semitones)
+	best := Centre{Tonic: to.Name(), Mode: c.Mode}
+	for _, name := range [...]tone.Name{to.Flat(), to.Sharp()} {
+		if other := (Centre{Tonic: name, Mode: c.Mode}); abs(signature(other)) < abs(signature(best)) {
+			best = other
+		}
+	}
+	return best
+}
+
+// InKey returns the key that the chart is in: the one that it names, else the centre that
+// holds longest.
+func (c *Chart) InKey() Centre {
+	if c.HasKey {
+		return c.Key
+	}
+	return c.home()
 }
 
 // home returns the centre that holds longest over the chart, the first of

@@ -94,3 +94,36 @@ func TestTransposeToEveryKey(t *testing.T) {
 		assert.Equal(t, before, c.String())
 	}
 }
+
+// Keys as players read them: with the fewest accidentals, by their signatures; of those
+// with as many the one that is usual (common practice).
+func TestUpIntoTheUsualKey(t *testing.T) {
+	for _, c := range []struct {
+		from string
+		up   int
+		want string
+	}{
+		{"C major", 5, "F major"}, {"F major", 5, "Bb major"}, {"E major", 5, "A major"}, {"C major", 1, "Db major"},
+		{"C major", 6, "F# major"}, {"Gb major", 5, "B major"}, {"B major", 1, "C major"}, {"C# major", 2, "Eb major"},
+		{"C minor", 1, "C# minor"}, {"G minor", 1, "G# minor"}, {"D minor", 1, "Eb minor"}, {"F minor", 1, "F# minor"},
+		{"A minor", 1, "Bb minor"}, {"Ab minor", 5, "C# minor"}, {"F blues", 5, "Bb blues"}, {"F blues", 1, "F# blues"},
+	} {
+		from, err := ParseCentre(c.from)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, Up(from, c.up).String(), "%s, up %d", c.from, c.up)
+	}
+	chart, err := Parse(strings.NewReader("key: Cb\n| Dbm7 Gb7 | Cb6 |\n"))
+	require.NoError(t, err)
+	assert.Same(t, chart, chart.Up(0), "as it is written")
+	up := chart.Up(5)
+	assert.Equal(t, "E major", up.Key.String())
+	assert.Equal(t, "F#m7 B7 E6", symbols(up))
+}
+
+// A chart without a key goes up from the centre that holds longest.
+func TestUpWithoutAKey(t *testing.T) {
+	chart, err := Parse(strings.NewReader("| Dm7 G7 | C6 | C6 | C6 |\n"))
+	require.NoError(t, err)
+	assert.Equal(t, "C major", chart.InKey().String())
+	assert.Equal(t, "Gm7 C7 F6 F6 F6", symbols(chart.Up(5)))
+}

@@ -38,6 +38,7 @@ type Open struct {
 	Rows    song.Rows         // where it is counted
 	Context *song.Context     // that it was heard in
 	Named   *harmony.Spelling // how it was written
+	Charted string            // as song.Note has it
 
 	lead  int64 // a note of the line: the note of a chord struck next that it leads into, as into
 	into  int64 // a voice of a chord: the note of the next chord it leads into; -1: none, notYet: not struck

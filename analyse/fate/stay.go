@@ -26,10 +26,9 @@ type stay struct {
 	kind     string
 }
 
-// Enter finds or starts the stay of a note at p that is judged by a slot, and
-// counts the note as open there. It returns the number of the stay.
-func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, now int64, left bool) (number int64) {
-	c := &s.Contexts[slot]
+// Enter finds or starts the stay of a note at p that is judged by a slot in a context,
+// and counts the note as open there. It returns the number of the stay.
+func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, c *song.Context, now int64, left bool) (number int64) {
 	if len(c.Readings) == 0 || !s.Running() {
 		return NoStay
 	}
@@ -37,7 +36,7 @@ func (d *Docket) Enter(s *song.Song, p *song.Position, slot int, now int64, left
 	// Where the stay starts, counted from where the note lies: an early note is
 	// ahead of it.
 	ahead := c.From - p.Within
-	if slot < p.Slot {
+	if slot == 0 && p.Ahead() {
 		ahead += t.Length
 	}
 	length := t.Bars[t.BarAt(c.From, 0)].Meter.Bar() * stayBars

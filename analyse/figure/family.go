@@ -75,10 +75,11 @@ const (
 // of one family or two. It is made before the first note of its scale and only
 // its counts change.
 type familyTable struct {
-	centre string
-	scale  harmony.Scale
-	chords []familyChord
-	steps  chordSteps
+	centre  string
+	scale   harmony.Scale
+	chords  []familyChord
+	steps   chordSteps
+	written *familyTable // in another key than the chart's as written, the table there, by whose rows it is counted; else nil
 }
 
 // familyChord is one chord of a family.
@@ -192,17 +193,7 @@ func newFamilies(voicing []int, contexts []song.Context) families {
 
 // Extend gives the next context its table.
 func (f *families) Extend(c *song.Context) {
-	i := slices.IndexFunc(f.tables, func(t *familyTable) bool { return t.centre == c.Centre && t.scale == c.Scale })
-	if i < 0 {
-		i = len(f.tables)
-		t := newFamilyTable(c.Centre, c.Scale, f.voicing)
-		for i := range t.chords {
-			t.chords[i].row = f.chords
-			f.chords++
-		}
-		f.tables = append(f.tables, t)
-	}
-	slot := slotChords{table: f.tables[i], chord: c.Chord, runs: [sorts]tone.Set{wholeScale: c.Set, ownSeven: c.Seven}}
+	slot := slotChords{table: f.tableOf(c), chord: c.Chord, runs: [sorts]tone.Set{wholeScale: c.Set, ownSeven: c.Seven}}
 	same := func(s slotChords) bool { return s.table == slot.table && s.chord == slot.chord }
 	if before := slices.IndexFunc(f.slots, same); before >= 0 {
 		slot.steps, slot.fours = f.slots[before].steps, f.slots[before].fours
@@ -218,6 +209,31 @@ func (f *families) Extend(c *song.Context) {
 		slot.runs[withoutSix] = c.Set &^ tone.SetOf(c.Scale.Tones()[flatSix].Class())
 	}
 	f.slots = append(f.slots, slot)
+}
+
+// tableOf returns the table of a context. In another key than the chart's as written the
+// chords have other names, and are counted as those there.
+func (f *families) tableOf(c *song.Context) *familyTable {
+	var written *familyTable
+	if c.Moved != 0 {
+		written = f.slots[c.Written().Row].table
+	}
+	same := func(t *familyTable) bool { return t.centre == c.Centre && t.scale == c.Scale && t.written == written }
+	if i := slices.IndexFunc(f.tables, same); i >= 0 {
+		return f.tables[i]
+	}
+	t := newFamilyTable(c.Centre, c.Scale, f.voicing)
+	t.written = written
+	for i := range t.chords {
+		if written != nil {
+			t.chords[i].row = written.chords[i].row
+			continue
+		}
+		t.chords[i].row = f.chords
+		f.chords++
+	}
+	f.tables = append(f.tables, t)
+	return t
 }
 
 // flatSix is the place of the flat six in every scale.
@@ -258,6 +274,9 @@ func foursOver(t *familyTable, c *song.Context) (out []four) {
 func (f *Finder) Uses() []FamilyUse {
 	out, all := []FamilyUse{}, f.Total()
 	for _, t := range f.tables {
+		if t.written != nil {
+			continue
+		}
 		for _, c := range t.chords {
 			out = append(out, FamilyUse{
 				Centre: t.centre, Scale: t.scale, Family: c.family, Step: c.step, Name: c.name, Times: all.played(c.row),

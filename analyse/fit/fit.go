@@ -53,6 +53,9 @@
 //   - A chart that is written for another instrument, or a chorus off by a bar, is
 //     told as the player's move. The sentence says where the line fits, which is
 //     as true of the chart.
+//   - Where the key moves with the choruses the form still wraps round in the key of
+//     the chorus: a line that is a bar late is held over the top against its own key,
+//     and not against the one before.
 //   - A short stretch that lies as low as notes at random is said to fit, with
 //     nothing (Unsaid): eight bars of a player who takes it out are no different
 //     from it.
@@ -75,6 +78,7 @@ type Note struct {
 	Song  int64 // the song tick of its onset: chorus c begins at (c-1) times the form's length; negative before bar 1
 	Key   uint8 // key number, 0 to 127
 	Timed bool  // the beat is known: without it no note lies off the beat
+	Moved int8  // how far the chart is played above the one that the Fit has there, in semitones, 0 to 11
 }
 
 // Fit follows a line over a chart. Song time goes forward from call to call but
@@ -129,6 +133,15 @@ func New(t *changes.Timeline) *Fit {
 		f.enter(0)
 	}
 	return f
+}
+
+// Moving says, before the first note, that each chorus is played so many semitones, 0 to 11,
+// above the one before, as its notes say (Note.Moved).
+func (f *Fit) Moving(by int) {
+	if by > highestMove {
+		by -= tone.Octave
+	}
+	f.form.unmoved = by
 }
 
 // A note is judged a tenth of a beat after its onset, so that one that is early
@@ -213,7 +226,7 @@ func (f *Fit) weigh(h, next *heldNote) {
 		within = mod(within, f.form.length)
 	}
 	bySection := f.form.at(f.inSection.grid, within)
-	n := weighed{class: tone.ClassOf(int(h.Key)), weight: fullWeight, over: bySection.here}
+	n := weighed{class: tone.ClassOf(int(h.Key) - int(h.Moved)), weight: fullWeight, over: bySection.here}
 	if f.forgotten || n.over.table.chord.None() {
 		return
 	}

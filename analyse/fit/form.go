@@ -17,6 +17,7 @@ type form struct {
 	sections []changes.BarRows // none where passes are joined
 	passes   int               // how many choruses make a section; 1: sections lie within the chorus
 	grids    []grid            // the time places by meter
+	unmoved  int               // see Fit.Moving
 }
 
 // stay is the stay of one chord.

@@ -99,6 +99,7 @@ type slip struct {
 type ahead struct {
 	notes int
 	slot  int
+	moved int // as Context.Moved
 	from  song.BarRef
 	near  bool // the latest of them lies at most a beat before the change
 }
@@ -181,7 +182,7 @@ func (s *slip) add(n *song.Note) bool {
 
 func (w *Watch) ahead(n *song.Note) {
 	e := &w.early
-	if e.notes > 0 && e.slot != n.Slot {
+	if e.notes > 0 && (e.slot != n.Slot || e.moved != n.Context.Moved) {
 		w.endAhead(true)
 	}
 	if !n.OutsideAll() || n.Next == nil || !n.Next.Set.Has(n.Class()) {
@@ -189,7 +190,7 @@ func (w *Watch) ahead(n *song.Note) {
 		return
 	}
 	if e.notes == 0 {
-		e.slot, e.from = n.Slot, n.Position.Ref()
+		e.slot, e.moved, e.from = n.Slot, n.Context.Moved, n.Position.Ref()
 	}
 	e.notes++
 	e.near = n.Position.Left <= n.Position.BeatTicks

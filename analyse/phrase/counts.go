@@ -100,7 +100,7 @@ func (c *counts) add(p *phrase) {
 
 func (c *counts) cross(x *crossing) {
 	c.crossings[x.kind]++
-	at := changed{x.from.Symbol, x.to.Symbol, x.bar}
+	at := changed{x.from.Written().Symbol, x.to.Written().Symbol, x.bar}
 	n := c.changes[at]
 	n.times++
 	if x.kind == crossedByLeap {

@@ -322,7 +322,7 @@ func (p *Finder) Rest() {
 // is a tone of it that is held over the change, or is at rest in it and no tone of the
 // chord that sounds: what has landed there has landed.
 func endingContext(n *song.Note, off int64) *song.Context {
-	if n.Next == nil || n.Slot != n.Position.Slot || !n.Position.CanPush() {
+	if n.Next == nil || n.Position.Ahead() || !n.Position.CanPush() {
 		return n.Context
 	}
 	class := n.Class()
@@ -369,7 +369,7 @@ func (p *Finder) cross(n *song.Note) {
 // chordTick returns the tick at which the chord of a note began or, where it
 // is early, begins.
 func (p *Finder) chordTick(n *song.Note) int64 {
-	if n.Slot < n.Position.Slot { // early, and of the next chorus
+	if n.Slot == 0 && n.Position.Ahead() { // early, and of the next chorus
 		return n.Tick + n.Position.Left
 	}
 	return n.Tick - n.Position.Within + p.chordBegan[n.Slot]

@@ -40,6 +40,7 @@ type hanging struct {
 
 func (h *hanging) atEnd(c *song.Context, class tone.Class) {
 	h.end++
+	c, class = c.Written(), c.Back(class)
 	h.over[hung{c.Symbol, c.Name[class], wants(c, class)}]++
 }
 
@@ -77,7 +78,8 @@ func (p *Finder) hold(n *song.Note) {
 	if before.Context.Hanging.Has(class) && !ahead && n.HeldOver >= before.Position.BeatTicks {
 		h := &p.Now().hanging
 		h.held++
-		h.over[hung{before.Context.Symbol, before.Named[class], wants(before.Context, class)}]++
+		c := before.Context.Written()
+		h.over[hung{c.Symbol, before.Charted, wants(c, before.Context.Back(class))}]++
 	}
 }
 

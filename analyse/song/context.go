@@ -39,6 +39,10 @@ type Context struct {
 	Row       int       // of the context, in the order in which they were made: those of the view that the session began in come first
 	View      View      // whose scale it is
 	Assumed   bool      // nobody wrote the chord: the centre's home chord stands for it
+	Key       string    // that the chorus is played in, where that changes: "F"
+	Moved     int       // how far it is up from the chart as written, in semitones, 0 to 11
+
+	written *Context // that of the same slot in the chart as written; nil where that is this one
 }
 
 // Reading is a scale that a chord can be heard in.

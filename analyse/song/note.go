@@ -18,6 +18,7 @@ type Note struct {
 	Slot      int               // row of the slot whose chord judges it, in the timeline and in Song.Contexts
 	Context   *Context          // of that slot
 	Named     *harmony.Spelling // how it is written: as over that, or over the one that it is ahead of
+	Charted   string            // and what it is called in the chart as written, where that is in another key
 	Next      *Context          // of the slot after the one that sounds, where its chord is another and the song runs on; else nil
 	Song      int64             // song tick of its onset, where InSong; read by the fit
 	InSong    bool              // the song runs there; without a chart it always does

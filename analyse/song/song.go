@@ -12,9 +12,10 @@ import (
 // Without a timeline everything lies in one endless slot.
 type Song struct {
 	Timeline *changes.Timeline // nil without a chart
-	Contexts []Context         // of the view that holds: one for each slot of the timeline; without a chart one for each centre that held
+	Contexts []Context         // of the view that holds: one for each slot of the timeline, in each of the keys; without a chart one for each centre that held
 	Centres  []string          // their names, in the order in which they first come
 
+	keys  Keys
 	view  View
 	other []Context // of the other view; nil before that has held
 
@@ -29,12 +30,12 @@ type Song struct {
 	free      int // without a chart: the context that holds
 }
 
-// New returns the song of a timeline, or of one centre where that is nil; both
-// may be.
-func New(t *changes.Timeline, centre *changes.Centre, view View) Song {
-	s := Song{Timeline: t, view: view}
+// New returns the song of a timeline whose choruses are played in some keys, none for its
+// own alone; or of one centre where the timeline is nil; both may be.
+func New(t *changes.Timeline, keys Keys, centre *changes.Centre, view View) Song {
+	s := Song{Timeline: t, keys: keys, view: view}
 	if t != nil {
-		s.Contexts, s.Centres = contextsOf(t, view, 0)
+		s.Contexts, s.Centres = inKeys(t, keys, view, 0)
 		return s
 	}
 	s.Contexts = []Context{freeContext(centre)}
@@ -54,7 +55,7 @@ func (s *Song) NextView() (made []Context) {
 	s.view = s.view.Other()
 	before := s.Contexts
 	if s.Contexts = s.other; s.Contexts == nil {
-		made, _ = contextsOf(s.Timeline, s.view, len(before))
+		made, _ = inKeys(s.Timeline, s.keys, s.view, len(before))
 		s.Contexts = made
 	}
 	s.other = before
@@ -67,13 +68,24 @@ func (s *Song) Origin(tick, at int64, running bool) {
 	if before, ok := s.SongTick(tick - 1); ok && s.running && before >= 0 { // where it waits for a note nothing is begun
 		s.begun = max(s.begun, int(before/s.Timeline.Length)+1)
 	}
-	if t := s.Timeline; t != nil && at >= 0 {
-		from, ok := s.SongTick(tick)
-		if chorus := int(at/t.Length) + 1; !ok || from <= 0 || at%t.Length == 0 && chorus > s.begun {
-			s.top = chorus
-		}
+	if s.Timeline != nil && at >= 0 && s.countsOff(tick, at) {
+		s.top = int(at/s.Timeline.Length) + 1
 	}
 	s.known, s.running, s.tick, s.at = true, running, tick, at
+}
+
+// countsOff reports whether an origin begins anew, in a chorus that was not begun before.
+// A bar on into the next chorus does not, nor does what brings the song to where an
+// outside clock is. Such a clock's start is known some ticks after the top: where it comes
+// in the last bar, it is taken for a bar on.
+func (s *Song) countsOff(tick, at int64) bool {
+	t := s.Timeline
+	from, ok := s.SongTick(tick)
+	if !ok || from <= 0 {
+		return true
+	}
+	on := s.running && from < at && at-from <= t.Bars[len(t.Bars)-1].Meter.Bar()
+	return int(at/t.Length) >= s.begun && (at%t.Length == 0 || !on)
 }
 
 // Top is the number of the chorus that was last counted off to.
@@ -167,6 +179,9 @@ const earlyPart = 10
 // where a beat has so many.
 func Early(beatTicks int64) int64 { return beatTicks / earlyPart }
 
+// Ahead reports whether a note at p is simply early, and of the slot that follows.
+func (p *Position) Ahead() bool { return p.Left*earlyPart <= p.BeatTicks }
+
 // Told returns p as it is told to players: a note a tenth of a beat or less ahead
 // of a bar is on its downbeat, as it is judged by its chord. Behind a count-in that is
 // the top of a chorus that was not begun before; where the player went a bar back into
@@ -196,22 +211,24 @@ func (s *Song) Told(p Position) Position {
 	return p
 }
 
-// Judged returns the slot whose chord a note at p is heard against.
-func (s *Song) Judged(p *Position) int {
-	if p.Left*earlyPart > p.BeatTicks {
-		return p.Slot
+// Judged returns the context that a note at p is heard in, and the row of its slot.
+func (s *Song) Judged(p *Position) (c *Context, slot int) {
+	if p.Ahead() {
+		return s.after(p.Chorus, p.Slot)
 	}
-	return (p.Slot + 1) % len(s.Contexts)
+	return s.At(p), p.Slot
 }
 
 // Following returns the context of the slot that follows, where its chord is
 // another and the song runs on to it; else nil.
 func (s *Song) Following(p *Position) *Context {
-	next := &s.Contexts[(p.Slot+1)%len(s.Contexts)]
-	if p.BarRow < 0 || !s.running || next.Chord == s.Contexts[p.Slot].Chord {
+	if p.BarRow < 0 || !s.running {
 		return nil
 	}
-	return next
+	if next, _ := s.after(p.Chorus, p.Slot); next.Chord != s.At(p).Chord {
+		return next
+	}
+	return nil
 }
 
 // latePart is the part of a beat after a change up to which a note of the chord
@@ -224,11 +241,13 @@ func (s *Song) LateIn(p *Position, slot int, class tone.Class) bool {
 	if p.BarRow < 0 || !s.running {
 		return false
 	}
-	// Where the slot is another than the one that sounds, the change is still to come.
-	since := p.Within - s.Timeline.Slots[slot].Start
-	if slot == p.Slot && (since*latePart > p.BeatTicks || slot == 0 && p.Chorus <= 1) {
+	since, chorus := p.Within-s.Timeline.Slots[slot].Start, p.Chorus
+	switch ahead := p.Ahead(); { // then the change is still to come
+	case !ahead && (since*latePart > p.BeatTicks || slot == 0 && p.Chorus <= 1):
 		return false
+	case ahead && slot == 0:
+		chorus++
 	}
-	before := &s.Contexts[(slot+len(s.Contexts)-1)%len(s.Contexts)]
-	return (before.Either | before.ChordTone).Has(class) && before.Chord != s.Contexts[slot].Chord
+	before := s.before(chorus, slot)
+	return (before.Either | before.ChordTone).Has(class) && before.Chord != s.Context(chorus, slot).Chord
 }

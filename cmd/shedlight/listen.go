@@ -91,6 +91,8 @@ func (c *listenCommand) check() error {
 		return usage.Errorf("--goal needs a --chart")
 	case c.Trade != 0 && c.Chart == "":
 		return usage.Errorf("--trade needs a --chart")
+	case c.Move != 0 && c.Chart == "":
+		return usage.Errorf("--move needs a --chart")
 	case c.Gaps != "" && c.Chart == "":
 		return usage.Errorf("--gaps needs a --chart")
 	case c.Gaps != "" && (c.Plays() || c.Follows() || c.Click == "off" || c.Sound.Sound == "off"):

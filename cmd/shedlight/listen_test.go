@@ -87,7 +87,7 @@ func asCalled(t *testing.T, args ...string) (*listenCommand, *settings.Call) {
 // the chart two-five-one; empty for one that is on or off.
 var typed = map[string]string{
 	"in": "Keys", "api": "jack", "chart": "blues", "key": "Eb", "centre": "F minor", "view": "chord", "bars": "1-2",
-	"goal": "no slip in 1-2", "gaps": "2/8", "trade": "4", "voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "faster": "-4/2", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
+	"goal": "no slip in 1-2", "gaps": "2/8", "trade": "4", "move": "-2", "voicing": "C4 E4 G4", "tempo": "132", "count-in": "2", "choruses": "3", "faster": "-4/2", "split": "Db4", "channel": "2,10", "hands": "2,1", "top": "", "legato": "",
 	"gate": "9", "written": "Bb", "ascii": "", "quiet": "", "plain": "", "json": "", "lag": "-20", "takes": "mine",
 	"no-take": "", "start": "3", "begin": "note", "map": "cc67=again",
 	"sound": "off", "click": "2-4", "out": "Module", "speaker": "Headphones", "backing": "bass", "sync": "clock", "clock": "Drums",

@@ -314,13 +314,24 @@ func (s *session) checkClock() {
 // checkComing keeps what is about to happen by itself, and tells how the player came
 // through the bars without a click.
 func (s *session) checkComing() {
-	comes := both(turns(s.analyser.Turns()), s.coming.at(s.now))
-	s.unseen = s.unseen || comes != s.status.Coming
-	s.status.Coming = comes
+	was := s.status
+	s.status.Coming = both(turns(s.analyser.Turns()), s.coming.at(s.now))
+	s.status.Key, s.status.NextKey = s.keys()
+	s.unseen = s.unseen || s.status != was
 	if r, ok := s.analyser.Returned(); ok && r != s.returned {
 		s.returned = r
 		s.notice("back with the click: " + display.Drift(r.DriftMS))
 	}
+}
+
+// keys are the key of the chorus, where that changes, and that of the next one, where it is
+// to be told.
+func (s *session) keys() (now, next string) {
+	now, next, left := s.analyser.Keys()
+	if left > barsAhead || s.limit.last(s.now) { // then no other comes
+		return now, ""
+	}
+	return now, next
 }
 
 // checkTake keeps the status of the take.

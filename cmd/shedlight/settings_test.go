@@ -141,7 +141,7 @@ func TestLinesShowWhatIsBuiltIn(t *testing.T) {
 // or off.
 var otherwise = map[string]string{
 	"in": "Other", "api": "alsa", "chart": "minor-blues", "key": "G", "centre": "D minor", "view": "key", "bars": "2-3",
-	"voicing": "D4 F4 A4", "goal": "no slip", "gaps": "1/4", "trade": "2", "tempo": "99.5", "count-in": "0", "choruses": "7", "faster": "5/1", "split": "C3", "channel": "4", "hands": "3,4",
+	"voicing": "D4 F4 A4", "goal": "no slip", "gaps": "1/4", "trade": "2", "move": "5", "tempo": "99.5", "count-in": "0", "choruses": "7", "faster": "5/1", "split": "C3", "channel": "4", "hands": "3,4",
 	"gate": "0", "written": "Eb", "lag": "0", "takes": "/elsewhere", "begin": "now", "map": "cc68=stop",
 	"sound": "own", "click": "beats", "out": "Second", "speaker": "Loudspeaker", "backing": "full", "sync": "own", "clock": "Other drums",
 }

@@ -104,7 +104,8 @@ func (s *sounding) join(wanted settings.Band, tune *tunes.Tune) {
 	s.gaps = tune.Setup.Gaps
 	if wanted.Plays() {
 		seed := uint64(time.Now().Unix()) // another line each evening
-		s.parts = append(s.parts, sound.Backing(backing.New(tune.Setup.Timeline, seed), wanted.Backing == "full"))
+		band := backing.New(tune.Setup.Timeline, seed, tune.Setup.Keys.Timelines()...)
+		s.parts = append(s.parts, sound.Backing(band, wanted.Backing == "full"))
 	}
 }
 

@@ -186,7 +186,7 @@ func (s *starting) say(word string) (fit bool) {
 	case "chart": // these were of the one before
 		s.call.Unsay("key", "centre", "bars", "voicing", "tempo", "goal")
 		if word == "" {
-			s.call.Unsay("choruses", "backing", "faster", "gaps", "trade")
+			s.call.Unsay("choruses", "backing", "faster", "gaps", "trade", "move")
 		}
 	case "in":
 		s.call.UnderAnew() // what is for an instrument alone goes with no file

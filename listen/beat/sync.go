@@ -118,7 +118,10 @@ func (c *Clock) depart() {
 	}
 	c.jump(tick, func(p *piece) {
 		since := p.tick - tickIn(c.pieces, int64(c.sent()))
-		p.state, p.song, p.base = Running, s.from+since, begins
+		p.state, p.song = Running, s.from+since
+		if begins >= c.begun*c.form.Length { // else it goes on in a chorus that was begun
+			p.base = begins
+		}
 	})
 }
 

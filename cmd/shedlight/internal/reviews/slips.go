@@ -63,7 +63,7 @@ func (s *Slips) Add(f *analyse.Finding) (slip *analyse.Finding) {
 		return nil
 	}
 	if at := (inChorus{note.Chorus, note.ChordRow()}); len(s.names[at]) < slipsNamed {
-		s.names[at] = append(s.names[at], note.Name)
+		s.names[at] = append(s.names[at], note.Charted())
 	}
 	return &note
 }

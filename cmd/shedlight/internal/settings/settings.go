@@ -52,6 +52,7 @@ type Tune struct {
 	Goal   string `take:"Goal,chart" settings:"of:chart" type:"goal" placeholder:"WHAT" help:"What each chorus is to be: \"no slip\", \"no slip in 9-16\" (bars) or \"no slip in B\" (a section). In how many it was met stands large on the screen and in the review."`
 	Gaps   string `take:"Gaps" settings:"live" type:"gaps" placeholder:"M/N" help:"Of each N bars of the chart the last M have no click, like 2/8: how much sooner or later you come back is told with the click, and in the review."`
 	Trade  int    `take:"Trade" settings:"live" placeholder:"BARS" from:"0" to:"64" unit:"bars" help:"Trade: so many bars of the chart are yours, then as many somebody else's, and only yours are judged, with a beat before and behind them."`
+	Move   int    `take:"Move" settings:"live" placeholder:"SEMITONES" from:"-11" to:"11" unit:"semitones" help:"A new key every chorus: each is so many semitones above the one before, like 5 for fourths up; below it where negative. Counting off again begins in the first key."`
 
 	Voicing string `take:"Voicing" settings:"of:chart,key,centre" type:"voicing" placeholder:"NOTES" help:"The voicing whose family is looked for, in the scale of the first centre, like \"Bb3 D4 F4 A4\"; by default its home chord, and that with its major seventh."`
 }

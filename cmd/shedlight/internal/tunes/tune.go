@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+	"strconv"
 	"strings"
 
 	"shedlight/analyse"
@@ -139,6 +140,8 @@ func read(t *Tune, embedded string) (*Tune, error) {
 		return nil, usage.Errorf("--trade needs a --chart")
 	case over.Gaps != "":
 		return nil, usage.Errorf("--gaps needs a --chart")
+	case over.Move != 0:
+		return nil, usage.Errorf("--move needs a --chart")
 	}
 	if err == nil && t.Chart != nil {
 		err = t.unroll()
@@ -187,31 +190,79 @@ func (t *Tune) unroll() error {
 		}
 		t.Chart = t.Chart.Transpose(key)
 	}
-	line, err := t.Chart.Unroll()
+	line, err := t.played(t.Chart, t.Setup.Centre)
 	if err != nil {
 		return err
 	}
-	if t.over.Bars != "" {
-		from, to, err := settings.BarRange(t.over.Bars)
-		if err != nil {
-			return usage.Errorf("--bars%w", err)
-		}
-		if line, err = line.Loop(from, to); err != nil {
-			return usage.Errorf("--bars: %w", err)
-		}
+	t.Setup.Timeline, t.Setup.Trade = line, t.over.Trade
+	if err := t.move(); err != nil {
+		return err
 	}
-	if c := t.Setup.Centre; c != nil {
-		for i := range line.Slots {
-			line.Slots[i].Centre, line.Slots[i].Key = *c, c.Scale()
-		}
-	}
-	t.Setup.Timeline, t.Setup.Trade = &line, t.over.Trade
 	if t.over.Gaps != "" {
 		if t.Setup.Gaps, err = settings.Gaps(t.over.Gaps); err != nil {
 			return usage.Errorf("--gaps%w", err)
 		}
 	}
 	return t.setGoal()
+}
+
+// played plays out the form of a chart, as much of it as is played, with a centre over all
+// of it where there is one.
+func (t *Tune) played(chart *changes.Chart, over *changes.Centre) (*changes.Timeline, error) {
+	line, err := chart.Unroll()
+	if err != nil {
+		return nil, err
+	}
+	if t.over.Bars != "" {
+		from, to, err := settings.BarRange(t.over.Bars)
+		if err != nil {
+			return nil, usage.Errorf("--bars%w", err)
+		}
+		if line, err = line.Loop(from, to); err != nil {
+			return nil, usage.Errorf("--bars: %w", err)
+		}
+	}
+	if over != nil {
+		for i := range line.Slots {
+			line.Slots[i].Centre, line.Slots[i].Key = *over, over.Scale()
+		}
+	}
+	return &line, nil
+}
+
+// move makes the keys of the choruses, where they move: as many as it takes to come back
+// to the first.
+func (t *Tune) move() error {
+	by := tone.ClassOf(t.over.Move)
+	if by == 0 {
+		return nil
+	}
+	for at := tone.Class(0); at != 0 || len(t.Setup.Keys) == 0; at = tone.ClassOf(int(at + by)) {
+		chart := t.Chart.Up(int(at))
+		key := song.Key{Name: keyName(chart.InKey()), Semitones: int(at), Timeline: t.Setup.Timeline}
+		if at != 0 {
+			over := t.Setup.Centre
+			if over != nil {
+				moved := changes.Up(*over, int(at))
+				over = &moved
+			}
+			line, err := t.played(chart, over)
+			if err != nil {
+				return err
+			}
+			key.Timeline = line
+		}
+		t.Setup.Keys = append(t.Setup.Keys, key)
+	}
+	return nil
+}
+
+// keyName is what players call a key: "F", also of a blues, or "F minor".
+func keyName(key changes.Centre) string {
+	if key.Mode == changes.Minor {
+		return key.String()
+	}
+	return key.Tonic.String()
 }
 
 // setGoal finds the bars of the goal: those of a section, else by their numbers.
@@ -349,7 +400,8 @@ func knowsBarOne(events iter.Seq[analyse.Event]) bool {
 	return false
 }
 
-// ID tells tunes apart: the chart, which part of it, the centre and the view.
+// ID tells tunes apart: the chart, which part of it, the centre, the view and how the
+// choruses move.
 // It is empty where nothing was judged.
 func (t *Tune) ID() string {
 	if t.Chart == nil && t.Setup.Centre == nil {
@@ -361,7 +413,11 @@ func (t *Tune) ID() string {
 	if t.Chart != nil {
 		chart = t.Chart.String()
 	}
-	for _, part := range []string{chart, t.over.Bars, t.over.Centre, t.Setup.View.String()} {
+	parts := []string{chart, t.over.Bars, t.over.Centre, t.Setup.View.String()}
+	if t.over.Move != 0 {
+		parts = append(parts, strconv.Itoa(t.over.Move))
+	}
+	for _, part := range parts {
 		fmt.Fprintf(h, "%d:%s", len(part), part)
 	}
 	return hex.EncodeToString(h.Sum(nil)[:enough])
