@@ -118,8 +118,9 @@ type CentreCount struct {
 
 // ChorusCount counts the notes of one chorus.
 type ChorusCount struct {
-	Chorus int    `json:"chorus"`
-	Key    string `json:"key,omitzero"` // it was played in, where that changes with the choruses: "F", "F minor"
+	Chorus int `json:"chorus"`
+	Was
+	Anew bool `json:"anew,omitzero"` // it was counted off, though another was begun before
 	Tally
 	Goal GoalCount `json:"goal,omitzero"` // what it brought to the session's goal
 }
@@ -138,6 +139,7 @@ type counts struct {
 	chordRows []int       // slot of the timeline to its row in the chords of a sheet
 	goal      Goal
 	scratch   [5]*Tally // of tallies
+	pacing    pacing
 
 	end          int64 // song tick after the last one with a note, over all choruses
 	heardCentres []HeardCentre
@@ -219,6 +221,7 @@ func (a *Analyser) countHeard(f *Finding, w *arrival, told *song.Position) {
 	f.ahead = w.Rows.Ahead
 	c.Turn(f.Chorus)
 	c.heard(&w.Rows, f, w.Context.Back(w.Note.Class()))
+	a.pace(w.Rows.Chorus, told.BarTicks)
 	f.before, f.centreRow, f.barRow, f.chordRow = w.Rows.Before, w.Rows.Centre, told.BarRow, c.chordRow(told.BarRow, w.Slot)
 	f.goal = c.goal.covers(told.BarRow)
 	if at, ok := a.song.SongTick(a.now); ok {
@@ -295,7 +298,7 @@ func (c *counts) rowOf(chorus int, key string) (row int) {
 	if !ok {
 		row = len(c.choruses)
 		c.rows[chorus] = row
-		c.choruses = append(c.choruses, ChorusCount{Chorus: chorus, Key: key})
+		c.choruses = append(c.choruses, ChorusCount{Chorus: chorus, Was: Was{Key: key}})
 	}
 	return row
 }

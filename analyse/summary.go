@@ -1,7 +1,6 @@
 package analyse
 
 import (
-	"math"
 	"slices"
 
 	"shedlight/analyse/changes"
@@ -12,7 +11,6 @@ import (
 	"shedlight/analyse/habit"
 	"shedlight/analyse/phrase"
 	"shedlight/analyse/song"
-	"shedlight/analyse/timebase"
 )
 
 // Summary is what a session came to. Its fields are the review object of the
@@ -143,20 +141,6 @@ func (a *Analyser) Summary() Summary {
 		}
 	}
 	return s
-}
-
-// beatsPerMinute is the tempo now, in tenths.
-func (a *Analyser) beatsPerMinute() float64 {
-	const minute = 60 * timebase.Micro
-	if !a.counted {
-		return 0
-	}
-	beat := int64(timebase.Quarter)
-	if t := a.setup.Timeline; t != nil {
-		beat = t.Bars[0].Meter.Beat()
-	}
-	perBeat := float64(a.tempo.Quarter(a.now)) * float64(beat) / timebase.Quarter
-	return math.Round(10*minute/perBeat) / 10
 }
 
 // Slips returns how many notes count against the player.

@@ -32,6 +32,9 @@ func (s speller) task(a *advise.Suggestion) string {
 	case advise.Elsewhere:
 		return s.stretch(a) + ", bass only: play just the roots and thirds" + choruses
 	case advise.HalfStep:
+		if a.InAnotherKey() {
+			return fmt.Sprintf("first check the key: an instrument that transposes wants the chart moved %s (--key)", movedUp(-a.HalfStep))
+		}
 		if a.Chord != "" || len(p.Notes) == 0 {
 			return s.overPlay(p) + ": " + s.names(p.Notes) + " down, from beat 1" + choruses
 		}

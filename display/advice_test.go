@@ -14,7 +14,7 @@ import (
 // suggested is what a player is told who played the same before.
 func suggested(o *Outcome) []advise.Suggestion {
 	candidates := advise.Candidates(&o.Summary)
-	return advise.Choose(candidates, []advise.Shown{{Noticed: advise.Noticed(candidates)}})
+	return advise.Choose(candidates, nil, []advise.Shown{{Noticed: advise.Noticed(candidates)}})
 }
 
 // Each kind of suggestion says what to play, as it stands, and what it comes from.
@@ -38,6 +38,9 @@ func TestSuggestions(t *testing.T) {
 		{"Bars 5-8: only chord tones, down from beat 1, as A C Eb G over F7, four choruses at 100 (a half step low in 3 of 3 choruses)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.HalfStep, Bar: 5, ToBar: 8, HalfStep: 1}, Part: 3, Whole: 3,
 			Play: advise.Exercise{Bar: 5, ToBar: 8, Chord: "F7", Notes: []string{"A", "C", "Eb", "G"}, Tempo: 100, Times: 4},
+		}},
+		{"First check the key: an instrument that transposes wants the chart moved up a fourth (--key) (a fourth high)", advise.Suggestion{
+			Subject: advise.Subject{Kind: advise.HalfStep, HalfStep: -5}, Part: 1, Whole: 1,
 		}},
 		{"A7, bar 6: E G Bb C# up into D on 1, four choruses at 100 (4 slips in 20 notes)", advise.Suggestion{
 			Subject: advise.Subject{Kind: advise.Unresolved, Bar: 6, ToBar: 6, Chord: "A7"}, Part: 4, Whole: 20,

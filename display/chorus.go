@@ -2,24 +2,27 @@ package display
 
 import (
 	"fmt"
-	"strings"
 
 	"shedlight/analyse"
 	"shedlight/analyse/timebase"
 )
 
 // chorusOver holds the chorus that is over against the one before it, as the
-// summary does, while the first bar of the next one lasts.
+// summary does, while the first bar of the next one lasts; where that was no like one it
+// stands alone, with what it was.
 func (s speller) chorusOver(now *analyse.Snapshot) string {
 	over, before := &now.Choruses[0], &now.Choruses[1]
 	switch {
 	case over.Chorus == 0 || now.Scale.None():
 		return ""
 	case before.Chorus == 0:
-		return fmt.Sprintf("chorus %s: slips %s, outside %s", s.chorus(over),
-			share(over.Slips(), over.Notes), share(over.Outside, over.Notes))
+		return s.chorusAlone(over, "")
+	case before.InAnyKey().Like(over.InAnyKey()) && !before.Like(over.Was): // its name says its key
+		return s.chorusAlone(over, "")
+	case !before.Like(over.Was):
+		return s.chorusAlone(over, comma(s.was(over.InAnyKey())))
 	}
-	return s.chorusAgainst(before, over)
+	return s.chorusAgainst(before, over, "")
 }
 
 // chorus is the number of a chorus, with the key that it was in where that changes: "2 in
@@ -92,25 +95,6 @@ func meterAt(p *analyse.Page, tick int64) (m timebase.Meter) {
 	return m
 }
 
-// lastChorus is the last chorus with at least half as many notes as the first:
-// one that was broken off says little.
-func lastChorus(all []analyse.ChorusCount) *analyse.ChorusCount {
-	for i := len(all) - 1; i > 0; i-- {
-		if 2*all[i].Notes >= all[0].Notes {
-			return &all[i]
-		}
-	}
-	return &all[0]
-}
-
-// chorusAgainst holds one chorus against another, on the live screen as in the
-// summary.
-func (s speller) chorusAgainst(before, after *analyse.ChorusCount) string {
-	return fmt.Sprintf("chorus %s to %s: slips %s, outside %s", s.chorus(before), s.chorus(after),
-		fromTo(before.Slips(), before.Notes, after.Slips(), after.Notes),
-		fromTo(before.Outside, before.Notes, after.Outside, after.Notes))
-}
-
 // fromTo says how a share went: "from 4 % to 1 %", "still 4 %".
 func fromTo(part, whole, partNow, wholeNow int64) string {
 	before, now := share(part, whole), share(partNow, wholeNow)
@@ -118,23 +102,4 @@ func fromTo(part, whole, partNow, wholeNow int64) string {
 		return "still " + now
 	}
 	return "from " + before + " to " + now
-}
-
-// choruses lists the slips of each chorus, or of the last ones if there are too many
-// for a row.
-func (s speller) choruses(all []analyse.ChorusCount) string {
-	var texts []string
-	for i := range all {
-		text := fmt.Sprint(all[i].Slips())
-		if all[i].Key != "" {
-			text += " in " + s.centre(all[i].Key)
-		}
-		texts = append(texts, text)
-	}
-	label := "slips by chorus: "
-	for width(label)+width(strings.Join(texts, ", ")) > besides {
-		texts = texts[1:]
-		label = fmt.Sprintf("slips in the last %s: ", count(int64(len(texts)), "chorus"))
-	}
-	return label + strings.Join(texts, ", ")
 }

@@ -70,15 +70,28 @@ func TestReview(t *testing.T) {
 	onOnePage(t, b.String())
 }
 
+// of is a row of a trend: takes of so many notes each, the first of them by its place.
+func of(was analyse.Was, first int, notes int64, slips ...int64) TrendOf {
+	t := TrendOf{Was: was}
+	for i, n := range slips {
+		t.Takes, t.Notes, t.Slips = append(t.Takes, first+i), append(t.Notes, notes), append(t.Slips, n)
+	}
+	return t
+}
+
 func trends() []Trend {
-	many := Trend{Title: "Ferry Waltz"}
+	at := func(tempo float64) analyse.Was { return analyse.Was{Tempo: tempo} }
+	var falling []int64
 	for i := range int64(40) {
-		many.Notes, many.Slips = append(many.Notes, 200), append(many.Slips, 20-i/2)
+		falling = append(falling, 20-i/2)
 	}
 	return []Trend{
-		{Title: "Two Bridges", Notes: []int64{200, 210, 190}, Slips: []int64{8, 6, 4}}, many,
-		{Title: "Once Only", Notes: []int64{200}, Slips: []int64{8}, Short: 3},
-		{Title: "Slack Water", Notes: []int64{90, 100}, Slips: []int64{9, 5}, Short: 2},
+		{Title: "Two Bridges", Takes: 3, Alike: []TrendOf{of(at(120), 0, 200, 8, 6, 4)}},
+		{Title: "Ferry Waltz", Takes: 40, Alike: []TrendOf{of(at(120), 0, 200, falling...)}},
+		{Title: "Once Only", Takes: 1, Short: 3, Alike: []TrendOf{of(at(120), 0, 200, 8)}},
+		{Title: "Slack Water", Takes: 2, Short: 2, Alike: []TrendOf{{Was: at(120), Takes: []int{0, 1}, Notes: []int64{90, 100}, Slips: []int64{9, 5}}}},
+		{Title: "Harbour Steps", Takes: 6, Short: 1, Alike: []TrendOf{of(at(100), 0, 200, 8, 4), of(at(180), 2, 200, 30, 20, 12), of(at(60), 5, 200, 0)}},
+		{Title: "Low Tide", Takes: 2, Alike: []TrendOf{of(at(100), 0, 200, 2), of(at(180), 1, 200, 20)}},
 	}
 }
 
@@ -122,7 +135,7 @@ func TestThePageIsOneScreenAndNothingIsCut(t *testing.T) {
 		for f := fate.Glitch; f <= fate.Unresolved; f++ {
 			r.Fate[f.String()] = count.Draw(t, f.String())
 		}
-		r.Outcome.EarlierTakes, r.Outcome.EarlierNotes = 3, 900
+		r.Outcome.Earlier = Earlier{Takes: 3, Notes: 900}
 		r.Outcome.Phrases.Good = r.Phrases
 		for _, kind := range []string{"dominant", "major", "minor", "half-diminished", "diminished"} {
 			r.OnBeat = append(r.OnBeat, feel.OnBeat{ChordKind: kind, Scored: rapid.Int64Range(0, 99_999).Draw(t, "scored")})

@@ -25,12 +25,11 @@ type Outcome struct {
 	SlipNames map[int][]string
 	// Unsplit says that nothing parts the hands: neither a split nor the top voice.
 	Unsplit bool
-	Goal    string // what each chorus was to be; outside text, empty for nothing
-	Kept    bool   // it is in a file, which can be reviewed
+	Goal    string   // what each chorus was to be; outside text, empty for nothing
+	Kept    bool     // it is in a file, which can be reviewed
+	With    []string // who played along; outside text
 
-	// The takes of the same tune before this one, summed up.
-	EarlierTakes               int
-	EarlierNotes, EarlierSlips int64
+	Earlier Earlier
 }
 
 // WriteSummary writes what a session came to, on one screen of 80 by 24 at the
@@ -75,12 +74,13 @@ func summaryLines(o *Outcome, sp speller, limit, cells int) []string {
 // played says what was played.
 func played(o *Outcome, sp speller) block {
 	s := &o.Summary
-	told := []telling{sentence(count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s))}
+	told := []telling{sentence(count(s.Notes, "note") + " in " + clock(s.Seconds) + form(s) + comma(atTempi(s.ChorusesDetail)))}
 	tell := func(is bool, text string) {
 		if is {
 			told = append(told, sentence(text))
 		}
 	}
+	tell(withBand(o.With), "with "+inWords(o.With, sp))
 	tell(len(s.Forgotten) > 0, forgotten(s.Forgotten))
 	tell(len(s.ChorusesDetail) > 0 && s.ChorusesDetail[0].Key != "", "a new key every chorus; bars are told in the chart's key")
 	tell(len(s.Marks) > 0, count(int64(len(s.Marks)), "place")+" marked: --by mark lists them")
@@ -230,22 +230,18 @@ func neverUsed(s *analyse.Summary, sp speller) block {
 func changed(o *Outcome, sp speller) block {
 	var told []telling
 	now := o.Summary.Slips()
-	if len(o.ChorusesDetail) > 1 {
-		first, last := &o.ChorusesDetail[0], lastChorus(o.ChorusesDetail)
-		if last != first {
-			told = append(told, sentence(sp.chorusAgainst(first, last)))
-		}
+	if text := overChoruses(o.ChorusesDetail, sp); text != "" {
+		told = append(told, sentence(text))
 	}
-	if o.EarlierTakes > 0 {
-		told = append(told, sentence(fmt.Sprintf("since %s: slips %s",
-			count(int64(o.EarlierTakes), "earlier take"), fromTo(o.EarlierSlips, o.EarlierNotes, now, o.Notes))))
+	if text := o.Earlier.text(sp); text != "" {
+		told = append(told, sentence(text))
 	}
 	if o.Goal != "" {
 		told = append(told, sentence(sp.goal(o)))
 	}
 	told = append(told, listed("met: ", "; ", "", 2, sp.met(o.Met)...)...)
 	if now > 0 && len(o.ChorusesDetail) > 1 {
-		told = append(told, sentence(sp.choruses(o.ChorusesDetail)))
+		told = append(told, sentence(choruses(o.ChorusesDetail, sp)))
 	}
 	return block{heading: "Changed", told: told}
 }

@@ -64,7 +64,7 @@ func beginner() *Outcome {
 	for i, times := range []int64{12, 0, 3, 0, 4, 0, 0, 1} {
 		o.Family = append(o.Family, figure.FamilyUse{Centre: "F minor", Scale: harmony.NewScale(harmony.MinorSixth, tone.Class(5).Name()), Family: "Fm6", Step: i + 1, Times: times})
 	}
-	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 3, 600, 120
+	o.Earlier = Earlier{Takes: 3, Notes: 600, Slips: 120, SlipsNow: 86}
 	then := advise.Suggestion{Subject: advise.Subject{Kind: advise.Unresolved, Bar: 1, ToBar: 2, Chord: "Bb6"}, Part: 9, Whole: 30}
 	now := then
 	now.Part, now.Whole = 1, 28
@@ -145,7 +145,7 @@ func fullest() *Outcome {
 	o.LeftHanging = phrase.Hanging{Held: 2, PhraseEnd: 1}
 	o.Meant = 4
 	o.Unsplit, o.Kept = true, true
-	o.EarlierTakes, o.EarlierNotes, o.EarlierSlips = 20, 1<<40, 1<<36
+	o.Earlier = Earlier{Takes: 20, Notes: 1 << 40, Slips: 1 << 36, SlipsNow: 16000}
 	return o
 }
 

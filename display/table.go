@@ -46,7 +46,7 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 		}
 	case ByChorus:
 		for _, c := range s.ChorusesDetail {
-			rows = append(rows, tableRow{name: sp.chorus(&c), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: chorusWent(s, c.Chorus)})
+			rows = append(rows, tableRow{name: sp.chorus(&c), notes: c.Notes, outside: c.Outside, slips: c.Slips(), more: append(chorusWas(s, &c, sp), chorusWent(s, c.Chorus)...)})
 		}
 	case ByBar:
 		rows = barRows(&r, sp, o.width())
@@ -57,7 +57,11 @@ func WriteTable(w io.Writer, by By, r Review, o Options) error {
 	case ByMark:
 		return writeRows(w, markRows(&r, sp), o.width())
 	}
-	return writeRows(w, tableRows(by, rows, o.width()), o.width())
+	out := tableRows(by, rows, o.width())
+	if by == ByChorus {
+		out = append(out, underChoruses(&r.Outcome, sp)...)
+	}
+	return writeRows(w, out, o.width())
 }
 
 const (

@@ -102,7 +102,7 @@ func nights(times int, play func() *analyse.Summary) (told [][]string) {
 	var past []advise.Shown
 	for range times {
 		candidates := advise.Candidates(play())
-		chosen := advise.Choose(candidates, past)
+		chosen := advise.Choose(candidates, nil, past)
 		past = append(past, advise.Shown{Suggested: chosen, Noticed: advise.Noticed(candidates)})
 		told = append(told, subjects(chosen))
 	}
@@ -136,14 +136,14 @@ func TestOneOfAKind(t *testing.T) {
 	for bar := 20; bar < 30; bar++ {
 		s.ChordsDetail = append(s.ChordsDetail, analyse.ChordCount{Bar: bar, ToBar: bar, Symbol: "G7", Tally: analyse.Tally{Notes: 10, Unresolved: 4}})
 	}
-	require.Equal(t, []string{"unresolved C70"}, subjects(advise.Choose(advise.Candidates(s), nil)))
+	require.Equal(t, []string{"unresolved C70"}, subjects(advise.Choose(advise.Candidates(s), nil, nil)))
 
 	s.Feel.WithBeat = true
 	s.OnBeat = []feel.OnBeat{{ChordKind: "dominant", Scored: 40, ChordTone: 2}}
 	s.LeftHanging.Over = []phrase.HangingOver{{Chord: "F6", Name: "Bb", Wants: "A", Times: 3}}
 	s.Phrases.Changes = []phrase.Change{{Bar: 13, From: "F6", To: "C7", Times: 6, Leaps: 4}}
 	s.ChordsDetail[0].ChordKind = "major"
-	require.Equal(t, []string{"unresolved C70", "hanging 0", "on-beat 0"}, subjects(advise.Choose(advise.Candidates(s), nil)))
+	require.Equal(t, []string{"unresolved C70", "hanging 0", "on-beat 0"}, subjects(advise.Choose(advise.Candidates(s), nil, nil)))
 }
 
 // While the worst place rests no lesser one is told in its stead, but a worse one is.
@@ -153,8 +153,8 @@ func TestTheWorstPlaceIsNotDropped(t *testing.T) {
 		s.ChordsDetail = append(s.ChordsDetail, analyse.ChordCount{Bar: 20, ToBar: 20, Symbol: "G7", Tally: analyse.Tally{Notes: 20, Unresolved: there}})
 		return advise.Candidates(s)
 	}
-	worst := []advise.Shown{{Suggested: advise.Choose(two(9, 5), nil)}, {Suggested: advise.Choose(two(9, 5), nil)}}
+	worst := []advise.Shown{{Suggested: advise.Choose(two(9, 5), nil, nil)}, {Suggested: advise.Choose(two(9, 5), nil, nil)}}
 	require.Equal(t, []string{"unresolved C70"}, subjects(worst[1].Suggested))
-	require.Empty(t, advise.Choose(two(9, 5), worst))
-	require.Equal(t, []string{"unresolved G70"}, subjects(advise.Choose(two(9, 10), worst)))
+	require.Empty(t, advise.Choose(two(9, 5), nil, worst))
+	require.Equal(t, []string{"unresolved G70"}, subjects(advise.Choose(two(9, 10), nil, worst)))
 }

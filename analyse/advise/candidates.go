@@ -27,13 +27,17 @@ const (
 // one place, over a chord wherever it stands, over a kind of chord, over a
 // centre; what is wider and has the very slips of something narrower says
 // nothing new and is left out. So are slips in bars that go with other changes: there
-// they are one fault.
+// they are one fault. A whole take in another key stands alone: before that is put right
+// there is nothing to practise.
 func Candidates(s *analyse.Summary) []Suggestion {
 	var out []Suggestion
 	for _, c := range everything(s) {
 		if c.worth && !slices.ContainsFunc(out, c.explained) {
 			out = append(out, c)
 		}
+	}
+	if i := slices.IndexFunc(out, func(c Suggestion) bool { return c.InAnotherKey() }); i >= 0 {
+		return out[i : i+1]
 	}
 	return out
 }
@@ -71,7 +75,7 @@ func unresolved(s *analyse.Summary, chart []over) []Suggestion {
 		weighed(kinds, widePercent, leastPlaces), weighed(overCentres(s, chart), widePercent, 0))
 	for i := range all {
 		if worst := mostSlips(chart, all[i].rows); worst != nil {
-			all[i].Play = worst.up(s.Tempo)
+			all[i].Play = worst.up(paceOf(s))
 		}
 	}
 	return all
@@ -117,7 +121,7 @@ func overCentres(s *analyse.Summary, chart []over) (out []Suggestion) {
 				over.slipped(d, k)
 			}
 		}
-		over.Play = scaleOf(c.Centre, s.Tempo) // where no chord of a chart says more
+		over.Play = scaleOf(c.Centre, paceOf(s)) // where no chord of a chart says more
 		out = append(out, over)
 	}
 	return out

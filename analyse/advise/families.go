@@ -100,7 +100,7 @@ func familiesOf(s *analyse.Summary, chart []over) (families []*family, of map[Su
 // familyExercise is a chord of a family and then its first one, or from the first the
 // second. Place says over which bars.
 func familyExercise(s *analyse.Summary, of Subject, step int) Exercise {
-	e := Exercise{Tempo: tempoAt(learning, s.Tempo), Times: fourChoruses}
+	e := Exercise{Tempo: paceOf(s).at(learning), Times: fourChoruses}
 	then := 1
 	if step == then {
 		then++
@@ -134,12 +134,12 @@ func ofFamily(of Subject, step int) (names []string) {
 
 // scaleOf is the exercise over a centre of which there is no chart: its scale, up and
 // down.
-func scaleOf(centre string, tempo float64) Exercise {
+func scaleOf(centre string, p pace) Exercise {
 	c, err := changes.ParseCentre(centre)
 	if err != nil {
 		return Exercise{}
 	}
-	e := Exercise{Tempo: tempoAt(mending, tempo), Times: fourChoruses}
+	e := Exercise{Tempo: p.at(mending), Times: fourChoruses}
 	for _, name := range c.Scale().Tones() {
 		e.Notes = append(e.Notes, name.String())
 	}

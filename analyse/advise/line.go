@@ -63,7 +63,7 @@ func hanging(s *analyse.Summary, chart []over) (out []Suggestion) {
 		}
 		const phrases = 4
 		if r.Play.Chord == "" {
-			r.Play = Exercise{Chord: h.Chord, Tempo: tempoAt(mending, s.Tempo), Times: phrases}
+			r.Play = Exercise{Chord: h.Chord, Tempo: paceOf(s).at(mending), Times: phrases}
 		}
 		if r.Play.Chord == h.Chord {
 			r.Play.Notes, r.Play.Then = append(r.Play.Notes, h.Name), append(r.Play.Then, h.Wants)
@@ -86,7 +86,7 @@ func onBeat(s *analyse.Summary, chart []over) (out []Suggestion) {
 			worth: b.Scored >= leastScored && b.ChordTone*percent < chordTonePercent*b.Scored,
 		}
 		if most := mostPlayed(s, chart, b.ChordKind); most != nil {
-			c.Play = most.down(s.Tempo)
+			c.Play = most.down(paceOf(s))
 			c.Play.Bar, c.Play.ToBar = 0, 0
 			c.Bars = barsWhere(chart, func(o *over) bool { return o.Symbol == most.Symbol })
 		}
@@ -142,7 +142,7 @@ func crossings(s *analyse.Summary, chart []over) (out []Suggestion) {
 				most[of] = c.Leaps
 				r.Play = Exercise{
 					Bar: before.ToBar, ToBar: c.Bar, Chord: c.From, Next: c.To, Notes: []string{note}, Then: []string{third},
-					Tempo: tempoAt(mending, s.Tempo), Times: changes,
+					Tempo: paceOf(s).at(mending), Times: changes,
 				}
 			}
 		}
@@ -162,7 +162,7 @@ func rests(s *analyse.Summary) []Suggestion {
 	}
 	return []Suggestion{{
 		Subject: Subject{Kind: Rests}, Part: int64(s.Bars) * (percent - p.Rest) / percent, Whole: p.Phrases,
-		Choruses: s.Choruses, Rest: p.Rest, Play: Exercise{Tempo: tempoAt(mending, s.Tempo), Times: threeChoruses},
+		Choruses: s.Choruses, Rest: p.Rest, Play: Exercise{Tempo: paceOf(s).at(mending), Times: threeChoruses},
 		worth: p.Rest < hurried && int64(s.Bars)*(percent-p.Rest) > longBars*percent*p.Phrases, twice: true,
 	}}
 }

@@ -18,7 +18,7 @@ type Met struct {
 // can be met like one that was shown with the last take.
 func WereMet(past []Shown, s *analyse.Summary) []Met {
 	met := []Met{}
-	all := everything(s)
+	all, played := everything(s), s.Alike()
 	over := map[Subject]bool{} // shown again later, or met
 	for _, before := range slices.Backward(past) {
 		for _, then := range before.Suggested {
@@ -26,7 +26,7 @@ func WereMet(past []Shown, s *analyse.Summary) []Met {
 			if !there {
 				now, there = cleared(s, then.Subject)
 			}
-			if there && !over[then.Subject] && now.meets(then) {
+			if there && !over[then.Subject] && now.meets(then) && asHard(played, before.Played) {
 				met = append(met, Met{Then: then, Now: now})
 			}
 			over[then.Subject] = true
@@ -52,4 +52,20 @@ func (s Suggestion) meets(then Suggestion) bool {
 	choruses := int64(max(1, then.Choruses))
 	fewer := min(choruses, int64(max(1, s.Choruses)))
 	return 2*s.Whole*choruses >= then.Whole*fewer
+}
+
+// asHard reports whether what was played of each kind then has a match now that is like it
+// or faster. A kind with less than half as many notes as the largest was broken off and
+// says little. Where nobody says what was played, it is.
+func asHard(now, then []analyse.Alike) bool {
+	most := int64(0)
+	for i := range then {
+		most = max(most, then[i].Notes)
+	}
+	for i := range then {
+		if t := &then[i]; 2*t.Notes >= most && !slices.ContainsFunc(now, func(n analyse.Alike) bool { return n.AsHard(t.Was) }) {
+			return false
+		}
+	}
+	return true
 }

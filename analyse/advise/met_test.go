@@ -21,7 +21,7 @@ func after(suggested ...[]advise.Suggestion) (past []advise.Shown) {
 
 // A suggestion is met when its player went there again and it is gone.
 func TestMet(t *testing.T) {
-	shown := advise.Choose(advise.Candidates(take(10, 20)), nil)
+	shown := advise.Choose(advise.Candidates(take(10, 20)), nil, nil)
 	require.Len(t, shown, 1)
 	met := advise.WereMet(after(shown), take(1, 20))
 	require.Len(t, met, 1)
@@ -34,7 +34,7 @@ func TestMet(t *testing.T) {
 	require.Empty(t, advise.WereMet(after(shown), &analyse.Summary{}), "another tune")
 
 	family := &analyse.Summary{Family: chordsOf("F6", 9, 0)}
-	untouched := advise.Choose(advise.Candidates(family), nil)
+	untouched := advise.Choose(advise.Candidates(family), nil, nil)
 	require.Len(t, untouched, 1)
 	require.Empty(t, advise.WereMet(after(untouched), family))
 	require.Len(t, advise.WereMet(after(untouched), &analyse.Summary{Family: chordsOf("F6", 9, 1)}), 1)
@@ -47,7 +47,7 @@ func in(choruses int, s *analyse.Summary) *analyse.Summary {
 }
 
 func shownWith(s *analyse.Summary) []advise.Suggestion {
-	return advise.Choose(advise.Candidates(s), nil)
+	return advise.Choose(advise.Candidates(s), nil, nil)
 }
 
 // How often its player went there again is counted by chorus where there were

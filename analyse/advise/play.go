@@ -1,15 +1,14 @@
 package advise
 
 import (
-	"math"
 	"slices"
 
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/tone"
 )
 
-// What is to be played. The four tones over a chord, where they go and how slow are
-// common practice, no source:
+// What is to be played, and how fast: see tempo.go. The four tones over a chord and where
+// they go are common practice, no source:
 //
 //   - Over a dominant they are the third, the fifth, the seventh and the ninth: the flat
 //     ninth where it goes to a tonic a fourth up and its symbol names no other, so that
@@ -17,8 +16,6 @@ import (
 //   - A line up through them goes on by step: from the third of a dominant to the root,
 //     else by a half step to the third of the next chord, as the seventh of a minor
 //     seventh falls into it, else to its root or its fifth, else by a whole step.
-//   - What is to be mended is played at three quarters of the tempo, what is new at nine
-//     tenths, to the nearest ten, and never under forty.
 
 // Exercise is what to play, as it stands. Names are concert pitch, without octave.
 type Exercise struct {
@@ -30,20 +27,6 @@ type Exercise struct {
 	Then  []string `json:"then,omitempty"`  // where they go: a tone on 1, another chord, or a tone for each
 	Tempo int      `json:"tempo,omitempty"` // beats a minute; 0 where no beat is known
 	Times int      `json:"times"`           // how often: choruses, but phrases for Hanging and changes for Crossing
-}
-
-const (
-	mending, learning = 75, 90 // percent of the tempo
-	slowest           = 40     // beats a minute
-)
-
-// tempoAt is a share of a tempo, in percent, as a metronome is set.
-func tempoAt(share, tempo float64) int {
-	const ten = 10
-	if tempo == 0 {
-		return 0
-	}
-	return max(slowest, ten*int(math.Round(share*tempo/percent/ten)))
 }
 
 // four returns the tones to play over a chord, from the lowest up.
@@ -143,15 +126,15 @@ func having(c harmony.Chord, ds ...harmony.Degree) harmony.Degree {
 }
 
 // down is the exercise over a chord whose tones are to be found again.
-func (o *over) down(tempo float64) Exercise {
-	e := o.exercise(tempoAt(mending, tempo))
+func (o *over) down(p pace) Exercise {
+	e := o.exercise(p.at(mending))
 	e.Notes = o.named(o.four())
 	return e
 }
 
 // up is the exercise over a chord that is to be outlined, into the next.
-func (o *over) up(tempo float64) Exercise {
-	e := o.exercise(tempoAt(mending, tempo))
+func (o *over) up(p pace) Exercise {
+	e := o.exercise(p.at(mending))
 	line, goal, ok := o.into()
 	e.Notes = o.named(line)
 	if ok {

@@ -100,12 +100,12 @@ func TestAHalfStepOff(t *testing.T) {
 	weak := advise.Candidates(played(2, "Gb7"))
 	require.Len(t, weak, 1)
 	require.Less(t, weak[0].Evidence, float64(fit.Claim))
-	require.Empty(t, advise.Choose(weak, nil), "too little for one take")
+	require.Empty(t, advise.Choose(weak, nil, nil), "too little for one take")
 	before := []advise.Shown{{Noticed: advise.Noticed(weak)}}
 	again := advise.Candidates(played(1, "Gb7"))
-	require.Len(t, advise.Choose(again, before), 1, "three times in two takes is enough")
-	require.Empty(t, advise.Choose(again, append(before, advise.Shown{})), "not with what was two takes ago")
-	require.Empty(t, advise.Choose(again, []advise.Shown{{Noticed: advise.Noticed(again)}}), "twice is not")
+	require.Len(t, advise.Choose(again, nil, before), 1, "three times in two takes is enough")
+	require.Empty(t, advise.Choose(again, nil, append(before, advise.Shown{})), "not with what was two takes ago")
+	require.Empty(t, advise.Choose(again, nil, []advise.Shown{{Noticed: advise.Noticed(again)}}), "twice is not")
 }
 
 // Sections that are off alike in two of three choruses are told, though none claims

@@ -13,6 +13,7 @@ package advise
 import (
 	"slices"
 
+	"shedlight/analyse"
 	"shedlight/analyse/fit"
 	"shedlight/analyse/harmony"
 )
@@ -98,6 +99,7 @@ type Shown struct {
 	Suggested []Suggestion
 	Noticed   []Notice
 	Met       []Met
+	Played    []analyse.Alike // none where nobody says
 }
 
 // Notice is what is remembered of a candidate that speaks only where the next take bears
@@ -133,9 +135,11 @@ func Noticed(candidates []Suggestion) []Notice {
 // Of a kind the first candidate speaks, and no lesser one in its place. One that was
 // shown, or whose neighbour was, in two takes in a row rests for four, and other kinds
 // have their turn. Where all rest, one take is enough; what wants two takes is said
-// after one where there is nothing else.
-func Choose(candidates []Suggestion, past []Shown) []Suggestion {
-	borneOut := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && !c.borneOut(past) })
+// after one where there is nothing else. Two takes are this one and the last that played,
+// now, is like.
+func Choose(candidates []Suggestion, played []analyse.Alike, past []Shown) []Suggestion {
+	before := lastLike(played, past)
+	borneOut := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && !c.borneOut(before) })
 	plain := slices.DeleteFunc(slices.Clone(candidates), func(c Suggestion) bool { return c.twice && c.Kind == HalfStep })
 	for _, rest := range [...]int{restFor, leastRest} {
 		for _, from := range [][]Suggestion{borneOut, plain} {
@@ -147,12 +151,22 @@ func Choose(candidates []Suggestion, past []Shown) []Suggestion {
 	return []Suggestion{}
 }
 
-// borneOut reports whether the take before showed the same.
-func (s *Suggestion) borneOut(past []Shown) bool {
-	if len(past) == 0 {
-		return false
+// lastLike returns what was noticed in the last take that has choruses like some of those
+// that were played now, or of which nobody says; none where there is no such take.
+func lastLike(played []analyse.Alike, past []Shown) []Notice {
+	for _, before := range slices.Backward(past) {
+		like := func(then analyse.Alike) bool {
+			return slices.ContainsFunc(played, func(now analyse.Alike) bool { return now.Like(then.Was) })
+		}
+		if len(before.Played) == 0 || slices.ContainsFunc(before.Played, like) {
+			return before.Noticed
+		}
 	}
-	before := past[len(past)-1].Noticed
+	return nil
+}
+
+// borneOut reports whether the take before showed the same.
+func (s *Suggestion) borneOut(before []Notice) bool {
 	i := slices.IndexFunc(before, func(n Notice) bool { return n.Subject == s.Subject })
 	return i >= 0 && (s.Kind != HalfStep || before[i].Evidence+s.Evidence >= fit.Claim)
 }
@@ -200,6 +214,10 @@ func (s *Suggestion) placed() bool {
 func (s *Suggestion) takeLong() bool {
 	return s.Bar == 0 && (s.Kind == Elsewhere || s.Kind == HalfStep)
 }
+
+// InAnotherKey reports whether the whole take lies in another key than the chart: a key to
+// be checked and nothing to be played.
+func (s *Suggestion) InAnotherKey() bool { return s.Kind == HalfStep && s.Bar == 0 }
 
 // bars lists the bars that it speaks of.
 func (s *Suggestion) bars() []int {

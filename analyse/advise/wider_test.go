@@ -158,7 +158,7 @@ func TestTheOnlySuggestionComesBack(t *testing.T) {
 	var past []advise.Shown
 	var shown []bool
 	for range 6 {
-		chosen := advise.Choose(advise.Candidates(take(10, 20)), past)
+		chosen := advise.Choose(advise.Candidates(take(10, 20)), nil, past)
 		past = append(past, advise.Shown{Suggested: chosen})
 		shown = append(shown, len(chosen) > 0)
 	}
@@ -169,6 +169,6 @@ func TestTheOnlySuggestionComesBack(t *testing.T) {
 func TestNothingToMend(t *testing.T) {
 	s := chorus(over(1, "F6", "major", 0, 200), over(2, "C7", "dominant", 0, 200))
 	s.Family = chordsOf("Fmaj7", 1, 1, 1, 1, 1, 1, 1, 1)
-	require.Empty(t, advise.Choose(advise.Candidates(s), nil))
-	require.NotNil(t, advise.Choose(nil, nil), "an empty list, which a script can read")
+	require.Empty(t, advise.Choose(advise.Candidates(s), nil, nil))
+	require.NotNil(t, advise.Choose(nil, nil, nil), "an empty list, which a script can read")
 }

@@ -20,6 +20,11 @@
 // for it, a base-ten logarithm of a likelihood ratio; from a threshold on, the
 // same for every span, the stretch is said to be there (judge.go).
 //
+// There is one rival that is no other place: the dim halves of the chords' own scales.
+// Who sets them on the beats sounds like the chord a fifth above, which is often that of
+// another bar, or of the key a fifth away. Where a line goes better with them than with
+// the best other place, nothing speaks for that place.
+//
 // One condition is added to the evidence: at the place that is named the line has
 // to lie clearly higher than notes at random. Of seventeen places some one suits
 // a random walk better than the written one, and the longer the walk the more

@@ -24,8 +24,9 @@ type form struct {
 type stay struct {
 	start, end int64
 	table      *table
-	key        tone.Set // the scale of the centre; empty for N.C.
-	keySum     int64    // what its tones count for together
+	key        tone.Set       // the scale of the centre; empty for N.C.
+	keySum     int64          // what its tones count for together
+	turned     [classes]int64 // what each class counts for, less as written, were its dim half the chord
 }
 
 // bar is one bar of the form.
@@ -55,7 +56,7 @@ func newForm(line *changes.Timeline) *form {
 			t, known[at] = &made, &made
 		}
 		key := s.Key.Set()
-		f.stays = append(f.stays, stay{start: s.Start, end: s.End, table: t, key: key, keySum: t.over(key)})
+		f.stays = append(f.stays, stay{start: s.Start, end: s.End, table: t, key: key, keySum: t.over(key), turned: t.turned(s.Own)})
 	}
 	grids := map[timebase.Meter]int{}
 	for i := range line.Bars {

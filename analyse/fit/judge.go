@@ -54,9 +54,17 @@ func (b *best) try(move Move, sum int64) {
 	}
 }
 
-// evidence is the base-ten logarithm of the likelihood ratio of the place
-// against the written one.
-func (b *best) evidence() float64 { return slope * float64(b.sum) / point }
+// evidence is the base-ten logarithm of the likelihood ratio of the place against the
+// written one; against the dim halves there where a line goes better with those than with
+// the place: who takes the dim half for home sounds like the chord a fifth above, which is
+// often that of another bar, and has a fault of the beat and no other place.
+func (b *best) evidence(s *stretch) float64 {
+	sum := b.sum
+	if s.turned >= sum {
+		sum -= s.turned
+	}
+	return slope * float64(sum) / point
+}
 
 // best returns the best other place of a stretch: on equal sums time before
 // pitch, the smaller move before the larger, late before early. Places that have
@@ -87,7 +95,7 @@ func (f *form) verdict(span Span, s *stretch) Verdict {
 	v.ToChorus, v.ToBar, v.ToBeat = f.end(max(s.to, s.from+1))
 	v.Score = float64(s.score) / point / float64(max(1, s.notes))
 	b := s.best(f)
-	v.Elsewhere, v.Evidence, v.BarBeats = b.move, b.evidence(), f.grids[s.grid].barBeats()
+	v.Elsewhere, v.Evidence, v.BarBeats = b.move, b.evidence(s), f.grids[s.grid].barBeats()
 	switch {
 	case s.tooLittle() || !b.found:
 	case f.elsewhere(span, s, &b):
@@ -107,7 +115,7 @@ func (s *stretch) tooLittle() bool {
 // the evidence, and because it lies there as no notes at random would.
 func (f *form) elsewhere(span Span, s *stretch, b *best) bool {
 	random, deviation := s.random()
-	return b.evidence() >= Claim && s.mayBe(span, b.move, f.unmoved) && float64(s.score+b.sum) > random+clearlyBest*deviation
+	return b.evidence(s) >= Claim && s.mayBe(span, b.move, f.unmoved) && float64(s.score+b.sum) > random+clearlyBest*deviation
 }
 
 // mayBe reports whether a move is one that a span may be said to be off by. A
@@ -146,7 +154,7 @@ func (s *stretch) fits(span Span) (Says, With) {
 		return Fits, Key
 	case score > random+margin && score >= key-margin:
 		return Fits, Chords
-	case score <= random+margin && score < key-margin && (span == Take || s.bars >= nowhereBars):
+	case score+float64(max(0, s.turned)) <= random+margin && score < key-margin && (span == Take || s.bars >= nowhereBars):
 		return Nowhere, Unsaid
 	}
 	return Fits, Unsaid

@@ -299,10 +299,18 @@ func told(line *changes.Timeline, s refSpan) []fit.Verdict {
 	v.ToBar, v.ToBeat = position(line, s.to-int64(v.ToChorus-1)*line.Length)
 	var score, chance, key, spread float64
 	var inKey, dominants int
+	var turned int64 // if the dim half of each chord's own scale were the chord
 	for _, n := range s.notes {
 		class, weight := tone.ClassOf(int(n.Key)), float64(n.weight)
 		slot := &line.Slots[n.slot]
 		score += weight * float64(counts(line, n.slot, class))
+		dim := int64(-80)
+		if slot.Own.Dim().Has(class) {
+			dim = 72
+		} else if slot.Own.Home().Has(class) {
+			dim = -30
+		}
+		turned += n.weight * (dim - counts(line, n.slot, class))
 		var mean, square, scale float64
 		for c := range tone.All.Each() {
 			x := weight * float64(counts(line, n.slot, c))
@@ -331,6 +339,9 @@ func told(line *changes.Timeline, s refSpan) []fit.Verdict {
 	}
 	if found {
 		v.Evidence = 0.15 * float64(sum) / 10_000
+		if turned >= sum {
+			v.Evidence -= 0.15 * float64(turned) / 10_000
+		}
 	}
 	long := s.span == fit.Take || s.bars >= 32
 	deviation := math.Sqrt(spread)
@@ -347,7 +358,7 @@ func told(line *changes.Timeline, s refSpan) []fit.Verdict {
 		v.Says, v.With = fit.Fits, fit.Key
 	case score > chance+2*deviation && score >= key-2*deviation:
 		v.Says, v.With = fit.Fits, fit.Chords
-	case long && score <= chance+2*deviation && score < key-2*deviation:
+	case long && score+float64(max(0, turned)) <= chance+2*deviation && score < key-2*deviation:
 		v.Says = fit.Nowhere
 	default:
 		v.Says = fit.Fits

@@ -15,6 +15,7 @@ type sums struct {
 	key       int64 // scaleTones times what notes of the centre's scale at random would have
 	inKey     int64 // notes in the centre's scale
 	dominants int64 // notes over dominants
+	turned    int64 // over the dim halves of the chords' own scales, less as written
 
 	pitch [pitchMoves]int64 // moved, less as written
 	alike [pitchMoves]int64 // notes over chords that are the same when moved
@@ -37,6 +38,7 @@ func (s *sums) add(o *sums, times int64) {
 	s.key += times * o.key
 	s.inKey += times * o.inKey
 	s.dominants += times * o.dominants
+	s.turned += times * o.turned
 	for i := range s.pitch {
 		s.pitch[i] += times * o.pitch[i]
 		s.alike[i] += times * o.alike[i]
@@ -67,6 +69,7 @@ func (s *sums) count(n *weighed) {
 	s.key += n.weight * n.over.keySum
 	s.inKey += int64(n.over.key >> n.class & 1)
 	s.dominants += t.dominant
+	s.turned += n.weight * n.over.turned[n.class]
 	for i, counts := range &t.moved[n.class] {
 		s.pitch[i] += n.weight * counts
 	}

@@ -39,11 +39,15 @@ func (t *Tones) Of(s tone.Set) (notes int64) {
 
 // Nearest returns by how many semitones, -5 to 6, notes over a chord are to be moved to
 // go with it best, and the evidence for that, as that of a Verdict, but that what moves on
-// by a semitone counts as much as other notes; 0 where they go best as they are. resolves
-// is as in harmony.Resolves.
-func (t *Tones) Nearest(c harmony.Chord, resolves bool) (semitones int, evidence float64) {
-	moved := newTable(c, resolves).moved
-	var most int64
+// by a semitone counts as much as other notes; 0 where they go best as they are, or with
+// the dim half of own, the scale of the chord. resolves is as in harmony.Resolves.
+func (t *Tones) Nearest(c harmony.Chord, own harmony.Scale, resolves bool) (semitones int, evidence float64) {
+	over := newTable(c, resolves)
+	moved, turned := over.moved, over.turned(own)
+	var most, dim int64
+	for class := range turned {
+		dim += (fullWeight*t.on[class] + offBeat*t.off[class]) * turned[class]
+	}
 	for _, move := range pitchOrder {
 		var sum int64
 		for class := range moved {
@@ -52,6 +56,9 @@ func (t *Tones) Nearest(c harmony.Chord, resolves bool) (semitones int, evidence
 		if sum > most {
 			semitones, most = move, sum
 		}
+	}
+	if dim >= most {
+		return 0, 0
 	}
 	return semitones, slope * float64(most) / point
 }

@@ -109,6 +109,26 @@ func (t *table) over(s tone.Set) int64 {
 	return sum
 }
 
+// turned returns what each class counts for over the dim half of a scale, less as it is
+// written: for a player who takes that half for home and sets it on the beats. A tone of it
+// counts as those of a chord do on the average, one of the home half as a tension.
+func (t *table) turned(s harmony.Scale) (less [classes]int64) {
+	if s.None() {
+		return less
+	}
+	for class := range tone.All.Each() {
+		counts := int64(foreign)
+		switch {
+		case s.Dim().Has(class):
+			counts = (guideTone + chordTone) / 2
+		case s.Home().Has(class):
+			counts = tension
+		}
+		less[class] = counts - t.counts[class]
+	}
+	return less
+}
+
 // guideTones returns the tones that tell a chord from its neighbours.
 func guideTones(c harmony.Chord) tone.Set {
 	first := func(among ...harmony.Degree) (s tone.Set) {

@@ -236,6 +236,7 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 		s.sound.join(c.Band, s.tune, int64(c.Choruses))
 		s.sound.echoes()
 	}
+	s.tune.With = c.with(s.sound.on())
 	s.name, s.source, s.press, s.played = live.Name(), live, pressing(live), true
 	if c.In != "" { // next time its number may be another's, and a part may fit two
 		c.In = display.Clean(live.Name())
@@ -256,6 +257,22 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 // The bars of a count-in, unless the player says how many: with sound there is
 // time to find the tempo (common practice).
 const countInSilent, countInSounding = 1, 2
+
+// with says who plays along: see tunes.Tune.
+func (c *listenCommand) with(sounding bool) (all []string) {
+	for _, one := range [...]struct {
+		plays bool
+		name  string
+	}{
+		{c.Follows(), "clock"}, {sounding && c.Click != "off", "click"},
+		{sounding && c.Plays(), "bass"}, {sounding && c.Backing == "full", "piano"},
+	} {
+		if one.plays {
+			all = append(all, one.name)
+		}
+	}
+	return all
+}
 
 // beat fills in what the beat clock of the session is made for.
 func (c *listenCommand) beat(setup beat.Setup, sounding bool) beat.Setup {

@@ -114,7 +114,7 @@ var (
 // notFromAFlag says who else fills in a field of a take's settings.
 var notFromAFlag = map[string]string{
 	"Version": "the recorder", "Started": "the recorder", "Title": "the tune", "Chart": "the tune",
-	"Source": "the session", "Program": "the session",
+	"Source": "the session", "Program": "the session", "With": "the session",
 }
 
 // everySetting calls a test for each flag of listen, with the flag as typed.
@@ -230,6 +230,7 @@ func TestTheTakeOfASessionHoldsEverySetting(t *testing.T) {
 	c.Chart, c.Takes = "two-five-one", t.TempDir()
 	over, err := tunes.Of(c.Tune, c.Hand, nil)
 	require.NoError(t, err)
+	over.With = c.with(true)
 	var s session
 	(&program{messages: io.Discard}).startTake(&s, &sessionPlan{command: &c, tune: over, name: "Keys", takes: c.Takes})
 	require.True(t, s.recorder.Add(analyse.Event{Kind: analyse.NoteOn, Key: 60, Velocity: 80}))

@@ -50,6 +50,7 @@ type Settings struct {
 	Goal     string   `json:"goal,omitempty"`     // what each chorus was to bring: "no slip in 9-16"
 	Gaps     string   `json:"gaps,omitempty"`     // in which bars the click was silent: "2/8"
 	Trade    int      `json:"trade,omitempty"`    // so many bars were the player's, and as many others'; 0: all
+	With     []string `json:"with,omitempty"`     // who played along: "click", "bass", "piano", "clock"
 	Move     int      `json:"move,omitempty"`     // each chorus was so many semitones above the one before; 0: all in one key
 	Written  string   `json:"written,omitempty"`  // the player's transposition: "Bb"
 	LagMS    int      `json:"lag_ms,omitempty"`   // the player's own lag, already taken off, in milliseconds

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shedlight/analyse"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
@@ -45,8 +46,8 @@ func takesBefore(takePath, tuneID string) []notes {
 		if err != nil {
 			continue
 		}
-		if kept == nil {
-			kept = judgedBefore(path, tuneID)
+		if kept == nil || kept.Tune == tuneID && kept.Played == nil {
+			kept = judgedBefore(path, tuneID, kept)
 		}
 		if kept != nil && kept.Tune == tuneID && kept.Notes >= leastNotes {
 			out = append(out, *kept)
@@ -65,26 +66,33 @@ func isMIDI(name string) bool {
 // second comes behind the first.
 func base(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
 
-// judgedBefore judges a take of a tune that has no notes yet; nil for another
-// tune, and for what is no whole take of ours.
-func judgedBefore(path, tuneID string) *notes {
+// judgedBefore judges a take of a tune that has no notes yet, or whose notes do not say
+// what its choruses were; nil for another tune, and what there was for what is no whole
+// take of ours.
+func judgedBefore(path, tuneID string, kept *notes) *notes {
 	under, err := take.SettingsOf(path)
 	if err != nil || under == nil {
-		return nil
+		return kept
 	}
 	over, err := tunes.Of(settings.Tune{}, settings.Hand{}, under)
 	if err != nil || over.ID() != tuneID {
-		return nil
+		return kept
 	}
 	t, err := take.Load(path, smf.Selection{})
 	if err != nil || len(t.Damage) > 0 {
-		return nil
+		return kept
 	}
 	r := &Report{}
 	if r.judge(t, over, true) != nil {
-		return nil
+		return kept
 	}
-	kept := &notes{Tune: tuneID}
+	if kept != nil { // what was told of it stays told
+		r.markMeant(kept.places)
+		kept.Played = r.Alike()
+		_ = kept.write(path)
+		return kept
+	}
+	kept = &notes{Tune: tuneID}
 	_ = kept.keep(path, &r.Outcome) // a folder that takes nothing is no failure: it is judged again
 	return kept
 }
@@ -114,6 +122,26 @@ func (t *Trends) Add(r *Report) {
 		tune.Short++
 		return
 	}
-	tune.Notes = append(tune.Notes, r.Notes)
-	tune.Slips = append(tune.Slips, r.Slips())
+	for _, played := range r.Alike() {
+		if played.Notes >= leastNotes {
+			addAlike(tune, &played)
+		}
+	}
+	tune.Takes++
+}
+
+// addAlike takes in what the next take of a tune has of choruses that are alike.
+func addAlike(tune *display.Trend, played *analyse.Alike) {
+	k := slices.IndexFunc(tune.Alike, func(o display.TrendOf) bool { return o.Was.Like(played.Was) })
+	if k < 0 {
+		k = len(tune.Alike)
+		tune.Alike = append(tune.Alike, display.TrendOf{Was: played.Was})
+	}
+	of := &tune.Alike[k]
+	if last := len(of.Takes) - 1; last >= 0 && of.Takes[last] == tune.Takes { // two kinds of a take can be like a third
+		of.Notes[last] += played.Notes
+		of.Slips[last] += played.Slips
+		return
+	}
+	of.Takes, of.Notes, of.Slips = append(of.Takes, tune.Takes), append(of.Notes, played.Notes), append(of.Slips, played.Slips)
 }

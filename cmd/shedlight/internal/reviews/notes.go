@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/renameio/v2/maybe"
 
+	"shedlight/analyse"
 	"shedlight/analyse/advise"
 	"shedlight/listen/disk"
 )
@@ -35,7 +36,8 @@ type notes struct {
 	Version    int                 `json:"version"`
 	Tune       string              `json:"tune"` // see tunes.Tune.ID
 	Notes      int64               `json:"notes"`
-	Unresolved int64               `json:"unresolved"` // without those that were meant
+	Unresolved int64               `json:"unresolved"`       // without those that were meant
+	Played     []analyse.Alike     `json:"played,omitempty"` // the same by what the choruses were; none in notes of an older shedlight
 	Suggested  []advise.Suggestion `json:"suggested"`
 	Noticed    []advise.Notice     `json:"noticed,omitempty"` // what the next take may bear out
 	Met        []advise.Met        `json:"met,omitempty"`     // told once, not with every take

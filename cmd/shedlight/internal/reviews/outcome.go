@@ -16,28 +16,20 @@ type Outcome struct {
 	Met         []advise.Met        `json:"met"` // suggestions of the takes before
 	Suggestions []advise.Suggestion `json:"suggestions"`
 	MeantNotes  []int64             `json:"meant_notes"` // the unresolved notes that were meant, by number
-}
-
-// Earlier sums up the takes of the same tune before this one.
-type Earlier struct {
-	Takes      int   `json:"takes"`
-	Notes      int64 `json:"notes"`
-	Unresolved int64 `json:"unresolved"`
+	With        []string            `json:"with"`        // who played along: see tunes.Tune
 }
 
 // conclude holds a session over a tune, which may be nil, against the takes before it,
 // oldest first.
 func (o *Outcome) conclude(line *changes.Timeline, before []notes) {
-	o.MeantNotes = append([]int64{}, o.MeantNotes...)
+	o.MeantNotes, o.With = append([]int64{}, o.MeantNotes...), append([]string{}, o.With...)
 	var past []advise.Shown
+	o.Earlier = against(o.Alike(), before)
 	for i := range before {
-		o.Earlier.Takes++
-		o.Earlier.Notes += before[i].Notes
-		o.Earlier.Unresolved += before[i].Unresolved
-		past = append(past, advise.Shown{Suggested: before[i].Suggested, Noticed: before[i].Noticed, Met: before[i].Met})
+		past = append(past, advise.Shown{Suggested: before[i].Suggested, Noticed: before[i].Noticed, Met: before[i].Met, Played: before[i].Played})
 	}
 	o.Met = advise.WereMet(past, &o.Summary)
-	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), past)
+	o.Suggestions = advise.Choose(advise.Candidates(&o.Summary), o.Alike(), past)
 	advise.Place(o.Suggestions, &o.Summary, line)
 }
 
@@ -45,13 +37,14 @@ func (o *Outcome) conclude(line *changes.Timeline, before []notes) {
 func (o *Outcome) Shown() *display.Outcome {
 	return &display.Outcome{
 		Summary: o.Summary, Met: o.Met, Suggestions: o.Suggestions,
-		EarlierTakes: o.Earlier.Takes, EarlierNotes: o.Earlier.Notes, EarlierSlips: o.Earlier.Unresolved,
+		Earlier: o.Earlier.shown(o.Alike()), With: o.With,
 	}
 }
 
 // keep writes what later takes are held against.
 func (n *notes) keep(takePath string, o *Outcome) error {
 	n.Notes, n.Unresolved, n.Suggested, n.Met = o.Notes, o.Slips(), o.Suggestions, o.Met
+	n.Played = o.Alike()
 	n.Noticed = advise.Noticed(advise.Candidates(&o.Summary))
 	return n.write(takePath)
 }
@@ -59,7 +52,7 @@ func (n *notes) keep(takePath string, o *Outcome) error {
 // Conclude returns the outcome of a session that is over. Its take, where there is
 // one, gets its notes.
 func Conclude(s analyse.Summary, t *tunes.Tune, takePath string) *Outcome {
-	o := &Outcome{Summary: s}
+	o := &Outcome{Summary: s, With: t.With}
 	id := t.ID()
 	if takePath == "" || id == "" || s.Notes < leastNotes {
 		o.conclude(t.Setup.Timeline, nil)

@@ -47,6 +47,7 @@ type Damage struct {
 // again.
 func Judge(file string, t *take.Take, over *tunes.Tune, lean bool) (*Report, error) {
 	r := &Report{File: file, id: over.ID(), unsplit: over.Unsplit(), goal: over.Goal(), Said: over.Remarks}
+	r.With = over.With
 	return r, r.judge(t, over, lean)
 }
 

@@ -33,6 +33,7 @@ type Tune struct {
 	Source   *library.Source // what it was read from, where a flag names it
 	Controls hands.Map       // what asks for something
 	Remarks  []string        // how it was read, where there was a choice
+	With     []string        // who plays along: "click", "bass", "piano", "clock" for another's time; none where nobody does or nobody says
 
 	over settings.Tune // with what a take says filled in
 	on   settings.Hand
@@ -51,6 +52,9 @@ func Of(over settings.Tune, on settings.Hand, s *take.Settings) (*Tune, error) {
 	t, err := read(&Tune{over: over, on: on}, embedded)
 	if err == nil {
 		t.Setup.OneView = typed && s != nil // it wins over what was asked for in the take
+		if s != nil {
+			t.With = s.With
+		}
 	}
 	return t, err
 }
@@ -287,7 +291,7 @@ func (t *Tune) open() error {
 func (t *Tune) Tell(s *take.Settings) {
 	settings.Tell(&t.over, s)
 	settings.Tell(&t.on, s)
-	s.View = t.Setup.View.String()
+	s.View, s.With = t.Setup.View.String(), t.With
 	if t.Chart != nil {
 		s.Title, s.Chart = t.Chart.Title, t.Chart.String()
 	}
