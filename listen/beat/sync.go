@@ -117,6 +117,10 @@ func (c *Clock) Position(sixteenths int, at time.Duration) []analyse.Event {
 // the latest time told: the beat goes on at its last tempo.
 func (c *Clock) Lost() bool { return c.sync != nil && c.sync.running && c.sync.silent(c.sent()) }
 
+// Ticking reports whether pulses of the clock that is followed come, up to the latest
+// time told.
+func (c *Clock) Ticking() bool { return c.sync != nil && c.sync.fits() && !c.sync.silent(c.sent()) }
+
 // depart starts the song on a pulse: one that has come, or is due.
 func (c *Clock) depart(pulse float64) {
 	s := c.sync
