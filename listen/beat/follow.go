@@ -19,6 +19,7 @@ const (
 	// slowest is how far pulses may lie apart, in microseconds: 3.6 quarter notes a minute.
 	// What is slower is taken for silence.
 	slowest   = Slowest / pulsesPerQuarter
+	quickest  = Fastest / pulsesPerQuarter
 	silentFor = 3    // pulses without one: the clock is lost
 	silentMin = 60e3 // microseconds, the same
 	decided   = 8    // pulses after a silence, before it is said what was lost in it
@@ -54,8 +55,9 @@ type follower struct {
 	measured float64   // of so many pulses
 }
 
-// fits reports whether there is a line.
-func (f *follower) fits() bool { return f.n >= leastFit }
+// fits reports whether there is a line, of a tempo that a clock keeps: pulses in a heap
+// have none.
+func (f *follower) fits() bool { return f.n >= leastFit && f.interval >= quickest }
 
 // silent reports whether the clock is lost at a time: it free-wheels then.
 func (f *follower) silent(at float64) bool {
@@ -159,7 +161,7 @@ func (f *follower) decide() bool {
 		f.add(at)
 	}
 	f.held = f.held[:0]
-	return true
+	return f.fits()
 }
 
 // forget makes it begin anew with the next pulse. How much they scatter is remembered.

@@ -238,6 +238,24 @@ func TestTheSlowestAndTheFastestClock(t *testing.T) {
 	}
 }
 
+// A heap of so many pulses that it might be another tempo, all at one moment, is counted
+// too, once pulses come at a tempo again.
+func TestALongHeap(t *testing.T) {
+	d := newDriven(t)
+	d.take(d.clock.Start(0))
+	d.pulses(97)
+	const late = 24 * 12
+	d.silence(late * pulse120)
+	for range late {
+		d.take(d.clock.Pulse(d.now))
+		d.ticks()
+	}
+	d.pulses(24)
+	require.False(t, d.clock.Lost())
+	_, song := d.at()
+	require.InDelta(t, (96+late+24)*40%(2*bar), song, 2)
+}
+
 // A clock gone mad, with ten thousand pulses a second, is survived.
 func TestAFloodOfPulses(t *testing.T) {
 	d := newDriven(t)
