@@ -11,7 +11,7 @@ import (
 )
 
 // The table of errors: an outside clock is followed on simulated streams, so the truth
-// is known. The constants of follow.go were chosen on streams of other seeds, tempi and steps.
+// is known. The constants of follow.go were chosen on streams of other seeds.
 //
 // Bounds are milliseconds, and come from what can be known. A line through 56 pulses of
 // scatter s ends 2/sqrt(56) of s beside the truth at one deviation; s is 0.6 of the
