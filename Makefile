@@ -17,7 +17,7 @@ export RAPID_NOFAILFILE ?= true
 SEARCH_CHECKS ?= 5000
 SEARCH_TIME   ?= 1m
 
-.PHONY: demo test build jack vet unit replug starts alone nocgo freeze search reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug clock starts alone nocgo freeze search reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
 # system's headers, is left out.
@@ -85,6 +85,9 @@ bench: ## the measured figures of DEVELOPERS.md
 
 latency: setup ## over JACK: from the driver's callback to the screen, and the click against its due time
 	$(JACK) $(GO) test -p 1 -tags jack -run '^$$' -bench 'Latency|Click' -benchtime 1x -v ./listen/sound ./cmd/shedlight
+
+clock: setup ## four sequencers followed over JACK, two minutes each
+	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -v -run SequencersAreFollowedFor ./cmd/shedlight
 
 starts: setup ## the sound started and stopped over JACK, 2,000 times: twenty minutes
 	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run StartsAndStops ./listen/sound

@@ -254,4 +254,21 @@ func (a *Analyser) setTempo(quarter int64) {
 			a.window(&a.groups[i])
 		}
 	}
+	a.tempo.Forget(a.oldest())
+}
+
+// oldest returns the first tick whose time is asked for any more: that of what is not
+// sorted, in no line yet, or of open fate, four bars ago at most. Whoever follows a clock is
+// told some hundred tempi a minute.
+func (a *Analyser) oldest() int64 {
+	tick := min(a.now, a.docket.Oldest())
+	for i := range a.groups {
+		if a.groups[i].open {
+			tick = min(tick, a.groups[i].first)
+		}
+	}
+	if a.arrivals.len() > 0 {
+		tick = min(tick, a.arrivals.first().Tick)
+	}
+	return tick
 }

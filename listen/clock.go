@@ -53,6 +53,10 @@ func (l *Live) beside(drv driver.Driver) (*Live, error) {
 // on at its last tempo. Safe from any goroutine.
 func (l *Live) ClockLost() bool { return l.clockLost.Load() }
 
+// ClockTicks reports whether pulses of the clock that is followed come. Safe from any
+// goroutine.
+func (l *Live) ClockTicks() bool { return l.clockTicks.Load() }
+
 // clocked follows a message of the outside clock that came at a moment. Others pass.
 func (r *reader) clocked(m message, at time.Duration) bool {
 	if !r.live.options.Beat.Follow {

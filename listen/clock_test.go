@@ -83,6 +83,45 @@ func TestLiveFollowsItsInstrument(t *testing.T) {
 	})
 }
 
+// A clock on a port of its own is followed as the instrument's would be, and not the
+// instrument's beside it; other messages there are nothing. Pulled out, it is lost, and
+// plugged in again it is found.
+func TestLiveFollowsAnotherPort(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		keys, drums := &fakeSystem{ports: []string{"Keys"}}, &fakeSystem{ports: []string{"Drums"}}
+		note := func() { keys.send(0, 0x90, 60, 70) }
+		events := session(t, keys, fourBars(), func(l *Live) {
+			l.options.Clock = "Drums"
+			var err error
+			l.other, err = l.beside(drums)
+			require.NoError(t, err)
+			drums.send(0, activeSensing)
+			drums.send(0, clockStart)
+			for range 49 {
+				pulses(drums, 1)
+				keys.send(0, timingClock) // its own does not count
+				drums.send(0, 0xF9)       // reserved
+				drums.send(0, 0x90, 40, 90)
+			}
+			require.True(t, l.ClockTicks())
+			note() // on three
+			drums.unplug("Drums")
+			pass(2 * time.Second)
+			require.True(t, l.ClockLost())
+			require.False(t, l.ClockTicks())
+			drums.plug("Drums")
+			pass(1600 * time.Millisecond)
+			pulses(drums, 12) // on the sixth quarter after it was pulled, and half of one
+			require.False(t, l.ClockLost())
+			note()
+		})
+		got := songs(events)
+		require.Len(t, got, 2)
+		assert.InDelta(t, 2*960, got[0], 3)
+		assert.InDelta(t, 2*960+6*960+480, got[1], 3)
+	})
+}
+
 // A clock that nobody follows is nothing.
 func TestLivePassesOverClocks(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {

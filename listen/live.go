@@ -78,27 +78,28 @@ type Options struct {
 // same to other programs: a note-off for each key that is down, and pedals up. System
 // exclusive, clock and sensing themselves are not yielded.
 type Live struct {
-	driver    driver.Driver
-	options   Options
-	clock     *beat.Clock  // belongs to the caller of Events
-	hands     *hands.Hands // the same
-	line      atomic.Pointer[beat.Line]
-	zero      atomic.Pointer[time.Time]
-	epoch     time.Time
-	queue     chan message
-	lost      atomic.Uint32
-	dropped   atomic.Uint64
-	name      atomic.Pointer[string]
-	inputs    atomic.Pointer[[]string]
-	seek      seek // once the watch runs, its own
-	started   atomic.Bool
-	crashed   chan *crash.Crash // a fault of the watch or of a callback, for the caller of Events
-	other     *Live             // the port of the clock; nil: there is none
-	ofClock   bool              // it is that port
-	clockLost atomic.Bool
-	stop      chan struct{}
-	stopped   chan struct{}
-	once      sync.Once
+	driver     driver.Driver
+	options    Options
+	clock      *beat.Clock  // belongs to the caller of Events
+	hands      *hands.Hands // the same
+	line       atomic.Pointer[beat.Line]
+	zero       atomic.Pointer[time.Time]
+	epoch      time.Time
+	queue      chan message
+	lost       atomic.Uint32
+	dropped    atomic.Uint64
+	name       atomic.Pointer[string]
+	inputs     atomic.Pointer[[]string]
+	seek       seek // once the watch runs, its own
+	started    atomic.Bool
+	crashed    chan *crash.Crash // a fault of the watch or of a callback, for the caller of Events
+	other      *Live             // the port of the clock; nil: there is none
+	ofClock    bool              // it is that port
+	clockLost  atomic.Bool
+	clockTicks atomic.Bool
+	stop       chan struct{}
+	stopped    chan struct{}
+	once       sync.Once
 }
 
 // message is what a callback, or the watch, puts into the queue.

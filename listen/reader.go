@@ -63,6 +63,7 @@ func (r *reader) do(a beat.Action, at time.Duration) bool {
 func (r *reader) reach(events []analyse.Event) bool {
 	r.live.line.Store(r.live.clock.Line())
 	r.live.clockLost.Store(r.live.clock.Lost())
+	r.live.clockTicks.Store(r.live.clock.Ticking())
 	for _, e := range events {
 		if !r.emit(e) {
 			return false

@@ -21,6 +21,14 @@ type Docket struct {
 	stayCount int64
 }
 
+// Oldest returns the tick of the first note whose fate is open; Never where there is none.
+func (d *Docket) Oldest() int64 {
+	if len(d.open) == 0 {
+		return timebase.Never
+	}
+	return d.open[0].Tick
+}
+
 // Add takes a note.
 func (d *Docket) Add(o Open) { d.open = append(d.open, o) }
 

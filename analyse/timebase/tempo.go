@@ -6,6 +6,7 @@ package timebase
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -26,8 +27,10 @@ const (
 
 // Tempo is a tempo map: which tempo holds from which tick on. The zero value
 // is 500,000 microseconds a quarter from tick 0. Appending keeps what was
-// there valid; a Tempo is not safe for use by several goroutines.
+// there valid until something is forgotten; a Tempo is not safe for use by several
+// goroutines.
 type Tempo struct {
+	first    segment // holds where the map begins; the zero value: the nominal tempo
 	segments []segment
 }
 
@@ -62,20 +65,34 @@ func (t *Tempo) Set(tick, microsPerQuarter int64) error {
 	return nil
 }
 
-func (t *Tempo) last() segment {
-	if n := len(t.segments); n > 0 {
-		return t.segments[n-1]
+// Forget says that no tick before one is asked for any more: the tempo that holds there
+// counts for what lies before. In the mean it takes constant time.
+func (t *Tempo) Forget(before int64) {
+	n := t.starting(before)
+	if 2*n <= len(t.segments) {
+		return // what is kept is moved, so it is not done for few
 	}
-	return segment{quarter: Nominal}
+	t.first = t.segments[n-1]
+	t.segments = slices.Delete(t.segments, 0, n)
 }
+
+func (t *Tempo) last() segment { return t.before(len(t.segments)) }
 
 // before returns the segment that holds where i is the number of segments that
 // start at or before the wanted point.
 func (t *Tempo) before(i int) segment {
-	if i == 0 {
+	switch {
+	case i > 0:
+		return t.segments[i-1]
+	case t.first.quarter == 0:
 		return segment{quarter: Nominal}
 	}
-	return t.segments[i-1]
+	return t.first
+}
+
+// starting returns how many segments start at or before a tick.
+func (t *Tempo) starting(tick int64) int {
+	return sort.Search(len(t.segments), func(i int) bool { return t.segments[i].tick > tick })
 }
 
 // Quarter returns the microseconds a quarter note lasts at a tick.
@@ -85,7 +102,7 @@ func (t *Tempo) at(tick int64) segment {
 	if last := t.last(); tick >= last.tick {
 		return last
 	}
-	return t.before(sort.Search(len(t.segments), func(i int) bool { return t.segments[i].tick > tick }))
+	return t.before(t.starting(tick))
 }
 
 // Micros returns the time of a tick in microseconds from tick 0, rounded down.

@@ -113,6 +113,42 @@ func TestAChangeLeavesThePastAlone(t *testing.T) {
 	})
 }
 
+// What is forgotten changes nothing behind it, and time does not go back across it.
+func TestForget(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tempo, list := changes(t)
+		from := rapid.Int64Range(0, 30_000_000).Draw(t, "from")
+		tempo.Forget(from)
+		tick := from + rapid.Int64Range(0, 30_000_000).Draw(t, "behind")
+		at := micros(list, tick)
+		assert.Equal(t, at, tempo.Micros(tick))
+		assert.GreaterOrEqual(t, tempo.Tick(at), tick)
+		before := rapid.Int64Range(0, tick).Draw(t, "before")
+		assert.LessOrEqual(t, tempo.Micros(before), at)
+		last := tick
+		if len(list) > 0 {
+			last = max(last, list[len(list)-1].tick)
+		}
+		assert.NoError(t, tempo.Set(last, 400_000))
+		assert.Equal(t, at, tempo.Micros(tick))
+	})
+}
+
+// An evening's tempi of a clock, of which four bars are remembered, cost no memory.
+func TestForgettingKeepsTheMapSmall(t *testing.T) {
+	var tempo timebase.Tempo
+	tick := int64(0)
+	set := func() {
+		for range 100 {
+			tick += 300
+			require.NoError(t, tempo.Set(tick, 500_000+tick%1000))
+			tempo.Forget(tick - 4*4*timebase.Quarter)
+		}
+	}
+	set()
+	assert.Zero(t, testing.AllocsPerRun(800, set))
+}
+
 func TestTempoBounds(t *testing.T) {
 	var tempo timebase.Tempo
 	assert.EqualValues(t, timebase.Nominal, tempo.Quarter(0))

@@ -12,7 +12,11 @@ type coming struct {
 	line  func() *beat.Line
 	limit *limit // nil: the session goes on
 	gaps  song.Gaps
+	ticks func() bool // whether the clock that is followed does; nil: none is
 }
+
+// follows reports whether a clock is followed.
+func (c *coming) follows() bool { return c != nil && c.ticks != nil }
 
 // barsAhead is how long before the tempo changes it is told: long enough to be read in a
 // rest.
@@ -24,7 +28,24 @@ func (c *coming) at(tick int64) string {
 		return ""
 	}
 	line := c.line()
+	if c.follows() {
+		return c.start(line, tick)
+	}
 	return both(c.gap(line, tick), c.rise(line, tick))
+}
+
+// start tells what a song that follows a clock waits for.
+func (c *coming) start(line *beat.Line, tick int64) string {
+	_, state := line.Song(tick)
+	switch {
+	case state == beat.Halted:
+		return "stopped: the clock's start or continue goes on"
+	case state != beat.Running && !c.ticks():
+		return "no clock yet: its start begins the song"
+	case state == beat.Waiting:
+		return "the clock ticks: its start, a, or t on one begins the song"
+	}
+	return ""
 }
 
 // both returns two things to tell, either of which may be empty.

@@ -65,6 +65,42 @@ func TestAGapIsToldBefore(t *testing.T) {
 	}
 }
 
+// A song that follows a clock says what it waits for: for its pulses, then for its start,
+// and where it was stopped.
+func TestWhatAFollowedSongWaitsForIsTold(t *testing.T) {
+	tune, err := tunes.Of(settings.Tune{Chart: "two-five-one"}, settings.Hand{}, nil)
+	require.NoError(t, err)
+	setup := tune.Beat(0)
+	setup.Follow = true
+	clock, err := beat.New(setup)
+	require.NoError(t, err)
+	told := &coming{line: clock.Line, ticks: clock.Ticking}
+	now := time.Duration(0)
+	pulses := func() {
+		for range 12 {
+			now += 20 * time.Millisecond
+			clock.Pulse(now)
+		}
+	}
+	says := func(want string) {
+		t.Helper()
+		clock.Pass(now)
+		require.Equal(t, want, told.at(clock.Tick(now)))
+	}
+	says("no clock yet: its start begins the song")
+	pulses()
+	says("the clock ticks: its start, a, or t on one begins the song")
+	clock.Start(now)
+	pulses()
+	says("")
+	clock.Halt(now)
+	now += 20 * time.Millisecond
+	says("stopped: the clock's start or continue goes on")
+	clock.Continue(now)
+	pulses()
+	says("")
+}
+
 func TestGapsAreRefused(t *testing.T) {
 	const alone = "--gaps is for a click that alone keeps the time: no --backing, no --sync clock"
 	const expected = "--gaps 7/8: expected how many bars of how many are silent, like 2/8: two at least are not"

@@ -251,6 +251,9 @@ func (c *listenCommand) openPort(p *program, s *sessionPlan) error {
 		}
 	}
 	s.coming = &coming{line: live.Line, limit: s.limit, gaps: s.tune.Setup.Gaps}
+	if c.Follows() {
+		s.coming.ticks = live.ClockTicks
+	}
 	return nil
 }
 

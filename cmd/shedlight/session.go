@@ -178,6 +178,9 @@ func (s *session) follow(e analyse.Event) {
 // answer answers what the player asks for, by a word and a blip.
 func (s *session) answer(a beat.Action) {
 	s.notice(hands.Word(a))
+	if (a == beat.Faster || a == beat.Slower) && s.coming.follows() {
+		s.notice("the tempo is the clock's")
+	}
 	if a == beat.PhraseBack && !s.sound.on() {
 		s.notice("no sound: no phrase is played back")
 	}

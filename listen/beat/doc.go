@@ -19,6 +19,6 @@
 // out nor sounded. Events that a change plans are held until the ticks reach
 // them, so that their order is that of their ticks.
 //
-// An outside clock would be one more voice that changes the tempo from a tick on
-// and lays an origin (Clock.change); nothing else here would notice.
+// An outside clock is one more voice that changes the tempo from a tick on and lays an
+// origin: follow.go turns its pulses into a straight line, sync.go keeps the song by it.
 package beat

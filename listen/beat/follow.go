@@ -11,45 +11,53 @@ const (
 // How an outside clock is followed; DEVELOPERS.md has what these give on streams that
 // they were not chosen on.
 const (
-	window    = 48    // pulses that the line goes through
-	leastFit  = 4     // pulses that give a tempo
-	refit     = 6     // pulses that are kept where the tempo has changed
-	clip      = 3.0   // mean deviations, beyond which a pulse weighs no more
-	floor     = 1000. // microseconds: no deviation is taken to be smaller
-	oneSided  = 5     // pulses on one side of the line
-	aside     = 1.5   // mean deviations that they lie away from it at least
-	silentFor = 3     // pulses without one: the clock is lost
-	silentMin = 60e3  // microseconds, the same
-	decided   = 8     // pulses after a silence, before it is said what was lost in it
-	heaped    = 0.5   // of a pulse: closer ones are late, in a heap
+	window   = 56         // pulses that the line goes through: more lie steadier, fewer follow a ramp sooner
+	leastFit = 4          // pulses that give a tempo
+	floor    = 1000.      // microseconds: the mean deviation is not taken to be smaller
+	clip     = 3          // mean deviations, beyond which a pulse weighs no more
+	recalled = 2 * window // pulses that the mean deviation is of
+	// slowest is how far pulses may lie apart, in microseconds: 3.6 quarter notes a minute.
+	// What is slower is taken for silence.
+	slowest   = Slowest / pulsesPerQuarter
+	quickest  = Fastest / pulsesPerQuarter
+	silentFor = 3    // pulses without one: the clock is lost
+	silentMin = 60e3 // microseconds, the same
+	decided   = 8    // pulses after a silence, before it is said what was lost in it
+	heaped    = 0.5  // of a pulse: closer ones are late, in a heap
 	// longestHeap is how many pulses can be late: two seconds of them at 240.
 	longestHeap = 200
+)
+
+// The tempo has changed where a line that bends fits better, by more than scatter makes in
+// an evening of a million pulses.
+const (
+	bentBy     = 6. * 6 // squares of the deviation
+	bendWithin = 8      // pulses, the newest: a slower change leaves the window by itself
+	bendLeast  = 2      // pulses behind a bend: a single one may only be late
+	bendClip   = 5      // mean deviations, beyond which a pulse says no more
+	// deviation is that of a normal scatter, in its mean deviations: the root of half pi.
+	deviation = 1.2533
 )
 
 // follower turns the pulses of an outside clock into a straight line, pulse number to
 // time. Every pulse counts: what comes late in a heap after a silence was sent on time.
 // Only where the pulses after it come at their tempo, and late by whole pulses, were
-// some lost.
+// some lost. How much pulses scatter is measured from each to the next, which tells it
+// however the tempo goes.
 type follower struct {
-	at     [window]float64 // times, in microseconds
-	number [window]float64 // pulses since the first
-	n      int
-	next   float64   // the number of the next pulse
-	last   float64   // when the last pulse came
-	held   []float64 // times since a silence that is not decided
-	asides int       // pulses in a row on one side, negative below
-	first  float64   // how far off the first of them was
-
-	interval float64 // microseconds a pulse
-	offset   float64 // the line at pulse 0
-	spread   float64 // mean deviation
+	straight
+	marks    [window]mark
+	n        int
+	next     float64   // the number of the next pulse
+	last     float64   // when the last pulse came
+	held     []float64 // times since a silence that is not decided
+	spread   float64   // the mean deviation
+	measured float64   // of so many pulses
 }
 
-// fits reports whether there is a line.
-func (f *follower) fits() bool { return f.n >= leastFit }
-
-// time returns when a pulse is due.
-func (f *follower) time(number float64) float64 { return f.offset + number*f.interval }
+// fits reports whether there is a line, of a tempo that a clock keeps: pulses in a heap
+// have none.
+func (f *follower) fits() bool { return f.n >= leastFit && f.interval >= quickest }
 
 // silent reports whether the clock is lost at a time: it free-wheels then.
 func (f *follower) silent(at float64) bool {
@@ -58,88 +66,79 @@ func (f *follower) silent(at float64) bool {
 
 // pulse takes a pulse. It reports whether the line tells something new.
 func (f *follower) pulse(at float64) bool {
-	if f.silent(at) {
-		f.held = append(f.held, at)
-		f.last = at
-		return f.decide()
-	}
+	silent, slow := f.silent(at), at-f.last > slowest
 	f.last = at
-	f.add(at)
-	return f.fits()
+	if !silent {
+		if slow {
+			f.forget()
+		}
+		f.add(at)
+		return f.fits()
+	}
+	if slow {
+		f.held = f.held[:0]
+	}
+	f.held = append(f.held, at)
+	return f.decide()
 }
 
 // add fits the line with one pulse more.
 func (f *follower) add(at float64) {
 	if f.fits() {
-		f.look(at - f.time(f.next))
+		f.measure(at)
 	}
 	if f.n == window {
-		copy(f.at[:], f.at[1:])
-		copy(f.number[:], f.number[1:])
+		copy(f.marks[:], f.marks[1:])
 		f.n--
 	}
-	f.at[f.n], f.number[f.n] = at, f.next
+	f.marks[f.n] = mark{number: f.next, at: at}
 	f.n++
 	f.next++
-	f.fit()
-}
-
-// look keeps only the newest pulses where some in a row lie aside and none the nearer
-// for it: the tempo has changed.
-func (f *follower) look(off float64) {
-	switch {
-	case math.Abs(off) < aside*f.spread:
-		f.asides = 0
-		return
-	case off > 0 && f.asides > 0:
-		f.asides++
-	case off < 0 && f.asides < 0:
-		f.asides--
-	default:
-		f.asides, f.first = int(math.Copysign(1, off)), math.Abs(off)
-	}
-	if f.asides < oneSided && -f.asides < oneSided || math.Abs(off) < f.first {
-		return
-	}
-	f.asides = 0
-	if f.n > refit {
-		copy(f.at[:], f.at[f.n-refit:f.n])
-		copy(f.number[:], f.number[f.n-refit:f.n])
-		f.n = refit
+	if f.n > 1 {
+		f.lay()
+		f.look()
 	}
 }
 
-// fit lays the line through the pulses, twice: the second time with what lies far off
-// drawn near.
-func (f *follower) fit() {
-	if f.n < 2 {
-		return
-	}
-	f.lay(math.Inf(1))
-	f.lay(clip * f.spread)
+func (f *follower) lay() { f.straight = through(f.marks[:f.n], clip*f.scatter()) }
+
+// scatter returns the mean deviation of the pulses, in microseconds.
+func (f *follower) scatter() float64 { return max(floor, f.spread) }
+
+// measure takes how far a pulse is from the one before it, which has its own scatter.
+func (f *follower) measure(at float64) {
+	before := f.marks[f.n-1]
+	off := math.Abs(at-before.at-(f.next-before.number)*f.interval) / math.Sqrt2
+	f.measured = min(f.measured+1, recalled)
+	f.spread += (min(off, clip*f.scatter()) - f.spread) / f.measured
 }
 
-// lay fits by least squares, with each pulse no farther from the line before than reach.
-func (f *follower) lay(reach float64) {
-	number0, at0 := f.number[f.n-1], f.at[f.n-1]
-	var sx, sy, sxx, sxy float64
-	for i := range f.n {
-		x, y := f.number[i]-number0, f.at[i]
-		if !math.IsInf(reach, 1) {
-			due := f.time(f.number[i])
-			y = due + min(max(y-due, -reach), reach)
+// look forgets what lies before the likeliest bend, where there is one: the tempo has
+// changed, but the beat has not moved, so the line goes on from where it was there.
+func (f *follower) look() {
+	marks := f.marks[:f.n]
+	best, bend := bentBy, 0
+	for i := max(leastFit-1, f.n-bendWithin); i < f.n-bendLeast; i++ {
+		if by := f.bend(marks, i, bendClip*f.scatter(), deviation*f.scatter()); by > best {
+			best, bend = by, i
 		}
-		y -= at0
-		sx, sy, sxx, sxy = sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
-	n := float64(f.n)
-	f.interval = (n*sxy - sx*sy) / (n*sxx - sx*sx)
-	f.offset = at0 + (sy-f.interval*sx)/n - f.interval*number0
-	sum := 0.0
-	for i := range f.n {
-		sum += math.Abs(f.at[i] - f.time(f.number[i]))
+	if bend == 0 {
+		return
 	}
-	f.spread = max(floor, sum/n)
+	before := through(marks[:bend+1], clip*f.scatter())
+	marks[bend].at = before.due(marks[bend].number)
+	f.n = copy(marks, marks[bend:])
+	f.lay()
+}
+
+// reached returns the number of the pulse that comes next at a time, with those that are
+// held, and those that a silence must have swallowed.
+func (f *follower) reached(at float64) float64 {
+	if f.silent(at) && len(f.held) == 0 {
+		return f.next + math.Floor((at-f.last)/f.interval)
+	}
+	return f.next + float64(len(f.held))
 }
 
 // decide says what a silence was, once enough pulses have come after it.
@@ -153,7 +152,7 @@ func (f *follower) decide() bool {
 	case heap: // it is no heap: the tempo is another
 		f.n = 0
 	}
-	late := f.held[n-1] - f.time(f.next+float64(n-1))
+	late := f.held[n-1] - f.due(f.next+float64(n-1))
 	if lost := math.Round(late / f.interval); lost > 0 && !heap {
 		f.next += lost
 	}
@@ -162,10 +161,8 @@ func (f *follower) decide() bool {
 		f.add(at)
 	}
 	f.held = f.held[:0]
-	return true
+	return f.fits()
 }
 
-// forget makes it begin anew: the clock has been stopped.
-func (f *follower) forget() {
-	*f = follower{held: f.held[:0]}
-}
+// forget makes it begin anew with the next pulse. How much they scatter is remembered.
+func (f *follower) forget() { f.n, f.held = 0, f.held[:0] }

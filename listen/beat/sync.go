@@ -14,20 +14,22 @@ const sixteenth = 6 * ticksPerPulse
 
 const (
 	// adrift is how far off the beat may come to be in a quarter note before a tempo
-	// is told, in microseconds.
+	// is told, in microseconds, or a deviation of the pulses where they scatter more.
 	adrift = 1500
 	// apart is how many pulses lie between two tempi that are told, at least.
 	apart = 3
-	// caughtUp is within how many ticks the beat has caught up with the pulses.
-	caughtUp = timebase.Quarter / 2
+	// caughtUp is within how many ticks the beat has caught up with the pulses: when the
+	// next tempo may be told.
+	caughtUp = apart * ticksPerPulse
 )
 
 // sync is what a clock knows of the one that it follows. While the song runs, pulse
 // number n lies on song tick origin + (n - zero) * ticksPerPulse.
 type sync struct {
 	follower
-	armed   bool    // the next pulse starts the song
-	anew    bool    // it does so in a chorus that has not been begun
+	armed   bool    // a pulse starts the song
+	since   float64 // that many have come since
+	anew    bool    // it starts in a chorus that has not been begun
 	from    int64   // on this song tick; as the other clock counts, where anew
 	running bool    // the song goes with the pulses
 	origin  int64   // a song tick
@@ -40,9 +42,15 @@ type sync struct {
 func (c *Clock) Pulse(at time.Duration) []analyse.Event {
 	c.reach(at)
 	s := c.sync
+	if !s.running && s.silent(c.sent()) {
+		s.forget() // nothing was counted that may be lost
+	}
 	sure := s.pulse(c.sent())
+	if s.armed {
+		s.since++
+	}
 	if s.armed && len(s.held) == 0 {
-		c.depart()
+		c.depart(s.next - s.since)
 	}
 	if sure {
 		c.keepUp()
@@ -55,15 +63,22 @@ func (c *Clock) sent() float64 { return float64(c.seen - c.setup.Lag.Microsecond
 
 // Start makes the next pulse the top of a chorus (MIDI 1.0, start).
 func (c *Clock) Start(at time.Duration) []analyse.Event {
-	c.Position(0, at)
-	return c.Continue(at)
+	c.reach(at)
+	c.sync.from, c.sync.anew = 0, true
+	c.sync.arm()
+	return c.due()
 }
 
+// arm lets the next pulse start the song.
+func (s *sync) arm() { s.armed, s.since = true, 0 }
+
 // Continue makes the song go on with the next pulse, from where it was stopped or
-// positioned (MIDI 1.0, continue).
+// positioned (MIDI 1.0, continue). A song that runs goes on as it is.
 func (c *Clock) Continue(at time.Duration) []analyse.Event {
 	c.reach(at)
-	c.sync.armed = true
+	if !c.sync.running {
+		c.sync.arm()
+	}
 	return c.due()
 }
 
@@ -74,6 +89,7 @@ func (c *Clock) Halt(at time.Duration) []analyse.Event {
 	return c.due()
 }
 
+// halt stops the song from a tick on.
 func (c *Clock) halt(tick int64) {
 	s := c.sync
 	s.armed = false
@@ -81,7 +97,7 @@ func (c *Clock) halt(tick int64) {
 		return
 	}
 	s.running, s.anew = false, false
-	s.from = s.origin + int64(s.next-s.zero)*ticksPerPulse
+	s.from = s.origin + int64(s.reached(c.sent())-s.zero)*ticksPerPulse
 	c.jump(tick, func(p *piece) { p.state, p.song = Halted, s.from })
 }
 
@@ -90,7 +106,10 @@ func (c *Clock) halt(tick int64) {
 func (c *Clock) Position(sixteenths int, at time.Duration) []analyse.Event {
 	c.reach(at)
 	s := c.sync
-	s.from, s.anew, s.armed = int64(sixteenths)*sixteenth, true, s.running
+	s.from, s.anew = int64(sixteenths)*sixteenth, true
+	if s.running {
+		s.arm()
+	}
 	return c.due()
 }
 
@@ -98,8 +117,12 @@ func (c *Clock) Position(sixteenths int, at time.Duration) []analyse.Event {
 // the latest time told: the beat goes on at its last tempo.
 func (c *Clock) Lost() bool { return c.sync != nil && c.sync.running && c.sync.silent(c.sent()) }
 
-// depart starts the song on the pulse that has just come.
-func (c *Clock) depart() {
+// Ticking reports whether pulses of the clock that is followed come, up to the latest
+// time told.
+func (c *Clock) Ticking() bool { return c.sync != nil && c.sync.fits() && !c.sync.silent(c.sent()) }
+
+// depart starts the song on a pulse: one that has come, or is due.
+func (c *Clock) depart(pulse float64) {
 	s := c.sync
 	tick := c.open()
 	if s.anew {
@@ -108,7 +131,7 @@ func (c *Clock) depart() {
 		s.from += choruses * c.form.Length
 	}
 	s.armed, s.anew, s.running = false, false, true
-	s.origin, s.zero = s.from, s.next-1
+	s.origin, s.zero = s.from, pulse
 	begins := s.from - s.from%c.form.Length
 	if c.quarter == 0 {
 		c.quarter = timebase.Nominal
@@ -117,8 +140,8 @@ func (c *Clock) depart() {
 		}
 	}
 	c.jump(tick, func(p *piece) {
-		since := p.tick - tickIn(c.pieces, int64(c.sent()))
-		p.state, p.song = Running, s.from+since
+		passed := p.tick - tickIn(c.pieces, int64(c.sent())) + int64(s.next-1-pulse)*ticksPerPulse
+		p.state, p.song = Running, s.from+passed
 		if begins >= c.begun*c.form.Length { // else it goes on in a chorus that was begun
 			p.base = begins
 		}
@@ -138,8 +161,8 @@ func (c *Clock) keepUp() {
 	now := float64(p.at960) / timebase.Quarter
 	if !s.running {
 		off := quarter - c.quarter
-		if max(off, -off) > adrift || p.state == Free {
-			c.quarter = quarter
+		if max(off, -off) > adrift && s.next-s.told >= apart || p.state == Free {
+			s.told, c.quarter = s.next, quarter
 			c.change(tick, func(p *piece) {
 				if p.state == Free {
 					p.state, p.song = Running, 0
@@ -149,7 +172,7 @@ func (c *Clock) keepUp() {
 		return
 	}
 	perTick := s.interval / ticksPerPulse
-	due := func(song int64) float64 { return s.time(s.zero) + float64(song-s.origin)*perTick }
+	due := func(song int64) float64 { return s.due(s.zero) + float64(song-s.origin)*perTick }
 	if behind := int64(math.Round((now - due(p.song)) / perTick)); behind > ticksPerPulse || behind < -ticksPerPulse {
 		s.told = s.next
 		c.quarter, c.bleed = quarter, bleed{}
@@ -159,7 +182,7 @@ func (c *Clock) keepUp() {
 	later := p.song + timebase.Quarter
 	tickLater := p.tick + timebase.Quarter
 	miss := due(later) - float64(pieceAt(c.pieces, tickLater).microsAt(tickLater))
-	if math.Abs(miss) < adrift || s.next-s.told < apart {
+	if math.Abs(miss) < max(adrift, s.spread) || s.next-s.told < apart {
 		return
 	}
 	s.told = s.next
@@ -174,7 +197,11 @@ func (c *Clock) ask(a Action, tick int64) {
 	s := c.sync
 	switch {
 	case a == Again:
-		s.from, s.anew, s.armed = 0, true, true
+		s.from, s.anew = 0, true
+		s.arm()
+	case a == Tap && !s.running && s.fits() && !s.silent(c.sent()):
+		s.from, s.anew = 0, true
+		c.depart(math.Round((c.sent() - s.offset) / s.interval))
 	case !s.running:
 	case a == Stop:
 		c.halt(tick)

@@ -1,9 +1,6 @@
 package beat_test
 
 import (
-	"math"
-	"math/rand/v2"
-	"slices"
 	"testing"
 	"time"
 
@@ -13,142 +10,6 @@ import (
 	"shedlight/analyse"
 	"shedlight/listen/beat"
 )
-
-const second = float64(time.Second / time.Microsecond)
-
-// stream is an outside clock: when it sends its pulses, and when they come.
-type stream struct {
-	sent []float64 // microseconds; pulse k lies on beat k/24
-	came []float64 // the same; not a number: never
-}
-
-// steady sends pulses at the tempi that a function of time gives, in quarter notes a
-// minute, for so many seconds, late by a half-normal delay of some deviation in
-// milliseconds.
-func steady(seed uint64, seconds, deviation float64, tempo func(t float64) float64) *stream {
-	r := rand.New(rand.NewPCG(seed, 24))
-	s := &stream{}
-	last := 0.0
-	for at := 0.5 * second; at < seconds*second; at += 60 * second / tempo(at/second) / 24 {
-		s.sent = append(s.sent, at)
-		last = max(last, at+math.Abs(r.NormFloat64())*deviation*1000)
-		s.came = append(s.came, last)
-	}
-	return s
-}
-
-func always(tempo float64) func(float64) float64 { return func(float64) float64 { return tempo } }
-
-// stalled holds back what comes in the last part of every stretch of time, and lets it
-// come in a heap; lost says that it never comes.
-func (s *stream) stalled(every, silence float64, lost bool) *stream {
-	for i, at := range s.came {
-		if within := math.Mod(at, every*second); within > (every-silence)*second {
-			s.came[i] += every*second - within + 50*float64(i%20) // a heap: 50 microseconds apart
-			if lost {
-				s.came[i] = math.NaN()
-			}
-		}
-	}
-	return s
-}
-
-// truth returns the song tick at a moment: where the clock that sends is.
-func (s *stream) truth(at float64) float64 {
-	i, _ := slices.BinarySearch(s.sent, at)
-	i = min(max(i, 1), len(s.sent)-1)
-	a, b := s.sent[i-1], s.sent[i]
-	return 40 * (float64(i-1) + (at-a)/(b-a))
-}
-
-// followed plays the stream to a clock, as of the start, and returns by how many
-// milliseconds the song was off the truth, the mean delay taken off, from two seconds
-// on; and how many tempi were told a minute.
-func (s *stream) followed(t *testing.T, deviation float64) (off []float64, tempi float64) {
-	p := newClock(t, beat.Setup{Form: plain(32), Quarter: 500_000, Follow: true})
-	delay := deviation * 1000 * math.Sqrt(2/math.Pi)
-	p.take(p.clock.Start(0))
-	moment := func(us float64) time.Duration { return time.Duration(us) * time.Microsecond }
-	sample := func(us float64) {
-		if us < 2.5*second || us > s.sent[len(s.sent)-1] {
-			return
-		}
-		song := float64(p.songAt(p.ticks()))
-		truth := s.truth(us - delay)
-		tempo := (s.truth(us-delay+1000) - truth) / 1000 // ticks a microsecond
-		off = append(off, math.Abs(song-truth)/tempo/1000)
-	}
-	at := 0.0
-	for _, came := range s.came {
-		if math.IsNaN(came) {
-			continue
-		}
-		for ; at < came; at += 10_000 {
-			p.pass(moment(at) - p.now)
-			sample(at)
-		}
-		p.now = moment(came)
-		p.take(p.clock.Pulse(p.now))
-		p.ticks()
-	}
-	n := 0
-	for _, e := range p.heard {
-		if e.Kind == analyse.Tempo {
-			n++
-		}
-	}
-	return off, float64(n) / (s.sent[len(s.sent)-1] / second / 60)
-}
-
-func quantile(x []float64, q float64) float64 {
-	slices.Sort(x)
-	return x[int(q*float64(len(x)-1))]
-}
-
-// An outside clock is followed, jitter, drift, ramps, steps and silences and all. The
-// streams are simulated, so the truth is known; the constants were chosen on streams of
-// other seeds. Bounds are milliseconds.
-func TestFollowsAClock(t *testing.T) {
-	ramp := func(from, to, seconds float64) func(float64) float64 {
-		return func(t float64) float64 { return from + (to-from)*min(1, max(0, (t-5)/seconds)) }
-	}
-	step := func(t float64) float64 {
-		if t < 20 {
-			return 120
-		}
-		return 140
-	}
-	for _, c := range []struct {
-		what           string
-		deviation      float64
-		stream         func(seed uint64) *stream
-		p50, p99, most float64
-	}{
-		{"120, 2 ms", 2, func(s uint64) *stream { return steady(s, 60, 2, always(120)) }, 0.5, 1.8, 2.8},
-		{"120, 5 ms", 5, func(s uint64) *stream { return steady(s, 60, 5, always(120)) }, 0.8, 3.0, 6},
-		{"280, 2 ms", 2, func(s uint64) *stream { return steady(s, 60, 2, always(280)) }, 0.5, 1.8, 2.8},
-		{"100 to 140 in 60 s", 2, func(s uint64) *stream { return steady(s, 70, 2, ramp(100, 140, 60)) }, 1.6, 3.2, 4.4},
-		{"120 to 60 in 8 s", 2, func(s uint64) *stream { return steady(s, 30, 2, ramp(120, 60, 8)) }, 1.1, 20, 30},
-		{"step 120 to 140", 2, func(s uint64) *stream { return steady(s, 40, 2, step) }, 0.6, 4.5, 20},
-		{"a second late every 20 s", 2, func(s uint64) *stream { return steady(s, 90, 2, always(120)).stalled(20, 1, false) }, 0.5, 2.1, 10},
-		{"a second lost every 20 s", 2, func(s uint64) *stream { return steady(s, 90, 2, always(120)).stalled(20, 1, true) }, 0.5, 2.1, 10},
-	} {
-		t.Run(c.what, func(t *testing.T) {
-			var all []float64
-			tempi := 0.0
-			const seeds = 8
-			for seed := range uint64(seeds) {
-				off, n := c.stream(1000+seed).followed(t, c.deviation)
-				all, tempi = append(all, off...), tempi+n/seeds
-			}
-			p50, p99, most := quantile(all, 0.5), quantile(all, 0.99), quantile(all, 1)
-			t.Logf("p50 %.2f, p99 %.2f, max %.1f ms; %.0f tempi a minute", p50, p99, most, tempi)
-			assert.Less(t, p50, c.p50)
-			assert.Less(t, p99, c.p99)
-			assert.Less(t, most, c.most)
-		})
-	}
-}
 
 // driven is a clock that follows a steady one at 120, a pulse at a time.
 type driven struct {
@@ -169,6 +30,14 @@ func (d *driven) pulses(n int) {
 		d.now = time.Duration(d.sent) * time.Microsecond
 		d.take(d.clock.Pulse(d.now))
 		d.ticks()
+	}
+}
+
+// silence lets time pass without any, in microseconds.
+func (d *driven) silence(us float64) {
+	d.sent += us
+	for target := time.Duration(d.sent) * time.Microsecond; d.now < target; {
+		d.pass(min(10*ms, target-d.now))
 	}
 }
 
@@ -246,6 +115,42 @@ func TestStartStopContinuePosition(t *testing.T) {
 			d.do(beat.Tap)
 			d.pulses(24)
 		}, place{1, 960}},
+		{"continued while it runs", func(d *driven) {
+			d.take(d.clock.Start(d.now))
+			d.pulses(25)
+			d.take(d.clock.Continue(d.now))
+			d.pulses(12)
+		}, place{1, 960 + 480}},
+		{"started after a silence", func(d *driven) {
+			d.take(d.clock.Start(d.now))
+			d.pulses(25)
+			d.take(d.clock.Halt(d.now))
+			d.silence(5 * second)
+			d.take(d.clock.Start(d.now))
+			d.pulses(1)
+		}, place{2, 0}},
+		{"started without a stop, after a silence", func(d *driven) {
+			d.take(d.clock.Start(d.now))
+			d.pulses(97)
+			d.silence(5 * second)
+			d.take(d.clock.Start(d.now))
+			d.pulses(9) // it is decided then what the silence was
+		}, place{3, 320}},
+		{"stopped in a silence, and continued where that was", func(d *driven) {
+			d.take(d.clock.Start(d.now))
+			d.pulses(25)
+			d.silence(second + pulse120/2) // 48 pulses: the last that was sent lies on four
+			d.take(d.clock.Halt(d.now))
+			d.silence(second)
+			d.take(d.clock.Continue(d.now))
+			d.pulses(1)
+		}, place{1, 3*960 + 40}},
+		{"one, tapped where the start was missed", func(d *driven) {
+			d.pulses(50)
+			d.do(beat.Tap)
+			d.pulses(24)
+		}, place{1, 960}},
+		{"a tap without pulses", func(d *driven) { d.do(beat.Tap) }, place{}},
 		{"again, by the player", func(d *driven) {
 			d.take(d.clock.Start(d.now))
 			d.pulses(60)
@@ -310,6 +215,47 @@ func TestFollowsWithoutAChart(t *testing.T) {
 	require.Equal(t, 1, meters)
 }
 
+// Clocks go as slowly as a beat can be told, 3.6 a minute, and as fast as any; what is
+// slower is none.
+func TestTheSlowestAndTheFastestClock(t *testing.T) {
+	for _, c := range []struct{ tempo, told float64 }{{1, 120}, {4, 4}, {20, 20}, {400, 400}, {1000, 1000}} {
+		p := newClock(t, beat.Setup{Form: plain(2), Quarter: 500_000, Follow: true})
+		p.take(p.clock.Start(0))
+		for k := range 200 {
+			p.now = time.Duration(float64(k) * 60 / 24 / c.tempo * float64(time.Second))
+			p.take(p.clock.Pulse(p.now))
+			p.ticks()
+		}
+		tempo := 60e6 / float64(p.tempo.Quarter(p.ticks()))
+		assert.InDelta(t, c.told, tempo, c.told/50, "at %v", c.tempo)
+		origins := 0
+		for _, e := range p.heard {
+			if e.Kind == analyse.Origin {
+				origins++
+			}
+		}
+		assert.LessOrEqual(t, origins, 4, "at %v the song does not stutter", c.tempo)
+	}
+}
+
+// A heap of so many pulses that it might be another tempo, all at one moment, is counted
+// too, once pulses come at a tempo again.
+func TestALongHeap(t *testing.T) {
+	d := newDriven(t)
+	d.take(d.clock.Start(0))
+	d.pulses(97)
+	const late = 24 * 12
+	d.silence(late * pulse120)
+	for range late {
+		d.take(d.clock.Pulse(d.now))
+		d.ticks()
+	}
+	d.pulses(24)
+	require.False(t, d.clock.Lost())
+	_, song := d.at()
+	require.InDelta(t, (96+late+24)*40%(2*bar), song, 2)
+}
+
 // A clock gone mad, with ten thousand pulses a second, is survived.
 func TestAFloodOfPulses(t *testing.T) {
 	d := newDriven(t)
@@ -331,4 +277,25 @@ func TestAFloodOfPulses(t *testing.T) {
 		}
 	}
 	require.Less(t, tempi, 100_000/3)
+}
+
+// A pulse of an outside clock, with what its owner asks for then. 120 come a second at 300
+// quarter notes a minute.
+func BenchmarkPulse(b *testing.B) {
+	s := steady(1, 600, 2, always(300))
+	p := newClock(b, beat.Setup{Form: plain(formBars), Quarter: 200_000, Follow: true})
+	p.clock.Start(0)
+	round := time.Duration(0)
+	i := 0
+	b.ReportAllocs()
+	for b.Loop() {
+		if i == len(s.came) {
+			i, round = 0, p.now
+		}
+		p.now = round + time.Duration(s.came[i])*time.Microsecond
+		p.clock.Pulse(p.now)
+		p.clock.Tick(p.now)
+		p.clock.Line()
+		i++
+	}
 }

@@ -30,6 +30,7 @@ func (d *Doubles) Add(e analyse.Event) {
 	switch {
 	case e.Kind == analyse.Tempo:
 		_ = d.tempo.Set(e.Tick, e.Value) // no source yields one that is out of range
+		d.tempo.Forget(e.Tick)
 	case e.Kind == analyse.NoteOn && e.Velocity > 0:
 		now := d.tempo.Micros(e.Tick) + 1
 		d.notes[e.Channel]++
