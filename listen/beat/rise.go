@@ -32,16 +32,24 @@ func (r Rise) left(f *Form, played int64) (ticks int64, ok bool) {
 	return span - played%span, true
 }
 
-// faster returns a tempo of bar 1 that is so many beats a minute faster.
+// What a tempo rises to, and falls to, in beats a minute: as far as a player may set it.
+// One that is tapped beyond stays.
+const risesTo, fallsTo = 600, 10
+
+// faster returns a tempo of bar 1 that is so many beats a minute faster, as far as it
+// rises.
 func (f *Form) faster(quarter, by int64) int64 {
-	if by == 0 {
+	minute := f.minute()
+	rate := minute + by*quarter // quarter times what it comes to
+	switch {
+	case by > 0:
+		rate = min(rate, max(minute, risesTo*quarter))
+	case by < 0:
+		rate = max(rate, min(minute, fallsTo*quarter))
+	default:
 		return quarter
 	}
-	minute := f.minute()
-	if rate := minute + by*quarter; rate > 0 {
-		return bounded((minute*quarter + rate/2) / rate)
-	}
-	return Slowest
+	return bounded((minute*quarter + rate/2) / rate)
 }
 
 // minute is how many microseconds a quarter note lasts at one beat a minute.
@@ -63,8 +71,8 @@ func (l *Line) BarsIn(tick int64) int {
 func (l *Line) Rise() Rise { return l.rise }
 
 // Rises returns how many ticks it is from a tick to the top where the tempo rises next,
-// and the beats a minute of bar 1 from there on. ok is false where it does not rise, and
-// while the song does not run or is counted in.
+// and the beats a minute of bar 1 from there on. ok is false where it does not rise or has
+// risen as far as it does, and while the song does not run or is counted in.
 func (l *Line) Rises(tick int64) (left int64, perMinute float64, ok bool) {
 	p := l.at(tick)
 	song := p.songAt(tick)
@@ -74,6 +82,7 @@ func (l *Line) Rises(tick int64) (left int64, perMinute float64, ok bool) {
 	if left, ok = l.rise.left(l.form, song-p.base); !ok {
 		return 0, 0, false
 	}
+	holds := l.form.faster(l.quarter, l.rise.by(l.form, song-p.base))
 	quarter := l.form.faster(l.quarter, l.rise.by(l.form, song-p.base+left))
-	return left, float64(l.form.minute()) / float64(quarter), true
+	return left, float64(l.form.minute()) / float64(quarter), quarter != holds
 }

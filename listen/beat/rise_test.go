@@ -94,3 +94,34 @@ func TestARiseNeedsAChart(t *testing.T) {
 	_, err = beat.New(beat.Setup{Form: plain(2), Quarter: 500_000, Rise: beat.Rise{By: 4, Every: -1}})
 	require.Error(t, err)
 }
+
+// It rises as far as a player may set a tempo, 600 a minute, and falls to 10; one that is
+// beyond already stays. What comes is told as long as it comes.
+func TestARiseEnds(t *testing.T) {
+	form := plain(1)
+	for _, test := range []struct {
+		by            int64
+		first, second float64 // a minute, in the first chorus and in the second
+	}{
+		{90, 500, 590}, {90, 550, 600}, {90, 600, 600}, {90, 640, 640},
+		{-90, 110, 20}, {-90, 90, 10}, {-90, 10, 10}, {-90, 8, 8},
+	} {
+		p := newClock(t, beat.Setup{Form: form, Quarter: int64(60e6 / test.first), Rise: beat.Rise{By: test.by, Every: 1}})
+		line := p.clock.Line()
+		left, tempo, comes := line.Rises(form.Length / 2)
+		require.Equal(t, test.first != test.second, comes, "%v", test)
+		if comes {
+			require.Equal(t, form.Length/2, left)
+			require.InDelta(t, test.second, tempo, 0.01, "%v", test)
+		}
+		bar := time.Duration(4 * 60e9 / test.first)
+		p.pass(bar + 100*ms)
+		told := 60e6 / float64(p.heard[0].Value)
+		for _, e := range p.heard {
+			if e.Kind == analyse.Tempo {
+				told = 60e6 / float64(e.Value)
+			}
+		}
+		require.InDelta(t, test.second, told, 0.01, "%v", test)
+	}
+}
