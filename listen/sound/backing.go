@@ -12,6 +12,10 @@ import (
 // chorus is a first one again; before the top and where the song does not run it is
 // silent. After so many choruses from there, 0 for no end, the tune is over: it ends on
 // its last chord. The beat's form has to be that of the tune.
+//
+// A chorus is played in one feel: what it began with holds until the tempo is another by
+// a twentieth. A tempo that is tapped, or an outside clock's, wavers, and no bassist turns
+// from walking to two and back for that (common practice).
 func Backing(band *backing.Band, piano bool, choruses int64) Part {
 	type played struct {
 		chorus, quarter int64
@@ -26,7 +30,8 @@ func Backing(band *backing.Band, piano bool, choruses int64) Part {
 		for song := max(0, s.Song); song < end; {
 			start := song - song%form.Length
 			wanted := played{chorus: (start - s.Top) / form.Length, quarter: s.Quarter}
-			if notes == nil || wanted != now {
+			wavers := max(wanted.quarter-now.quarter, now.quarter-wanted.quarter)*wavering <= now.quarter
+			if notes == nil || wanted.chorus != now.chorus || !wavers {
 				now, notes = wanted, play(band, wanted.chorus, choruses, wanted.quarter, piano)
 			}
 			first := sort.Search(len(notes), func(i int) bool { return start+notes[i].Tick >= song })
@@ -40,6 +45,9 @@ func Backing(band *backing.Band, piano bool, choruses int64) Part {
 		}
 	}
 }
+
+// wavering is the part of a tempo by which it is still the same.
+const wavering = 20
 
 var voiceOf = map[backing.Player]Voice{backing.Bass: Bass, backing.Piano: Piano}
 

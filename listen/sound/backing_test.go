@@ -70,6 +70,27 @@ func TestBackingPlaysEachNoteOnce(t *testing.T) {
 	}
 }
 
+// While the tempo wavers around one at which the feel is another, here 200 a minute, the
+// chorus goes on as it began: a first one in two. A tempo that is another is played.
+func TestTheBandKeepsItsFeel(t *testing.T) {
+	band, form, part := trio(t)
+	const slower, faster, fast = 301_000, 298_000, 250_000 // in two; walking
+	require.NotEqual(t, len(band.Chorus(0, slower, false)), len(band.Chorus(0, faster, false)))
+	played := func(quarters ...int64) (got []struckAt) {
+		size := form.Length / int64(len(quarters))
+		var cut []beat.Stretch
+		for i, quarter := range quarters {
+			from := int64(i) * size
+			cut = append(cut, beat.Stretch{From: from, To: from + size, Song: from, Quarter: quarter, State: beat.Running})
+		}
+		return strikes(part, form, cut...)
+	}
+	inTwo := played(slower)
+	assert.Equal(t, inTwo, played(slower, faster, slower, faster))
+	assert.Len(t, inTwo, len(band.Chorus(0, slower, true)))
+	assert.NotEqual(t, inTwo, played(slower, fast))
+}
+
 // Counted off again, the band begins with a first chorus: in two.
 func TestBackingBeginsAgain(t *testing.T) {
 	_, form, part := trio(t)
