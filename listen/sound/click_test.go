@@ -219,6 +219,43 @@ func TestAThousandChorusesAtAwkwardMoments(t *testing.T) {
 	require.Equal(t, settled(want), heard)
 }
 
+// Counted off again from a tempo that has risen far, the count-in is whole: from the first
+// one on, which lies 150 ms after the pedal, though the faster beat had come to later
+// ticks by then.
+func TestACountInFromAFasterTempoIsWhole(t *testing.T) {
+	f := form("4/4")
+	for _, fast := range []int64{1, 4, 40} { // times 10 beats a minute more in each chorus
+		clock, err := beat.New(beat.Setup{Form: f, Quarter: 250_000, CountIn: 2, Ahead: 150 * time.Millisecond, Rise: beat.Rise{By: 10 * fast, Every: 1}})
+		require.NoError(t, err)
+		conductor := NewConductor(Beats.Part(noGaps))
+		b := &band{t: t}
+		step := func(until time.Duration, now *time.Duration) {
+			for ; *now < until; *now += Every {
+				b.take(*now, conductor.Tend(*now, clock.Line()), conductor.buffer)
+				clock.Pass(*now)
+				clock.Tick(*now)
+				b.play(*now)
+			}
+		}
+		now := time.Duration(0)
+		step(9*time.Second, &now)
+		again := now - Every + time.Millisecond // the conductor has just been asked
+		clock.Do(beat.Again, again)
+		line := clock.Line()
+		step(again+3*time.Second, &now)
+		var want []time.Duration // on one and three, then on each beat
+		line.Stretches(line.Tick(again)+1, line.Tick(again+2*time.Second), func(s beat.Stretch) {
+			Beats.Part(noGaps)(f, s, func(tick int64, _ Note) { want = append(want, line.Time(tick)) })
+		})
+		heard := slices.DeleteFunc(b.heard, func(at time.Duration) bool {
+			return at < again+100*time.Millisecond || at > line.Time(line.Tick(again+2*time.Second))
+		})
+		require.Len(t, want, 6)
+		require.InDelta(t, again+150*time.Millisecond, want[0], float64(2*time.Millisecond))
+		require.Equal(t, want, heard, "%d faster", 10*fast)
+	}
+}
+
 // beatsUntil counts the beats from the count-in to a song tick.
 func beatsUntil(f *beat.Form, song int64) int {
 	n := 0

@@ -35,7 +35,7 @@ type Note struct {
 
 // Part is what one player of the band does: it strikes the notes that begin
 // within a stretch, each at its tick, in any order. It keeps nothing from call to
-// call: the same stretch has the same notes.
+// call: the same stretch has the same notes (but see Backing).
 type Part func(form *beat.Form, s beat.Stretch, strike func(tick int64, n Note))
 
 // Conductor turns what is beat into what is sounded: each tick once, before it is
@@ -45,8 +45,10 @@ type Part func(form *beat.Form, s beat.Stretch, strike func(tick int64, n Note))
 // Where another line differs from some moment on, what is due from then on, but
 // nothing that is on its way out by now, is taken back and sent by the new line:
 // the ticks before sound, whatever the new line says of them, so none is lost and
-// none doubled. A note that sounds then is let go where the song goes elsewhere; where
-// only the tempo is another, it ends at its tick all the same.
+// none doubled. Where the song is elsewhere by the new line, a tick is another: what is
+// due from then on is sent, though a faster line before had come to later ticks by then.
+// A note that sounds then is let go where the song goes elsewhere; where only the tempo is
+// another, it ends at its tick all the same.
 type Conductor struct {
 	parts  []Part
 	line   *beat.Line
@@ -109,6 +111,9 @@ func (c *Conductor) turn(now time.Duration, line *beat.Line) {
 		return // nothing of it was sent
 	}
 	c.next = back
+	if first := line.Tick(from) + 1; first < back && !goesOn(c.line, line, first) {
+		c.next = first
+	}
 	c.out = append(c.out, Command{Kind: Forget, At: from})
 	c.held = slices.DeleteFunc(c.held, func(h held) bool { return h.from >= back })
 	if !goesOn(c.line, line, back) {
