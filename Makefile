@@ -92,6 +92,10 @@ clock: setup ## four sequencers followed over JACK, two minutes each
 starts: setup ## the sound started and stopped over JACK, 2,000 times: twenty minutes
 	SHEDLIGHT_FULL=1 $(JACK) $(GO) test -tags jack -timeout 60m -v -run StartsAndStops ./listen/sound
 
+MINUTES := 3
+evening: setup ## over JACK with everything on at once, for so many MINUTES: click, screen, memory, descriptors as it goes
+	SHEDLIGHT_MINUTES=$(MINUTES) $(JACK) $(GO) test -tags jack -timeout 6h -run '^$$' -bench Evening -benchtime 1x -v ./cmd/shedlight
+
 setup:
 	@missing=""; for p in $(DEBS); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \
 	  if [ -n "$$missing" ]; then \
