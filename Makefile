@@ -17,7 +17,7 @@ export RAPID_NOFAILFILE ?= true
 SEARCH_CHECKS ?= 5000
 SEARCH_TIME   ?= 1m
 
-.PHONY: demo test build jack vet unit replug clock starts alone nocgo freeze search reference bench latency setup reference-setup clean
+.PHONY: demo test build jack vet unit replug clock starts evening alone nocgo freeze search reference bench latency setup reference-setup clean
 
 # Its sound needs a C compiler and nothing else: live MIDI, which needs the
 # system's headers, is left out.

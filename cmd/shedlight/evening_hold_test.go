@@ -159,6 +159,7 @@ func (e *evening) holdCosts() {
 		early, some = 50, 50    // choruses
 		perChorus   = 2 << 10   // bytes
 		slack       = 300 << 10 // of what is not collected
+		slower      = 5         // a busy machine and a fast tempo make two or three of it; with the choruses it would be twelve
 	)
 	perEvent := func(from int) time.Duration {
 		least := time.Hour
@@ -173,7 +174,7 @@ func (e *evening) holdCosts() {
 	e.t.Logf("%d bars, %d notes of the band, %d of the player counted and %d passed over; heap %d kB after %d choruses, %d kB after %d: %d bytes a chorus; an event %v and %v",
 		e.sounded.bars, e.sounded.band, e.session.analyser.Summary().Notes, e.passed, first>>10, early, last>>10, e.choruses, grown/int64(e.choruses-early), before, after)
 	require.Less(e.t, grown, int64(perChorus*(e.choruses-early)+slack))
-	require.Less(e.t, after, 3*before)
+	require.Less(e.t, after, slower*before)
 }
 
 // sameAsReviewed holds what is told at the end against the review of the take, field by

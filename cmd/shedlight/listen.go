@@ -29,7 +29,7 @@ type listenCommand struct {
 	settings.From
 	settings.Tune `group:"What is played over:"`
 	Tempo         float64 `placeholder:"N" from:"10" to:"600" unit:"beats a minute" help:"Beats a minute; by default the chart's."`
-	Faster        string  `type:"rise" placeholder:"BPM/CHORUSES" help:"The tempo rises, by so many beats a minute at the top after so many choruses, like 4/2; falls, like -4/2. Counting off again begins with the first tempo."`
+	Faster        string  `type:"rise" placeholder:"BPM/CHORUSES" help:"The tempo rises, by so many beats a minute at the top after so many choruses, like 4/2, to 600 at most; falls, like -4/2, to 10. Counting off again begins with the first tempo."`
 	CountIn       *int    `placeholder:"BARS" from:"0" to:"8" unit:"bars" help:"Bars counted before bar 1 of a chart (default 1; 2 with sound: one, three, then one, two, three, four)."`
 	Choruses      int     `placeholder:"N" from:"1" to:"1000" help:"Stop after so many choruses, from where it was last counted off."`
 	Begin         string  `default:"now" enum:"now,note" placeholder:"WHEN" help:"When the song begins: now, after the count-in, or with the first note (note)."`
