@@ -108,9 +108,10 @@ func (s *Summary) Alike() (all []Alike) {
 // pacing follows how fast the chorus is played: by stretches of a bar at least, since a
 // clock that is followed sways from beat to beat.
 type pacing struct {
-	row   int   // of the choruses; what follows is of it
-	from  int64 // the tick at which the stretch begins
-	first bool  // it is the first of its chorus
+	row    int   // of the choruses; what follows is of it
+	from   int64 // the tick at which the stretch begins
+	micros int64 // and its time, which the tempo map may have forgotten at the end of it
+	first  bool  // it is the first of its chorus
 }
 
 // pace follows the tempo to a note that is heard in a chorus.
@@ -124,6 +125,7 @@ func (a *Analyser) pace(row int, bar int64) {
 		if top := int64(c.Chorus-1) * a.setup.Timeline.Length; a.song.Running() {
 			p.from = max(p.from, a.song.TickOf(top)) // a note may be early for it
 		}
+		p.micros = a.tempo.Micros(p.from)
 		if p.first {
 			c.Tempo, c.Trade = a.beatsPerMinute(), a.setup.Trade
 			c.Anew = c.Chorus > 1 && c.Chorus == a.song.Top()
@@ -133,14 +135,15 @@ func (a *Analyser) pace(row int, bar int64) {
 	if a.now < p.from+bar {
 		return
 	}
-	tempo := a.tempoOver(p.from, a.now)
+	now := a.tempo.Micros(a.now)
+	tempo := a.perMinute(a.now-p.from, now-p.micros)
 	switch {
 	case p.first:
 		c.Tempo = tempo
 	case !near(tempo, c.Tempo) && apart(tempo, c.Tempo) > apart(c.end(), c.Tempo):
 		c.ToTempo = tempo
 	}
-	p.from, p.first = a.now, false
+	p.from, p.micros, p.first = a.now, now, false
 }
 
 // apart is how far two tempi are apart, 1 where they are equal.
@@ -152,11 +155,6 @@ func (a *Analyser) beatsPerMinute() float64 {
 		return 0
 	}
 	return a.perMinute(timebase.Quarter, a.tempo.Quarter(a.now))
-}
-
-// tempoOver is the tempo from one tick to a later one, in tenths.
-func (a *Analyser) tempoOver(from, to int64) float64 {
-	return a.perMinute(to-from, a.tempo.Micros(to)-a.tempo.Micros(from))
 }
 
 // perMinute is how many beats of bar 1 a minute has where ticks take so long, in tenths.
