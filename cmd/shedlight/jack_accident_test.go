@@ -67,16 +67,16 @@ func TestTheSongGoesOnOverAStandstill(t *testing.T) {
 	require.Less(t, time.Since(woken), time.Second)
 	k.connect(t, 65, func() int { return counted(c.text()) })
 	until(t, "the click goes on", func() bool { at := clicks(); return at[len(at)-1].Sub(woken) > 2*time.Second })
-	var off, beats []time.Duration
+	var off, on []time.Duration
 	for _, at := range clicks() {
 		if at.After(woken) {
 			since := at.Sub(top)
-			off, beats = append(off, since-since.Round(every)), append(beats, since.Round(every)/every)
+			off, on = append(off, since-since.Round(every)), append(on, since.Round(every)/every)
 		}
 	}
 	t.Logf("clicks off their beats after the standstill: %v", off)
-	for i := range beats[1:] {
-		require.Equal(t, beats[i]+1, beats[i+1], "each once")
+	for i := range on[1:] {
+		require.Equal(t, on[i]+1, on[i+1], "each once")
 	}
 	for _, one := range off[1:] { // the first may have been on its way
 		require.InDelta(t, 0, one, float64(every)/4)
