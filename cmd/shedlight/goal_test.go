@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -13,10 +12,8 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/tone"
-	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
-	"shedlight/listen"
 )
 
 // A goal holds for bars by their numbers, for a section wherever it is played, or for
@@ -87,16 +84,8 @@ func TestReviewTellsTheGoal(t *testing.T) {
 	for _, test := range []struct{ goal, how, what string }{
 		{"no slip in B", "met in", "choruses"}, {"third on every change", "on", "changes"}, {"family of G in 9-16", "played in", "choruses"},
 	} {
-		c, call := asCalled(t, "--in", file, "--goal", test.goal, "--takes", filepath.Join(folder, "takes"))
-		plan := &sessionPlan{command: c, name: "Keys", takes: c.Takes}
-		require.NoError(t, c.openFile(plan, call, listen.AtOnce))
-		analyser, err := analyse.New(plan.tune.Setup)
-		require.NoError(t, err)
-		s := &session{analyser: analyser, source: plan.source, slips: reviews.NewSlips()}
-		(&program{messages: io.Discard}).startTake(s, plan)
-		require.NoError(t, s.play(t.Context()))
-		require.NoError(t, s.closeTake(s.now))
-		live := analyser.Summary()
+		s := sessionOver(t, nil, "--in", file, "--goal", test.goal)
+		live := s.analyser.Summary()
 		met, of := live.GoalKind.Met(live.ChorusesDetail)
 		require.NotZero(t, of)
 		out, _, code := runHere(t, "review", s.recorder.Status().Path)

@@ -16,11 +16,9 @@ import (
 	"shedlight/analyse"
 	"shedlight/analyse/analysetest/linegen"
 	"shedlight/analyse/timebase"
-	"shedlight/cmd/shedlight/internal/reviews"
 	"shedlight/cmd/shedlight/internal/settings"
 	"shedlight/cmd/shedlight/internal/tunes"
 	"shedlight/display"
-	"shedlight/listen"
 	"shedlight/listen/beat"
 	"shedlight/listen/take"
 )
@@ -84,20 +82,13 @@ func (m *moving) read(t *testing.T, text []byte) {
 func TestMovedChorusesAreReviewedAsTheyWerePlayed(t *testing.T) {
 	configured(t, "")
 	file := movedTake(t)
-	c, call := asCalled(t, "--in", file, "--takes", filepath.Join(t.TempDir(), "takes"))
-	plan := &sessionPlan{command: c, name: "Keys", takes: c.Takes}
-	require.NoError(t, c.openFile(plan, call, listen.AtOnce))
-	analyser, err := analyse.New(plan.tune.Setup)
-	require.NoError(t, err)
 	var out bytes.Buffer
-	s := &session{analyser: analyser, source: plan.source, slips: reviews.NewSlips()}
-	s.lines = startLines(&out, func(w io.Writer) lineFormat {
-		return jsonLines{w: w, Lines: display.NewLines(io.Discard, display.Options{})}
-	}, func() {})
-	(&program{messages: io.Discard}).startTake(s, plan)
-	require.NoError(t, s.play(t.Context()))
-	require.NoError(t, s.closeTake(s.now))
-	_, err = s.lines.close()
+	s := sessionOver(t, func(s *session) {
+		s.lines = startLines(&out, func(w io.Writer) lineFormat {
+			return jsonLines{w: w, Lines: display.NewLines(io.Discard, display.Options{})}
+		}, func() {})
+	}, "--in", file)
+	_, err := s.lines.close()
 	require.NoError(t, err)
 
 	type note struct {
@@ -114,7 +105,7 @@ func TestMovedChorusesAreReviewedAsTheyWerePlayed(t *testing.T) {
 			live = append(live, one)
 		}
 	}
-	summary, err := json.Marshal(analyser.Summary())
+	summary, err := json.Marshal(s.analyser.Summary())
 	require.NoError(t, err)
 	var played, reviewed moving
 	played.read(t, summary)

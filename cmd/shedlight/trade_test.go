@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -11,8 +10,6 @@ import (
 
 	"shedlight/analyse"
 	"shedlight/analyse/feel"
-	"shedlight/cmd/shedlight/internal/reviews"
-	"shedlight/listen"
 )
 
 // What is passed over while trading, and what the click's silence showed, is the same in
@@ -23,16 +20,8 @@ func TestTradingIsReviewedAsItWasPlayed(t *testing.T) {
 	folder := t.TempDir()
 	file := filepath.Join(folder, "demo.mid")
 	require.NoError(t, os.WriteFile(file, demoTake, 0o600))
-	c, call := asCalled(t, "--in", file, "--trade", "4", "--gaps", "1/3", "--takes", filepath.Join(folder, "takes"))
-	plan := &sessionPlan{command: c, name: "Keys", takes: c.Takes}
-	require.NoError(t, c.openFile(plan, call, listen.AtOnce))
-	analyser, err := analyse.New(plan.tune.Setup)
-	require.NoError(t, err)
-	s := &session{analyser: analyser, source: plan.source, slips: reviews.NewSlips()}
-	(&program{messages: io.Discard}).startTake(s, plan)
-	require.NoError(t, s.play(t.Context()))
-	require.NoError(t, s.closeTake(s.now))
-	live := analyser.Summary()
+	s := sessionOver(t, nil, "--in", file, "--trade", "4", "--gaps", "1/3")
+	live := s.analyser.Summary()
 	require.Positive(t, live.Passed)
 	require.Positive(t, live.Notes)
 	require.NotEmpty(t, live.Feel.Returns)
