@@ -68,7 +68,7 @@ func (p *placer) pairs(e *Exercise) (out [][2][]string) {
 // moved moves a chord of the family by steps of its scale.
 func (p *placer) moved(names []string, by int) (out []string) {
 	tones := p.of.Scale.Tones()
-	for _, class := range classesOf(names) {
+	for _, class := range Classes(names) {
 		i, _ := p.of.Scale.Index(class) // it is of the scale
 		out = append(out, tones[(i+by+len(tones))%len(tones)].String())
 	}
@@ -78,7 +78,7 @@ func (p *placer) moved(names []string, by int) (out []string) {
 // fits reports whether two chords of the family go over two bars, or over the halves of
 // one.
 func (p *placer) fits(pair [2][]string, from, to int) bool {
-	g := material.Given{Tones: classesOf(pair[0]), Then: classesOf(pair[1]), Bar: from, ToBar: to}
+	g := material.Given{Tones: Classes(pair[0]), Then: Classes(pair[1]), Bar: from, ToBar: to}
 	first, second := p.slots(from), p.slots(to)
 	if !p.ours(slices.Concat(first, second)) {
 		return false
@@ -124,7 +124,8 @@ func (p *placer) rule(tones []tone.Class, slots []changes.Slot) bool {
 	})
 }
 
-func classesOf(names []string) (out []tone.Class) {
+// Classes are the classes of the tones that an exercise names.
+func Classes(names []string) (out []tone.Class) {
 	for _, text := range names {
 		name, _, _ := tone.CutName(text)
 		out = append(out, name.Class())

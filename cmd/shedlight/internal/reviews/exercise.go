@@ -8,7 +8,6 @@ import (
 	"shedlight/analyse/changes"
 	"shedlight/analyse/harmony"
 	"shedlight/analyse/material"
-	"shedlight/analyse/tone"
 	"shedlight/cmd/shedlight/internal/usage"
 )
 
@@ -43,7 +42,7 @@ func (r *Report) Exercise(n int) (*advise.Suggestion, *material.Exercise, error)
 func given(s *advise.Suggestion, line *changes.Timeline) material.Given {
 	p := &s.Play
 	g := material.Given{
-		Tones: classes(p.Notes), Then: classes(p.Then), Bar: p.Bar, ToBar: p.ToBar, Chord: p.Chord, Next: p.Next, Tempo: p.Tempo,
+		Tones: advise.Classes(p.Notes), Then: advise.Classes(p.Then), Bar: p.Bar, ToBar: p.ToBar, Chord: p.Chord, Next: p.Next, Tempo: p.Tempo,
 	}
 	switch {
 	case s.Kind == advise.HalfStep:
@@ -91,12 +90,4 @@ func centreOf(symbol string) changes.Centre {
 		return changes.Centre{}
 	}
 	return material.KeyOf(read.Chord)
-}
-
-func classes(names []string) (out []tone.Class) {
-	for _, text := range names {
-		name, _, _ := tone.CutName(text)
-		out = append(out, name.Class())
-	}
-	return out
 }

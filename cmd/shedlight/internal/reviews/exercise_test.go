@@ -232,7 +232,7 @@ func TestExercises(t *testing.T) {
 func requireNamed(t *testing.T, s *advise.Suggestion, e *material.Exercise, text string) {
 	want := named(s)
 	for i, n := range e.Notes {
-		require.Contains(t, classes(want), tone.ClassOf(int(n.Key)), "note %d: %s", i, text)
+		require.Contains(t, advise.Classes(want), tone.ClassOf(int(n.Key)), "note %d: %s", i, text)
 	}
 	var played []tone.Class
 	bars := map[int]bool{} // notes on a first beat
@@ -241,7 +241,7 @@ func requireNamed(t *testing.T, s *advise.Suggestion, e *material.Exercise, text
 		bars[i] = e.Line.Bars[e.Line.BarAt(n.Tick, 0)].Start == n.Tick
 	}
 	begins := func(at int, with []string) bool {
-		return len(played) >= at+len(with) && slices.Equal(played[at:at+len(with)], classes(with))
+		return len(played) >= at+len(with) && slices.Equal(played[at:at+len(with)], advise.Classes(with))
 	}
 	if s.Kind != advise.Untouched {
 		require.True(t, begins(0, want), text)
